@@ -1,0 +1,248 @@
+"""Composition: a recipe becomes a solid, and every face knows the part that made it."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from nests.finding import Finding, Grade, refuse
+from nests.parts.base import Contact, Part, Shape
+from nests.recipe import CARRIES, Recipe
+from nests.solid import Solid, Triangles, pillar, triangles, union
+from nests.units import BadInput
+
+CRUMB = 1e-4
+"""Volume in mm³ below which two solids only touch."""
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A part with its unique label, its shape, and the ids of its faces."""
+
+    label: str
+    part: Part
+    shape: Shape
+
+
+@dataclass(frozen=True)
+class Holder:
+    """A recipe turned into a solid in the pose of use. It holds; others judge."""
+
+    recipe: Recipe
+    solid: Solid
+    laid: tuple[Laid, ...]
+    beside: tuple[tuple[str, Solid], ...]
+    contacts: tuple[Contact, ...]
+    made_by: Mapping[int, str]
+
+    @cached_property
+    def mesh(self) -> Triangles:
+        """Mesh of the holder with the maker of each face."""
+        return triangles(self.solid)
+
+    def part_of(self, face: int) -> str:
+        """Label of the part that made a face of `mesh`."""
+        return self.made_by.get(int(self.mesh.makers[face]), "body")
+
+
+def refuse_wrong_kind(recipe: Recipe) -> None:
+    """Raise `Refused` if the holder's kind and the workpiece's kind differ."""
+    wanted, got = CARRIES[recipe.kind], recipe.workpiece.kind
+    if wanted == got:
+        return
+    reasons = {
+        ("case", "movement"): "a case holder grips a closed case at its flanks; under a bare "
+        "movement it would press on bridges and balance",
+        ("movement", "case"): "a movement holder carries a bare movement at its rim; a case "
+        "would stand on its ledge by the back or the bezel and tip",
+    }
+    why = reasons.get((wanted, got), f"it is made to carry a {wanted} and nothing else")
+    raise refuse(
+        "kind",
+        f"'{recipe.workpiece.name}' is a {got}, and a {recipe.kind} does not carry one: {why}.",
+        "choose a family for this kind of workpiece",
+    )
+
+
+def compose(recipe: Recipe) -> Holder:
+    """Build the solid of a recipe.
+
+    Raises `Refused` on a wrong kind and `BadInput`, naming the part, when a part cannot be built
+    from the sheet. Conflicts between parts do not raise: see `conflicts`.
+    """
+    refuse_wrong_kind(recipe)
+    site = recipe.site()
+    laid = tuple(_lay(label, part, part.shape(site)) for label, part in _labelled(recipe))
+    body = laid[0].shape.adds
+    assert body is not None
+    solid, made_by = body, {body.original_id(): laid[0].label}
+    pending: list[Solid] = []
+    for each in laid[1:]:
+        # runs of cuts are taken at once; an addition waits for the cuts before it
+        if each.shape.cuts is not None:
+            pending.append(each.shape.cuts)
+            made_by[each.shape.cuts.original_id()] = each.label
+        if each.shape.adds is not None:
+            solid = union([_cut(solid, pending), each.shape.adds])
+            pending = []
+            made_by[each.shape.adds.original_id()] = each.label
+    solid = _cut(solid, pending)
+    beside = tuple(pair for each in laid for pair in each.shape.beside)
+    contacts = tuple(c for each in laid for c in each.part.contacts(site))
+    return Holder(recipe, solid, laid, beside, contacts, made_by)
+
+
+def _cut(solid: Solid, cuts: list[Solid]) -> Solid:
+    return solid - union(cuts) if cuts else solid
+
+
+def _labelled(recipe: Recipe) -> list[tuple[str, Part]]:
+    names = Counter(part.label() for part in (recipe.body, *recipe.parts))
+    seen: Counter[str] = Counter()
+    out: list[tuple[str, Part]] = []
+    for part in (recipe.body, *recipe.parts):
+        name = part.label()
+        seen[name] += 1
+        out.append((f"{name} #{seen[name]}" if names[name] > 1 else name, part))
+    return out
+
+
+def _lay(label: str, part: Part, shape: Shape) -> Laid:
+    """Give what a part adds and what it cuts an id of its own."""
+    for solid in (shape.adds, shape.cuts):
+        if solid is not None and solid.status().name != "NoError":
+            raise BadInput(f"{label} has no valid shape ({solid.status().name}).")
+    adds = shape.adds.as_original() if shape.adds is not None else None
+    cuts = shape.cuts.as_original() if shape.cuts is not None else None
+    return Laid(label, part, Shape(adds, cuts, shape.beside, shape.room))
+
+
+def conflicts(holder: Holder) -> tuple[Finding, ...]:
+    """What is wrong between the parts, each finding naming the two parts.
+
+    A slot that cuts a post, two parts that claim one place, a part outside the body, a part of
+    which nothing is left, a holder in pieces, a wall between two cuts below the card's minimum.
+    """
+    laid = holder.laid[1:]
+    room = [each.shape.cuts for each in laid if each.shape.room and each.shape.cuts is not None]
+    inside = union(room) if room else None
+    out: list[Finding] = []
+    for index, later in enumerate(laid):
+        out += _outside(holder, later)
+        for earlier in laid[:index]:
+            out += _clash(earlier, later, inside)
+    out += _left(holder)
+    out += _thin_walls(holder)
+    return tuple(out)
+
+
+def _overlap(one: Solid | None, two: Solid | None) -> Solid | None:
+    if one is None or two is None or not _boxes_meet(one, two):
+        return None
+    both = one ^ two
+    return both if both.volume() > CRUMB else None
+
+
+def _boxes_meet(one: Solid, two: Solid) -> bool:
+    a, b = one.bounding_box(), two.bounding_box()
+    return all(a[k] < b[k + 3] and b[k] < a[k + 3] for k in range(3))
+
+
+def _middle(solid: Solid) -> tuple[float, float, float]:
+    box = solid.bounding_box()
+    return tuple(round((box[k] + box[k + 3]) / 2, 4) for k in range(3))  # type: ignore[return-value]
+
+
+def _clash(earlier: Laid, later: Laid, inside: Solid | None) -> list[Finding]:
+    names = (later.label, earlier.label)
+    cut = _overlap(earlier.shape.adds, later.shape.cuts)
+    if cut is not None:
+        return [_stop(f"{later.label} cuts {cut.volume():.3g} mm³ out of {earlier.label}", names,
+                      cut, "move one of the two")]
+    both = _overlap(earlier.shape.adds, later.shape.adds)
+    if both is not None:
+        return [_stop(f"{later.label} and {earlier.label} claim one place ({both.volume():.3g} mm³)",
+                      names, both, "move one of the two, or make it thinner")]
+    if earlier.shape.room or later.shape.room:
+        return []
+    filled = _overlap(earlier.shape.cuts, later.shape.adds)
+    shared = filled or _overlap(earlier.shape.cuts, later.shape.cuts)
+    if shared is not None and inside is not None:
+        shared = shared - inside
+    if shared is not None and shared.volume() > CRUMB:
+        return [_stop(f"{later.label} and {earlier.label} claim one place "
+                      f"({shared.volume():.3g} mm³)", names, shared, "move one of the two")]
+    return []
+
+
+def _stop(says: str, parts: tuple[str, ...], where: Solid, remedy: str) -> Finding:
+    return Finding(check="composition", grade=Grade.STOP, says=says + ".", parts=parts,
+                   value=where.volume(), limit=0.0, unit="mm³", place=_middle(where),
+                   remedy=remedy)
+
+
+def _outside(holder: Holder, each: Laid) -> list[Finding]:
+    """Additions that leave the body in plan."""
+    adds = each.shape.adds
+    if adds is None:
+        return []
+    from manifold3d import CrossSection
+
+    site = holder.recipe.site()
+    box = adds.bounding_box()
+    column = pillar(CrossSection([holder.recipe.body.plan(site)]), box[2] - 1.0, box[5] + 1.0)
+    beyond = adds - column
+    if beyond.volume() <= CRUMB:
+        return []
+    return [_stop(f"{each.label} lies outside the body", (each.label, "body"), beyond,
+                  "move it inward or widen the body")]
+
+
+def _left(holder: Holder) -> list[Finding]:
+    out = []
+    if holder.solid.is_empty() or holder.solid.volume() <= CRUMB:
+        return [Finding(check="composition", grade=Grade.STOP, says="nothing is left of the body.",
+                        parts=("body",), remedy="make the body larger")]
+    there = {int(each) for each in set(holder.mesh.makers.tolist())}
+    for each in holder.laid:
+        for solid, verb in ((each.shape.adds, "of what it adds"), (each.shape.cuts, "to cut")):
+            if solid is not None and solid.original_id() not in there:
+                out.append(Finding(check="composition", grade=Grade.STOP, parts=(each.label,),
+                                   says=f"{each.label}: nothing is left {verb}.",
+                                   place=_middle(solid), remedy="move it into the body"))
+    pieces = [p for p in holder.solid.decompose() if p.volume() > CRUMB]
+    if len(pieces) > 1:
+        loose = min(pieces, key=lambda p: p.volume())
+        names = {holder.made_by.get(int(m), "body") for m in set(triangles(loose).makers.tolist())}
+        out.append(_stop(f"the holder falls into {len(pieces)} pieces; one is loose",
+                         tuple(sorted(names)), loose, "join the loose piece to the body"))
+    return out
+
+
+def _thin_walls(holder: Holder) -> list[Finding]:
+    """Walls between faces of two different parts, thinner than the card allows."""
+    from nests.thickness import thickness
+
+    card, mesh = holder.recipe.printer, holder.mesh
+    found = thickness(mesh.vertices, mesh.faces, spacing=1e9)
+    worst: dict[tuple[str, str], tuple[float, tuple[float, float, float]]] = {}
+    limit = card.smallest_wall
+    thin = [i for i in range(len(found.diameter)) if found.diameter[i] < limit - 1e-6]
+    for index in thin:
+        names = sorted((holder.part_of(found.face[index]), holder.part_of(found.opposite_face[index])))
+        if names[0] == names[1]:
+            continue
+        key, across = (names[0], names[1]), float(found.diameter[index])
+        if key not in worst or across < worst[key][0]:
+            x, y, z = (round(float(c), 4) for c in found.points[index])
+            worst[key] = (across, (x, y, z))
+    return [
+        Finding(check="composition", grade=Grade.STOP, parts=key, value=across, limit=limit,
+                unit="mm", place=place, origin=card.origin("smallest_wall"),
+                says=f"the wall between {key[0]} and {key[1]} is {across:.3f} mm; "
+                f"the printer card asks for {limit:g} mm.",
+                remedy="move the two apart")
+        for key, (across, place) in sorted(worst.items())
+    ]

@@ -1,0 +1,264 @@
+"""What several families need: room round the rim, body heights, posts, marks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from manifold3d import CrossSection
+
+from nests.operation import Operation
+from nests.parts.base import Part, Site, along_ray
+from nests.parts.body import Body
+from nests.parts.finger_relief import FingerRelief
+from nests.parts.mark import NOTCH, Mark
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.parts.vent import Vent
+from nests.places import Place, Side, at_hour, hours_between
+from nests.printer_card import PrinterCard
+from nests.sheet import Disc, Polygon, Rest, Ring, Round, Sector, Sheet
+from nests.solid import area
+from nests.units import BadInput, Hour, Length, Record, mm
+
+LOW_FLOOR = 1.6
+"""mm from floor to seat that leave a vent its height and a wall above it."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CommonWish(Record):
+    """Options every family has."""
+
+    wall: Length = mm(8.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
+    floor: Length = mm(2.0, low=1.2, high=20.0, meaning="thickness of the floor")
+    play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
+    ledge: Length = mm(0.9, low=0.3, high=6.0, meaning="width of the ledge under the rim")
+    chord_error: Length = mm(0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc")
+
+
+@dataclass
+class RimPlan:
+    """Which hours of the wall are taken; the first come, first served."""
+
+    radius: Length
+    taken: list[tuple[Hour, float]] = field(default_factory=list)
+
+    def take(self, at: Hour, width: Length) -> None:
+        """Take `width` mm at an hour."""
+        self.taken.append((at % 12.0, self._half(width)))
+
+    def free(self, near: Hour, width: Length) -> Hour | None:
+        """The free hour nearest to `near` that has `width` mm of room; takes it."""
+        half = self._half(width)
+        for step in range(121):
+            for turn in (1, -1):
+                at = round((near + turn * step * 0.05) % 12.0, 3)
+                if all(hours_between(at, hour) >= half + other for hour, other in self.taken):
+                    self.taken.append((at, half))
+                    return at
+        return None
+
+    def _half(self, width: Length) -> float:
+        return math.degrees(width / 2 / self.radius) / 30.0 + 0.02
+
+
+def seat_depth(sheet: Sheet, side_up: Side) -> Length:
+    """How deep the rim may sit: below its upper face, and below a flange that looks up."""
+    _, flange = sheet.edge(side_up)
+    room = sheet.rim - (flange + 0.15 if flange else 0.0)
+    depth = min(1.2, 0.75 * room)
+    if depth < 0.3:
+        raise BadInput(f"rim on the sheet '{sheet.name}' is {sheet.rim:g} mm, of which {room:.2f} mm "
+                       "can be held; at least 0.4 mm is needed.")
+    return round(depth, 3)
+
+
+def body(sheet: Sheet, side_up: Side, wish: CommonWish, *, post: Length = 0.0,
+         wall: Length | None = None) -> Body:
+    """Body whose floor lies so deep that vents fit, and posts of height `post` under the seat."""
+    down = sheet.height(side_up.other)
+    under = max(0.8, LOW_FLOOR - down, post)
+    return Body(wall=wall or wish.wall, floor=wish.floor, under=round(under, 3),
+                depth=seat_depth(sheet, side_up))
+
+
+def ring_seat(sheet: Sheet, side_up: Side, wish: CommonWish, *, drop: Length = 0.0,
+              steps: tuple[float, ...] = ()) -> RingSeat:
+    """Ring seat whose lead-in leaves at least half of the depth to centre the rim."""
+    depth = seat_depth(sheet, side_up)
+    return RingSeat(play=wish.play, ledge=wish.ledge, drop=drop, steps=steps,
+                    lead_in=round(min(0.5, depth / 2), 3))
+
+
+def rim_plan(sheet: Sheet, body: Body) -> RimPlan:
+    """An empty plan, at the radius of the outline, where room is scarcest."""
+    return RimPlan(narrowest(sheet))
+
+
+def narrowest(sheet: Sheet) -> Length:
+    """Smallest radius of the outline."""
+    if isinstance(sheet.outline, Round):
+        return sheet.outline.diameter / 2
+    site = Site(sheet, Side.DIAL, PrinterCard(), 0.01, Body())
+    return min(along_ray(site.edge().bore(0.0), math.tau * k / 72) for k in range(72))
+
+
+def vents(plan: RimPlan, site: Site, level: str = "floor") -> list[Part]:
+    """Two vents on opposite sides; they pass under slots, so they only avoid each other."""
+    room = site.seat - site.floor - site.card.smallest_wall - 0.05
+    wide = 2.0 if level == "foot" else round(min(2.0, 2 * room / site.rise), 3)
+    if wide < 0.6:
+        raise BadInput(f"between floor and ledge are {site.seat - site.floor:.2f} mm; a vent needs "
+                       "more: give more room under.")
+    return [Vent(at=at, level=level, width=wide) for at in (7.5, 1.5)]  # type: ignore[arg-type]
+
+
+def finger_reliefs(plan: RimPlan, width: Length = 9.0, above: Length = 0.3) -> list[Part]:
+    """Two finger reliefs, opposite each other if the rim has the room."""
+    for near in (9.0, 8.0, 10.0, 7.0, 11.0, 6.0, 0.0):
+        half = plan._half(width)
+        pair = (near % 12.0, (near + 6.0) % 12.0)
+        if all(hours_between(at, hour) >= half + other
+               for at in pair for hour, other in plan.taken):
+            for at in pair:
+                plan.take(at, width)
+            return [FingerRelief(at=at, width=width, above=above) for at in sorted(pair)]
+    found = [plan.free(9.0, width), plan.free(3.0, width)]
+    return [FingerRelief(at=at, width=width, above=above) for at in found if at is not None]
+
+
+def marks(plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side,
+          operation: str) -> list[Part]:
+    """Notch at 12 h, then kind and side, calibre, and operation in letters that fit."""
+    texts = (f"{kind} {side_up.value} UP".upper(), sheet.name.upper(), operation.upper())
+    outer = min(site.outer(h) for h in range(12))
+    for height in (2.0, 1.6, 1.3, 1.0):
+        attempt = RimPlan(outer - 0.9 - height / 2, list(plan.taken))
+        attempt.take(0.0, 3.5)
+        out: list[Part] = [Mark(text=NOTCH, at=0.0)]
+        for text, near in zip(texts, (6.0, 10.5, 1.5), strict=True):
+            mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)
+            at = attempt.free(near, mark.span(attempt.radius) * math.tau / 12 * attempt.radius + 1)
+            if at is not None:
+                out.append(Mark(text=text, at=at, height=height, line=site.card.smallest_line))
+        if len(out) == 1 + len(texts):
+            return out
+    raise BadInput(f"the wall has no room left to engrave {' / '.join(texts)}; a thicker wall is "
+                   "needed, or a shorter name.")
+
+
+def pressed_arbors(sheet: Sheet, operation: Operation | None) -> dict[str, float]:
+    """Force in N on each arbor that is pressed, in the order of the sheet."""
+    carrying = [a.name for a in sheet.arbors if a.carries]
+    if operation is None:
+        return {name: 20.0 for name in carrying}
+    out: dict[str, float] = {}
+    for press in operation.presses:
+        for name in carrying if press.arbor == "every hand" else [sheet.arbor(press.arbor).name]:
+            out[name] = max(press.force, out.get(name, 0.0))
+    return {a.name: out[a.name] for a in sheet.arbors if a.name in out}
+
+
+def spots(rest: Rest) -> tuple[Place, ...]:
+    """Where posts may stand under a rest: its middle, or three places on a ring."""
+    zone = rest.zone
+    if isinstance(zone, Disc):
+        return (zone.centre,)
+    if isinstance(zone, Ring):
+        radius = (zone.outer + zone.inner) / 4
+        return tuple(
+            Place(zone.centre.x + p.x, zone.centre.y + p.y)
+            for p in (at_hour(h, radius) for h in (1.0, 5.0, 9.0))
+        )
+    if isinstance(zone, Sector):
+        span = (zone.to_hour - zone.from_hour) % 12.0 or 12.0
+        return (at_hour(zone.from_hour + span / 2, (zone.outer + zone.inner) / 2),)
+    assert isinstance(zone, Polygon)
+    count = len(zone.corners)
+    return (Place(sum(c.x for c in zone.corners) / count, sum(c.y for c in zone.corners) / count),)
+
+
+def room_at(rest: Rest, at: Place, site: Site) -> Length:
+    """⌀ of the largest disc about `at` inside a rest, by shrinking the rest until it is gone."""
+    plan = area(rest.zone, site.frame, site.chord)
+    here = site.frame.place(at)
+    dot = CrossSection.circle(0.01, 8).translate((here.x, here.y))
+    low, high = 0.0, 20.0
+    for _ in range(12):
+        half = (low + high) / 2
+        grown = dot.offset(half, circular_segments=32)
+        low, high = (half, high) if (grown - plan).area() < 1e-6 else (low, half)
+    return 2 * low
+
+
+def apart(place: Place, others: Sequence[tuple[Place, Length]], gap: Length) -> Length:
+    """Widest ⌀ a post at `place` may have beside others, each (place, ⌀)."""
+    return min((2 * (place.distance(p) - d / 2 - gap) for p, d in others), default=math.inf)
+
+
+def jewel_posts(sheet: Sheet, site: Site, forces: dict[str, float], pin_above: float
+                ) -> tuple[list[StakePost], list[str]]:
+    """A post under every pressed arbor, and the reasons for its kind.
+
+    A printed post up to `pin_above` N; above it a metal pin set to height, because a printed post
+    that is one layer short carries nothing.
+    """
+    down, card = site.side_down, site.card
+    out: list[StakePost] = []
+    reasons: list[str] = []
+    places = {name: sheet.arbor(name).at for name in forces}
+    for name, force in forces.items():
+        jewel = sheet.arbor(name).jewel(down)
+        if jewel is None:
+            raise BadInput(f"the arbor '{name}' is pressed, but the sheet has no jewel for it on the "
+                           f"{down.value} side; measure its ⌀ and height.")
+        nearest = min((places[name].distance(p) for n, p in places.items() if n != name),
+                      default=math.inf)
+        tip = round(min(1.6, max(jewel.diameter - 0.1, 0.4)), 3)
+        slot = max(jewel.pivot_diameter + 0.2, card.smallest_gap) if jewel.pivot_protrusion else 0.0
+        metal = force > pin_above or tip - slot < 2 * card.smallest_line + 0.01
+        insert = round(min(1.5, tip), 3)
+        head = insert + 2 * card.smallest_wall if metal else max(tip, card.smallest_pin)
+        widest = nearest - card.smallest_gap
+        if widest < head:
+            raise BadInput(f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
+                           f"posts of {head:.2f} mm ⌀ do not fit.")
+        shank = round(min(max(3.0, head + 0.8), widest), 3)
+        kind = "pin" if metal else "printed"
+        out.append(StakePost(under=name, kind=kind, tip=tip, insert=insert, shank=shank,
+                             weep_hour=round(sheet.arbor(name).at.hour, 2)))
+        why = (f"above {pin_above:g} N a printed post that is one layer short carries nothing"
+               if force > pin_above else "the jewel leaves no printed tip beside its pivot"
+               if metal else f"up to {pin_above:g} N a printed tip will do")
+        drilled = (f"; drill its end {jewel.pivot_diameter + 0.2:.2f} mm for the pivot"
+                   if metal and jewel.pivot_protrusion else "")
+        reasons.append(f"{name}: {force:g} N pressed, {kind} post, because {why}{drilled}.")
+    return out, reasons
+
+
+def rest_posts(sheet: Sheet, site: Site, beside: Sequence[StakePost], inside: Length,
+               most: int = 6) -> list[StakePost]:
+    """Printed posts under rests that lie clear of the ledge, of keep-clears and of other posts."""
+    others = [(sheet.arbor(p.under).at, p.shank) for p in beside]
+    keep = [
+        area(k.zone, site.frame, site.chord) for k in sheet.keep_clear if k.side is site.side_down
+    ]
+    out: list[StakePost] = []
+    for rest in sheet.rests:
+        if rest.side is not site.side_down:
+            continue
+        for at in spots(rest):
+            here = site.frame.place(at)
+            room = min(room_at(rest, at, site) - 0.2, 2.5, apart(at, others, site.card.smallest_gap),
+                       2 * (inside - at.radius))
+            disc = CrossSection.circle(max(room, 0.1) / 2 + 0.2, 32).translate((here.x, here.y))
+            if room < site.card.smallest_pin or any((disc ^ k).area() > 0 for k in keep):
+                continue
+            wide = round(room, 2)
+            middle = None if isinstance(rest.zone, Disc) else at
+            out.append(StakePost(under=rest.name, at=middle, tip=wide, shank=wide))
+            others.append((at, wide))
+            if len(out) == most:
+                return out
+    return out

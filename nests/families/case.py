@@ -1,0 +1,55 @@
+"""Case: holds a closed or open case at its flanks. It never carries a movement."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from nests.compose import refuse_wrong_kind
+from nests.families._common import (
+    CommonWish, body, finger_reliefs, marks, rim_plan, ring_seat, vents,
+)
+from nests.operation import Operation
+from nests.parts.base import Part
+from nests.parts.relief import Relief
+from nests.parts.stem_slot import StemSlot
+from nests.places import Side
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+from nests.units import Length, mm, said
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish(CommonWish):
+    """Options of the case family."""
+
+    side_up: Literal["dial", "bridge"] | None = said("side that looks up: dial for the crystal",
+                                                     None)
+    play: Length = mm(0.20, low=0.0, high=1.0, meaning="play of the case in the bore, on the ⌀")
+    ledge: Length = mm(1.5, low=0.3, high=6.0, meaning="width of the ledge under the flank")
+
+
+def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
+    """Write the recipe."""
+    up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.BRIDGE
+    blank = Recipe(name=f"{sheet.name} case holder {up.value} up", kind="case holder", family="case",
+                   side_up=up, workpiece=sheet, printer=card, chord_error=wish.chord_error,
+                   operation=operation.name if operation else "casing")
+    refuse_wrong_kind(blank)
+    reach = max((lug.reach for lug in sheet.lugs), default=0.0)
+    blank = replace(blank, body=body(sheet, up, wish, wall=max(wish.wall, round(reach + 4.0, 2))))
+    site, plan = blank.site(), rim_plan(sheet, blank.body)
+    parts: list[Part] = [ring_seat(sheet, up, wish)]
+    for number, lug in enumerate(sheet.lugs, 1):
+        parts.append(Relief(of=f"lug {number}"))
+        plan.take(lug.hour, lug.width + 1.5)
+    if sheet.stem is not None:
+        stem = StemSlot(crown=8.0)
+        plan.take(sheet.stem.hour, stem.crown + 1.0)
+        parts.append(stem)
+    parts += finger_reliefs(plan, above=min(0.3, blank.body.depth / 3))
+    parts += vents(plan, site)
+    parts += marks(plan, site, "case", sheet, up, blank.operation)
+    return replace(blank, parts=tuple(parts),
+                   reasons=("for a case only: nothing in it supports a movement.",))

@@ -1,0 +1,82 @@
+"""Round: a universal holder by diameter, with or without a sheet.
+
+It centres and carries the rim and supports no jewel: good for cleaning, looking, carrying about
+and light work, not for pressing hands. It crosses over between movements of one diameter.
+A seat below makes it a ring with two usable faces.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from nests.families._common import (
+    CommonWish, body, finger_reliefs, marks, rim_plan, ring_seat, vents,
+)
+from nests.operation import Operation
+from nests.parts.base import Part
+from nests.parts.seat_below import SeatBelow
+from nests.parts.stem_slot import StemSlot
+from nests.places import Side
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Round, Sheet
+from nests.units import Length, mm, said
+from nests.finding import refuse
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish(CommonWish):
+    """Options of the round family."""
+
+    diameter: Length | None = mm(None, low=5.0, high=70.0, meaning="⌀ of the rim, without a sheet")
+    height: Length | None = mm(None, low=0.6, high=25.0, meaning="total height, without a sheet")
+    side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
+    steps: tuple[float, ...] = said("⌀ in mm of smaller seats below the first, largest first", ())
+    below: Length | None = mm(None, low=5.0, high=70.0, meaning="⌀ of a second seat underneath")
+
+
+def stand_in(diameter: Length, height: Length) -> Sheet:
+    """A sheet for a movement of which only ⌀ and height are known.
+
+    The rim is taken as two fifths of the height, at most 1.5 mm (common practice, no source),
+    and room is left on either side for all the rest.
+    """
+    rim = round(min(1.5, max(0.4, 0.4 * height)), 3)
+    rest = round(max(height - rim, 0.0), 3)
+    return Sheet(name=f"D{diameter:.2f} H{height:.2f}", outline=Round(diameter=diameter), rim=rim,
+                 dial_height=rest, bridge_height=rest,
+                 remarks="made from diameter and height alone; the rim is an assumption")
+
+
+def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
+    """Write the recipe."""
+    if not isinstance(sheet.outline, Round):
+        raise refuse("kind", f"'{sheet.name}' is not round; a ring seat would touch it at its "
+                     "corners only.", "use the family 'shaped'")
+    up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
+    base = body(sheet, up, wish)
+    if wish.below is not None:
+        web = max(0.0, (wish.below - sheet.outline.diameter) / 2) + 4.2
+        base = replace(base, floor=0.0, under=max(base.under, web - sheet.height(up.other)),
+                       wall=max(base.wall, (wish.below - sheet.outline.diameter) / 2 + 4.0))
+    if wish.steps:
+        base = replace(base, under=round(base.under + len(wish.steps) * 1.0, 3))
+    seat = ring_seat(sheet, up, wish, steps=wish.steps)
+    name = f"{sheet.name} round {up.value} up"
+    blank = Recipe(name=name, family="round", side_up=up, workpiece=sheet, printer=card, body=base,
+                   chord_error=wish.chord_error,
+                   operation=operation.name if operation else "general")
+    site, plan = blank.site(), rim_plan(sheet, base)
+    parts: list[Part] = [seat]
+    if wish.below is not None:
+        parts.append(SeatBelow(diameter=wish.below, ledge=min(0.5, card.longest_underside)))
+    if sheet.stem is not None:
+        stem = StemSlot()
+        plan.take(sheet.stem.hour, stem.crown + 1.0)
+        parts.append(stem)
+    parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
+    parts += vents(plan, site, "foot" if wish.below is not None else "floor")
+    parts += marks(plan, site, "movement", sheet, up, blank.operation)
+    reasons = ["carries the rim only: no jewel is supported, so no hand may be pressed in it."]
+    return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

@@ -1,0 +1,70 @@
+"""What is done to a workpiece, and the work plan of one job."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nests.places import Side
+from nests.units import BadInput, Record, quantity, said
+
+MEMORY = "from memory; no published figure known"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Press(Record):
+    """Something pressed on, and how hard."""
+
+    arbor: str = said("name of the arbor; 'every hand' for all that carry one")
+    force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press", MEMORY)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Operation(Record):
+    """One thing done to a workpiece."""
+
+    name: str = said("name of the operation, unique in the work plan")
+    side_up: Side = said("side that looks up")
+    says: str = said("what is done", "")
+    presses: tuple[Press, ...] = said("what is pressed", ())
+    stem: bool = said("whether the stem must be reachable", False)
+    pushers: bool = said("whether the pushers must be reachable", False)
+    turned_over: bool = said("whether the holder is turned over with the workpiece in it", False)
+
+
+@dataclass(frozen=True, kw_only=True)
+class WorkPlan(Record):
+    """The operations of one job, in order."""
+
+    name: str = said("name of the job")
+    operations: tuple[Operation, ...] = said("operations in order")
+
+    def operation(self, name: str) -> Operation:
+        """The operation of that name; raises `BadInput` if the plan has none."""
+        for each in self.operations:
+            if each.name == name:
+                return each
+        names = ", ".join(each.name for each in self.operations)
+        raise BadInput(f"there is no operation '{name}' in '{self.name}'; there is {names}.")
+
+
+USUAL = WorkPlan(
+    name="usual operations (common practice, no source)",
+    operations=(
+        Operation(
+            name="hand-setting", side_up=Side.DIAL, says="hour, minute and seconds hands pressed on",
+            presses=(Press(arbor="every hand"),), stem=True,
+        ),
+        Operation(
+            name="chronograph-hand-setting", side_up=Side.DIAL,
+            says="all hands pressed on, started, stopped and set to zero",
+            presses=(Press(arbor="every hand"),), stem=True, pushers=True,
+        ),
+        Operation(name="train-work", side_up=Side.BRIDGE, says="train and bridges fitted",
+                  stem=True),
+        Operation(name="dial-side-work", side_up=Side.DIAL, says="motion and calendar works fitted",
+                  stem=True),
+        Operation(name="looking", side_up=Side.BRIDGE, says="looked at and timed in positions",
+                  stem=True, turned_over=True),
+    ),
+)
+"""The plan in force when none is given."""

@@ -1,0 +1,144 @@
+"""What every part of a recipe is, and the ground it stands on."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, ClassVar
+
+from nests.places import Frame, Side
+from nests.printer_card import PrinterCard
+from nests.sheet import Round, Sheet
+from nests.solid import Loop, Solid, circle, loop
+from nests.units import Length, Record
+
+if TYPE_CHECKING:
+    from nests.parts.body import Body
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Where holder and workpiece meet.
+
+    `place` is (x, y, z) in the holder frame, `area` in mm², `gap` in mm (proud < 0 < short),
+    `stiffness` of the part alone in N/mm (infinite where it is not the part that gives).
+    """
+
+    part: str
+    touches: str
+    place: tuple[float, float, float]
+    area: float
+    gap: Length = 0.0
+    stiffness: float = math.inf
+
+
+@dataclass(frozen=True)
+class Shape:
+    """What a part adds, what it cuts, and the bodies that lie beside the holder.
+
+    A part first cuts, then adds; `room` says that its cut is room for the workpiece, which
+    other cuts may share.
+    """
+
+    adds: Solid | None = None
+    cuts: Solid | None = None
+    beside: tuple[tuple[str, Solid], ...] = ()
+    room: bool = False
+
+
+@dataclass(frozen=True)
+class Site:
+    """The ground a part stands on: workpiece, side up, body, printer card and chord error."""
+
+    sheet: Sheet
+    side_up: Side
+    card: PrinterCard
+    chord: Length
+    body: Body
+    frame: Frame = field(init=False)
+
+    def __post_init__(self) -> None:
+        """Work out how high the workpiece lies."""
+        seat = self.body.floor + self.body.under + self.sheet.height(self.side_up.other)
+        object.__setattr__(self, "frame", Frame(self.side_up, seat, self.sheet.rim))
+
+    @property
+    def side_down(self) -> Side:
+        """The side that looks to the bench."""
+        return self.side_up.other
+
+    @property
+    def floor(self) -> Length:
+        """Holder z of the face the posts stand on."""
+        return self.body.floor
+
+    @property
+    def seat(self) -> Length:
+        """Holder z of the rim face that points down."""
+        return self.frame.seat
+
+    @property
+    def top(self) -> Length:
+        """Holder z of the upper face of the body."""
+        return self.body.height or self.seat + self.body.depth
+
+    @property
+    def rise(self) -> float:
+        """How far an underside must climb per mm it leans out, from the card's overhang angle."""
+        return 1.0 / math.tan(math.radians(self.card.overhang))
+
+    @property
+    def reach(self) -> Length:
+        """How far the body stands out beyond the outline."""
+        return self.body.wall
+
+    def edge(self) -> Loop:
+        """The outline of the workpiece as a loop in the holder frame."""
+        return loop(self.sheet.outline, self.frame, self.chord, self.reach)
+
+    def radius(self, hour: float) -> Length:
+        """Distance from the axis to the outline in the direction of an hour."""
+        if isinstance(self.sheet.outline, Round):
+            return self.sheet.outline.diameter / 2
+        return along_ray(self.edge().bore(0.0), self.frame.angle(hour))
+
+    def outer(self, hour: float) -> Length:
+        """Distance from the axis to the outer face of the body in the direction of an hour."""
+        return along_ray(self.body.plan(self), self.frame.angle(hour))
+
+    def circle(self, diameter: Length) -> Loop:
+        """A circle about the axis."""
+        return circle(diameter, self.chord, self.reach)
+
+
+def along_ray(points: object, angle: float) -> Length:
+    """Where a ray from the axis at `angle` (rad) leaves a closed polygon (n, 2)."""
+    import numpy as np
+
+    corners = np.asarray(points)
+    x, y = math.cos(angle), math.sin(angle)
+    across = corners @ (-y, x)
+    forth = corners @ (x, y)
+    next_across, next_forth = np.roll(across, -1), np.roll(forth, -1)
+    crosses = (across <= 0.0) != (next_across <= 0.0)
+    share = across[crosses] / (across[crosses] - next_across[crosses])
+    return float(np.max(forth[crosses] + share * (next_forth[crosses] - forth[crosses])))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part(Record):
+    """One reusable primitive of a recipe."""
+
+    tag_key: ClassVar[str] = "part"
+
+    def label(self) -> str:
+        """What findings and pictures call this part; made unique by the composition."""
+        return self.tag
+
+    def shape(self, site: Site) -> Shape:
+        """What the part adds and cuts. Raises `BadInput` if the sheet lacks what it needs."""
+        raise NotImplementedError
+
+    def contacts(self, site: Site) -> tuple[Contact, ...]:
+        """Where the part touches the workpiece."""
+        return ()

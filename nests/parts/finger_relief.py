@@ -1,0 +1,34 @@
+"""The finger relief: a cut in the wall where fingers take the rim."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from nests.parts.base import Part, Shape, Site
+from nests.solid import OVER, block
+from nests.units import BadInput, Hour, Length, hour, mm
+
+
+@dataclass(frozen=True, kw_only=True)
+class FingerRelief(Part):
+    """Cut through the wall at one hour, from the top down to just above the ledge."""
+
+    tag: ClassVar[str] = "finger relief"
+    at: Hour = hour(meaning="hour at its middle")
+    width: Length = mm(9.0, low=3.0, high=30.0, meaning="width of the cut")
+    above: Length = mm(0.3, low=0.0, high=5.0, meaning="how far above the ledge it ends")
+
+    def label(self) -> str:
+        """Named after its hour."""
+        return f"finger relief at {self.at:g} h"
+
+    def shape(self, site: Site) -> Shape:
+        """A radial cut open upward."""
+        low = site.seat + self.above
+        if low >= site.top:
+            raise BadInput(f"{self.label()} above is {self.above:g} mm; less than the seat's depth, "
+                           f"{site.body.depth:g} mm, is needed.")
+        inner, outer = site.radius(self.at), site.outer(self.at)
+        return Shape(cuts=block(site.frame.angle(self.at), inner - 2 * OVER, outer + OVER,
+                                self.width, low, site.top + OVER))

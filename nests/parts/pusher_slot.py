@@ -1,0 +1,41 @@
+"""The pusher slot: open way through the wall for a finger or a peg."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from nests.parts.base import Part, Shape, Site
+from nests.sheet import Pusher
+from nests.solid import OVER, block
+from nests.units import Length, mm, said
+
+
+def lever_z(site: Site, pusher: Pusher) -> Length:
+    """Holder z of the middle of a pusher's operating lever."""
+    from nests.places import Side
+
+    return site.frame.z(Side.DIAL, -pusher.depth)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PusherSlot(Part):
+    """Slot open upward and outward at the hour of a pusher, down to under its lever."""
+
+    tag: ClassVar[str] = "pusher slot"
+    pusher: str = said("name of the pusher on the sheet")
+    width: Length = mm(3.5, low=1.0, high=15.0, meaning="width of the slot")
+    below: Length = mm(0.8, low=0.0, high=5.0, meaning="room below the middle of the lever")
+
+    def label(self) -> str:
+        """Named after its pusher."""
+        return f"pusher slot {self.pusher}"
+
+    def shape(self, site: Site) -> Shape:
+        """A radial cut from inside the bore to outside the body."""
+        pusher = site.sheet.pusher(self.pusher)
+        low = lever_z(site, pusher) - self.below
+        inner = site.radius(pusher.hour) - OVER
+        outer = site.outer(pusher.hour) + OVER
+        return Shape(cuts=block(site.frame.angle(pusher.hour), inner, outer, self.width,
+                                low, site.top + OVER))

@@ -1,0 +1,109 @@
+"""The ring seat: bore that centres the rim and ledge that carries it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+from nests.parts.base import Contact, Part, Shape, Site
+from nests.sheet import Round
+from nests.solid import OVER, Loop, Solid, block, loft, union
+from nests.units import BadInput, Length, mm, quantity, said
+
+
+@dataclass(frozen=True, kw_only=True)
+class RingSeat(Part):
+    """Bore and ledge for the seating rim, open down to the floor.
+
+    Drawn for the flange when that looks down. `steps` are further, smaller diameters: each step
+    is the ledge of the one above, lower by its own depth.
+    """
+
+    tag: ClassVar[str] = "ring seat"
+    play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
+    ledge: Length = mm(0.9, low=0.2, high=6.0, meaning="width of the ledge under the rim")
+    lead_in: Length = mm(0.5, low=0.0, high=2.0, meaning="chamfer at the mouth of the bore")
+    corner_relief: Length = mm(0.25, low=0.0, high=1.0, meaning="groove where ledge meets bore")
+    drop: Length = mm(0.0, low=0.0, high=2.0, meaning="ledge below the rim, which then only centres")
+    steps: tuple[float, ...] = said("⌀ in mm of smaller seats below, largest first", ())
+    step_depth: Length = mm(1.0, low=0.2, high=5.0, meaning="depth of each smaller seat")
+    pads: Literal[0, 3] = said("0 for a full ledge, 3 for three pads", 0)
+    pad_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour at the middle of the first pad")
+    pad_width: Length = mm(4.0, low=1.0, high=20.0, meaning="width of a pad")
+
+    def bore_offset(self, site: Site) -> Length:
+        """How far the bore as drawn lies outside the outline: flange, play and printer bias."""
+        flange, _ = site.sheet.edge(site.side_down)
+        if not isinstance(site.sheet.outline, Round):
+            return self.play / 2 - site.card.inside_bias / 2
+        across = site.sheet.outline.diameter
+        wanted = across + 2 * flange + self.play
+        return (site.card.inside(wanted) - across) / 2
+
+    def profile(self, site: Site) -> list[tuple[Length, Length]]:
+        """(offset from the outline, z) of the cut from the floor to the mouth."""
+        low = site.floor if site.floor > 0.0 else -OVER
+        flange, flange_height = site.sheet.edge(site.side_up)
+        seats = [self.bore_offset(site)]
+        if self.steps:
+            if not isinstance(site.sheet.outline, Round):
+                raise BadInput("ring seat steps are for a round outline; this one is a path.")
+            across = site.sheet.outline.diameter
+            widths = [across, *self.steps]
+            if sorted(widths, reverse=True) != widths or len(set(widths)) < len(widths):
+                raise BadInput(f"ring seat steps are {self.steps}; each must be smaller than the "
+                               f"one before and than the seat, {across:g} mm.")
+            seats += [(site.card.inside(d + self.play) - across) / 2 for d in self.steps]
+        levels = [site.seat - self.drop - i * self.step_depth for i in range(len(seats))]
+        if levels[-1] - self.corner_relief <= max(low, 0.0):
+            raise BadInput(f"ring seat steps end {levels[-1]:.2f} mm above the bench, at or below "
+                           f"the floor at {site.floor:g} mm; give more room under.")
+        out = [(seats[-1] - self.play / 2 - self.ledge, low)]
+        for bore, level in zip(reversed(seats), reversed(levels), strict=True):
+            groove = self.corner_relief
+            if groove > 0.0 and bore - groove > out[-1][0]:
+                out += [(out[-1][0], level), (bore - groove, level),
+                        (bore - groove, level - groove), (bore, level - groove)]
+            else:
+                out += [(out[-1][0], level), (bore, level)]
+        out += [(out[-1][0], site.top - self.lead_in)]
+        out += [(out[-1][0] + self.lead_in, site.top), (out[-1][0] + self.lead_in, site.top + OVER)]
+        return out
+
+    def shape(self, site: Site) -> Shape:
+        """The cut for rim and underside."""
+        if site.body.depth <= self.lead_in + 0.1:
+            raise BadInput(f"ring seat lead_in is {self.lead_in:g} mm; it must leave 0.1 mm of the "
+                           f"seat's depth, {site.body.depth:g} mm.")
+        edge = site.edge()
+        cut = loft([(edge.bore(out), z) for out, z in self.profile(site)])
+        if self.pads == 3:
+            cut = union([cut, self._between_pads(site, edge)])
+        return Shape(cuts=cut, room=True)
+
+    def _between_pads(self, site: Site, edge: Loop) -> Solid:
+        bore = self.bore_offset(site)
+        low = site.floor if site.floor > 0.0 else -OVER
+        room = loft([(edge.bore(bore), low), (edge.bore(bore), site.seat - self.drop)])
+        far = 200.0
+        arms = union(
+            block(site.frame.angle(self.pad_hour + 4.0 * i), 0.0, far, self.pad_width,
+                  low - OVER, site.top + OVER)
+            for i in range(3)
+        )
+        return room - arms
+
+    def contacts(self, site: Site) -> tuple[Contact, ...]:
+        """The ledge, as three or twelve places on the rim."""
+        if self.drop > 0.0:
+            return ()
+        count = self.pads or 12
+        hours = [self.pad_hour + i * 12.0 / count for i in range(count)]
+        width = self.pad_width if self.pads else 2 * math.pi * site.radius(0.0) / count
+        out = []
+        for each in hours:
+            radius, angle = site.radius(each) - self.ledge / 2, site.frame.angle(each)
+            at = (radius * math.cos(angle), radius * math.sin(angle), site.seat)
+            out.append(Contact(self.tag, "rim", at, self.ledge * width))
+        return tuple(out)

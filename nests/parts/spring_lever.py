@@ -1,0 +1,92 @@
+"""The spring lever: an arm of the wall itself that works a pusher's lever and springs back."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from manifold3d import CrossSection
+
+from nests.parts.base import Part, Shape, Site
+from nests.parts.pusher_slot import lever_z
+from nests.places import Points
+from nests.sheet import Round
+from nests.solid import OVER, Solid, along, block, pillar, segments, turned
+from nests.units import BadInput, Length, mm, said
+
+
+@dataclass(frozen=True, kw_only=True)
+class SpringLever(Part):
+    """Arm along the outer face, cut free through the whole height, with a nose at the lever.
+
+    Standing on the build plate over its whole length, the arm needs no support. Root strain of
+    a cantilever bent by y at length L: 3·t·y / (2·L²).
+    """
+
+    tag: ClassVar[str] = "spring lever"
+    pusher: str = said("name of the pusher on the sheet")
+    arm: Length = mm(1.4, low=0.6, high=4.0, meaning="thickness of the arm")
+    length: Length = mm(16.0, low=6.0, high=60.0, meaning="length of the arm")
+    anticlockwise: bool = said("whether the arm's root lies anticlockwise of the pusher", True)
+    nose: Length = mm(1.8, low=0.6, high=6.0, meaning="width of the nose")
+    rest_gap: Length = mm(0.15, low=0.0, high=1.0, meaning="from nose to lever at rest")
+    slit: Length = mm(0.5, low=0.2, high=2.0, meaning="width of the slits")
+
+    def label(self) -> str:
+        """Named after its pusher."""
+        return f"spring lever {self.pusher}"
+
+    def strain(self, site: Site) -> float:
+        """Root strain at full travel."""
+        travel = site.sheet.pusher(self.pusher).travel + self.rest_gap
+        return 1.5 * self.arm * travel / self.length**2
+
+    def shape(self, site: Site) -> Shape:
+        """Slits through the whole height, then the nose."""
+        if site.body.follow != "circle" or not isinstance(site.sheet.outline, Round):
+            raise BadInput("a spring lever needs a round body and a round outline.")
+        pusher = site.sheet.pusher(self.pusher)
+        outer, bore = site.outer(pusher.hour), site.radius(pusher.hour)
+        travel = pusher.travel + self.rest_gap
+        behind = outer - self.arm
+        turn = -1.0 if self.anticlockwise else 1.0
+        root = turn * self.length / behind
+        end = -turn * (self.nose / 2 + self.slit) / behind
+        low, high = -OVER, site.top + OVER
+        clear = travel + self.slit
+        if behind - clear - bore < site.card.smallest_wall:
+            raise BadInput(f"{self.label()} leaves {behind - clear - bore:.2f} mm of wall; "
+                           f"{site.card.smallest_wall:g} mm is needed: a thicker wall.")
+        slits = pillar(_arc(behind - clear, behind, root, end, site.chord), low, high)
+        slits += pillar(_arc(behind - OVER / 2, outer + OVER, end, end - turn * self.slit / behind,
+                             site.chord), low, high)
+        channel = block(0.0, bore - OVER, behind, self.nose + 2 * self.slit, low, high)
+        room = slits + channel
+        angle = site.frame.angle(pusher.hour)
+        return Shape(cuts=along(room, angle), adds=along(self._nose(site, behind), angle))
+
+    def _nose(self, site: Site, behind: Length) -> Solid:
+        pusher = site.sheet.pusher(self.pusher)
+        tip = pusher.lever_radius + self.rest_gap
+        foot = site.radius(pusher.hour) + 0.3
+        z = lever_z(site, pusher)
+        half = min(0.6, site.top - z)
+        lower = z - half - max(foot - tip, 0.0) * site.rise
+        side = [(behind + self.arm / 2, 0.0), (behind + self.arm / 2, z + half), (tip, z + half),
+                (tip, z - half), (foot, max(lower, 0.0)), (foot, 0.0)]
+        flat = CrossSection([side[::-1]]).extrude(self.nose)
+        # drawn in (radius, z), raised along y
+        laid = flat.transform(np.array([[1, 0, 0, 0], [0, 0, -1, self.nose / 2], [0, 1, 0, 0.0]]))
+        shell = turned([(2 * (behind + self.arm / 2), -OVER), (2 * (behind + self.arm / 2),
+                        site.top + OVER)], site.chord)
+        return laid ^ shell
+
+
+def _arc(inner: Length, outer: Length, first: float, last: float, chord: Length) -> CrossSection:
+    low, high = min(first, last), max(first, last)
+    count = max(2, math.ceil(segments(outer, chord) * (high - low) / (2 * math.pi)) + 1)
+    turn = np.linspace(low, high, count)
+    unit: Points = np.column_stack((np.cos(turn), np.sin(turn)))
+    return CrossSection([np.vstack((unit * outer, unit[::-1] * inner))])

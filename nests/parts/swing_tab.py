@@ -1,0 +1,71 @@
+"""The swing tab: a small plate on a screw that swings over the rim."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import ClassVar
+
+import numpy as np
+from manifold3d import CrossSection
+
+from nests.parts.base import Contact, Part, Shape, Site
+from nests.places import Place
+from nests.solid import OVER, Solid, along, circle, gable, pillar, turned
+from nests.units import BadInput, Hour, Length, hour, mm
+
+
+@dataclass(frozen=True, kw_only=True)
+class SwingTab(Part):
+    """Bore for a screw beside the seat, and a tab that lies on the rim's upper face."""
+
+    tag: ClassVar[str] = "swing tab"
+    at: Hour = hour(meaning="hour of the screw")
+    core: Length = mm(1.25, low=0.5, high=3.0, meaning="⌀ bored for the screw's thread")
+    screw: Length = mm(1.6, low=0.6, high=4.0, meaning="⌀ of the screw")
+    out: Length = mm(3.0, low=1.5, high=20.0, meaning="from the rim's edge to the screw")
+    over: Length = mm(0.8, low=0.2, high=3.0, meaning="how far the tab lies over the rim")
+    width: Length = mm(4.5, low=2.0, high=12.0, meaning="width of the tab")
+    thickness: Length = mm(1.5, low=0.6, high=4.0, meaning="thickness of the tab")
+    depth: Length = mm(5.0, low=1.5, high=20.0, meaning="depth of the bore")
+
+    def label(self) -> str:
+        """Named after its hour."""
+        return f"swing tab at {self.at:g} h"
+
+    def shape(self, site: Site) -> Shape:
+        """A boss up to the rim's face with a blind bore that weeps outward; the tab beside."""
+        rim = site.seat + site.sheet.rim
+        if rim < site.top - 1e-9:
+            raise BadInput(f"{self.label()} would lie {site.top - rim:.2f} mm below the body's top; "
+                           "the seat must be shallower than the rim.")
+        edge = site.radius(self.at) + site.sheet.edge(site.side_up)[0]
+        at = Place(edge + self.out, 0.0)
+        boss = self.core + 2 * max(site.card.smallest_wall, 1.0)
+        end = rim - self.depth
+        if end < 0.5:
+            raise BadInput(f"{self.label()}: the bore would end {end:.2f} mm above the bench; "
+                           "at least 0.5 mm is needed.")
+        adds = turned([(boss, site.top - 0.5), (boss, rim)], site.chord, at=at)
+        bore = site.card.inside(self.core)
+        drill = turned([(bore, end), (bore, rim + OVER)], site.chord, bore=True, at=at)
+        wide = max(site.card.smallest_hole, 0.6)
+        weep = gable(at.x, site.outer(self.at) + OVER, wide, end, 0.3, site.rise)
+        angle = site.frame.angle(self.at)
+        return Shape(adds=along(adds - drill, angle), cuts=along(drill + weep, angle),
+                     beside=((f"{self.label()} plate", self._tab(site)),))
+
+    def _tab(self, site: Site) -> Solid:
+        long = self.out + self.over - self.width / 2
+        round_end = circle(self.width, site.chord).shaft(0.0)
+        far = round_end + np.array((max(long, 0.1), 0.0))
+        hole = circle(site.card.inside(self.screw + 0.2), site.chord).bore(0.0)
+        plan = CrossSection.hull_points(np.vstack((round_end, far))) - CrossSection([hole])
+        return pillar(plan, 0.0, self.thickness)
+
+    def contacts(self, site: Site) -> tuple[Contact, ...]:
+        """The tab on the rim's upper face."""
+        edge = site.radius(self.at) + site.sheet.edge(site.side_up)[0] - self.over / 2
+        angle = site.frame.angle(self.at)
+        at = (edge * math.cos(angle), edge * math.sin(angle), site.seat + site.sheet.rim)
+        return (Contact(self.label(), "rim", at, self.over * self.width / 2),)

@@ -1,0 +1,41 @@
+"""The vent: lets air and resin past a sealed pocket, at the end nearest the build plate."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import ClassVar, Literal
+
+from nests.parts.base import Part, Shape, Site
+from nests.solid import OVER, along, gable
+from nests.units import BadInput, Hour, Length, hour, mm, said
+
+
+@dataclass(frozen=True, kw_only=True)
+class Vent(Part):
+    """Channel with a pointed roof from the pocket to the outer face.
+
+    Flat on the plate a pocket is a cup whose ceiling is the plate or the floor: it must be open
+    from its first layer.
+    """
+
+    tag: ClassVar[str] = "vent"
+    at: Hour = hour(meaning="hour it runs to")
+    level: Literal["floor", "foot"] = said("on the floor of the pocket, or in the foot", "floor")
+    width: Length = mm(2.0, low=0.6, high=8.0, meaning="width of the channel")
+
+    def label(self) -> str:
+        """Named after its hour."""
+        return f"vent at {self.at:g} h"
+
+    def shape(self, site: Site) -> Shape:
+        """A lying gable through the wall."""
+        low = site.floor if self.level == "floor" else 0.0
+        ridge = low + self.width / 2 * site.rise
+        if ridge > site.seat - site.card.smallest_wall and self.level == "floor":
+            raise BadInput(f"{self.label()} reaches {ridge:.2f} mm; the ledge at {site.seat:.2f} mm "
+                           "leaves too little above it: a narrower vent or more room under.")
+        # from just inside a usual ledge, so that it never meets a post
+        inner, outer = max(site.radius(self.at) - 2.5, 0.5), site.outer(self.at) + OVER
+        below = OVER if self.level == "foot" else 0.0
+        cut = gable(inner, outer, self.width, low - below, below, site.rise)
+        return Shape(cuts=along(cut, site.frame.angle(self.at)))

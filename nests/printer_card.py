@@ -1,0 +1,90 @@
+"""The printer card: what one printer with one resin does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
+
+from nests.units import Length, Record, described, mm, quantity, said
+
+COMMON = "common practice, no source"
+MEMORY = "from memory; replace it by your data sheet"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PrinterCard(Record):
+    """What one printer with one resin does; every figure keeps its origin."""
+
+    name: str = said("name of the printer and resin", "unmeasured printer")
+    pixel: Length = mm(0.05, low=0.005, high=0.5, meaning="edge of a pixel", origin=COMMON)
+    layer: Length = mm(0.05, low=0.005, high=0.3, meaning="height of a layer", origin=COMMON)
+    inside_bias: Length = mm(
+        0.0, low=-1.0, high=1.0, meaning="printed minus drawn ⌀ of bores", origin="not measured"
+    )
+    inside_bias_slope: float = quantity(
+        "mm per mm", 0.0, -0.05, 0.05, "change of that with the ⌀ drawn", "not measured"
+    )
+    outside_bias: Length = mm(
+        0.0, low=-1.0, high=1.0, meaning="printed minus drawn ⌀ of pins", origin="not measured"
+    )
+    outside_bias_slope: float = quantity(
+        "mm per mm", 0.0, -0.05, 0.05, "change of that with the ⌀ drawn", "not measured"
+    )
+    scatter: Length = mm(
+        0.03, low=0.0, high=0.5, meaning="scatter of a printed length, ±", origin=COMMON
+    )
+    smallest_wall: Length = mm(
+        0.6, low=0.05, high=5.0, meaning="thinnest wall that stands", origin=COMMON
+    )
+    smallest_gap: Length = mm(
+        0.3, low=0.02, high=5.0, meaning="narrowest gap that stays open", origin=COMMON
+    )
+    smallest_hole: Length = mm(
+        0.5, low=0.05, high=5.0, meaning="smallest bore that stays open", origin=COMMON
+    )
+    smallest_pin: Length = mm(
+        0.6, low=0.05, high=5.0, meaning="thinnest pin that stands", origin=COMMON
+    )
+    smallest_line: Length = mm(
+        0.25, low=0.02, high=2.0, meaning="finest line that shows", origin=COMMON
+    )
+    smallest_drain: Length = mm(
+        1.0, low=0.2, high=10.0, meaning="smallest opening resin drains through", origin=COMMON
+    )
+    overhang: float = quantity(
+        "degree", 45.0, 5.0, 80.0, "steepest lean of an underside from upright", COMMON
+    )
+    longest_underside: Length = mm(
+        0.5, low=0.0, high=10.0, meaning="longest level underside held at one end", origin=COMMON
+    )
+    largest_cup: float = quantity(
+        "mm³", 20.0, 0.0, 1e5, "largest closed cup that may face the film", COMMON
+    )
+    build_x: Length = mm(120.0, low=10.0, high=1000.0, meaning="build plate, x", origin=COMMON)
+    build_y: Length = mm(68.0, low=10.0, high=1000.0, meaning="build plate, y", origin=COMMON)
+    build_z: Length = mm(150.0, low=10.0, high=1000.0, meaning="build height", origin=COMMON)
+    modulus: float = quantity("MPa", 1660.0, 100.0, 20_000.0, "Young's modulus, cured",
+        "Appl. Mech. 2025 6(3) 71, vertical, 60 min post-cure")
+    poisson: float = quantity("", 0.38, 0.0, 0.49, "Poisson's ratio, cured", MEMORY)
+    creep_factor: float = quantity("", 0.4, 0.05, 1.0, "E after 1000 h over E at once", MEMORY)
+    strain_limit: float = quantity("", 0.015, 0.001, 0.2, "strain for repeated bending", MEMORY)
+    friction: float = quantity("", 0.3, 0.0, 1.5, "friction against metal", MEMORY)
+    density: float = quantity("g/cm³", 1.15, 0.5, 3.0, "density, cured", MEMORY)
+    origins: Mapping[str, str] = field(
+        default_factory=dict, metadata=described("where a figure comes from, by field")
+    )
+
+    def inside(self, wanted: Length) -> Length:
+        """⌀ to draw so that a bore comes out at `wanted`."""
+        return (wanted - self.inside_bias) / (1.0 + self.inside_bias_slope)
+
+    def outside(self, wanted: Length) -> Length:
+        """⌀ to draw so that a pin comes out at `wanted`."""
+        return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)
+
+    def origin(self, name: str) -> str:
+        """Where a figure of this card comes from."""
+        if name in self.origins:
+            return self.origins[name]
+        about = next(each for each in fields(self) if each.name == name)
+        return str(about.metadata["quantity"].origin)

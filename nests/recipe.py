@@ -1,0 +1,44 @@
+"""The recipe: a holder before it has a shape, complete enough to be made again bit by bit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from nests import parts as parts  # the variants of Part must be known before a recipe is read
+from nests.parts.base import Part, Site
+from nests.parts.body import Body
+from nests.places import Side
+from nests.printer_card import PrinterCard
+from nests.sheet import Sheet
+from nests.units import Length, Record, mm, said
+
+HolderKind = Literal["movement holder", "sub-assembly cradle", "case holder", "cushion mould"]
+CARRIES: dict[HolderKind, str] = {
+    "movement holder": "movement",
+    "sub-assembly cradle": "sub-assembly",
+    "case holder": "case",
+    "cushion mould": "case",
+}
+"""The one kind of workpiece each kind of holder takes."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recipe(Record):
+    """Body and ordered parts, with the workpiece, the operation and the printer they are for."""
+
+    name: str = said("name of the holder")
+    kind: HolderKind = said("what it may carry", "movement holder")
+    family: str = said("family that wrote it", "by hand")
+    side_up: Side = said("side of the workpiece that looks up", Side.DIAL)
+    operation: str = said("operation it is for", "general")
+    workpiece: Sheet = said("the workpiece")
+    printer: PrinterCard = said("the printer", PrinterCard())
+    body: Body = said("the body", Body())
+    parts: tuple[Part, ...] = said("parts, in the order in which they cut and add", ())
+    chord_error: Length = mm(0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc")
+    reasons: tuple[str, ...] = said("why the family chose as it did", ())
+
+    def site(self) -> Site:
+        """The ground its parts stand on."""
+        return Site(self.workpiece, self.side_up, self.printer, self.chord_error, self.body)

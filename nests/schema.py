@@ -1,0 +1,225 @@
+"""Records and JSON: the schema of a record class, a record to a document, a document to a record.
+
+All three are read off the same dataclass fields, so names, units, limits and defaults cannot
+differ between the class and its schema. Variants of one base (the zones, the outlines, the parts)
+are told apart by the word under the base's `tag_key`.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import types
+from collections.abc import Mapping
+from dataclasses import MISSING, Field, fields
+from enum import Enum
+from functools import cache
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+
+from nests.places import Place, Side, at_hour, read_place
+from nests.units import Record
+
+R = TypeVar("R")
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+
+_PLACE: dict[str, Any] = {
+    "description": "Place in plan: x and y with the side they were read from, or hour and radius.",
+    "type": "object",
+    "if": {"properties": {"hour": {}}, "required": ["hour"]},
+    "then": {
+        "properties": {
+            "hour": {"type": "number", "unit": "h", "minimum": 0, "maximum": 12},
+            "radius": {"type": "number", "unit": "mm", "minimum": 0, "maximum": 100},
+        },
+        "required": ["hour", "radius"],
+        "additionalProperties": False,
+    },
+    "else": {
+        "properties": {
+            "x": {"type": "number", "unit": "mm", "minimum": -100, "maximum": 100},
+            "y": {"type": "number", "unit": "mm", "minimum": -100, "maximum": 100},
+            "read_from": {"enum": [side.value for side in Side], "default": Side.DIAL.value},
+        },
+        "required": ["x", "y"],
+        "additionalProperties": False,
+    },
+}
+
+
+@cache
+def hints(cls: type) -> dict[str, Any]:
+    """The resolved type of every field of a record class."""
+    return get_type_hints(cls)
+
+
+def is_base(cls: type) -> bool:
+    """Whether a record class is the base of variants told apart by a tag."""
+    return "tag_key" in vars(cls)
+
+
+def variants(base: type) -> dict[str, type]:
+    """The variants of a tagged base by their tag, in alphabetical order."""
+    found: dict[str, type] = {}
+    queue = list(base.__subclasses__())
+    while queue:
+        each = queue.pop()
+        queue.extend(each.__subclasses__())
+        if vars(each).get("tag"):
+            found[each.tag] = each  # type: ignore[attr-defined]
+    return dict(sorted(found.items()))
+
+
+def schema_of(cls: type, title: str = "") -> dict[str, Any]:
+    """The JSON Schema (2020-12) of a record class, with `$defs` for every record it uses."""
+    definitions: dict[str, Any] = {}
+    root = _object(cls, definitions)
+    top = {
+        "properties": {"document": {"const": title}, "edition": {"const": 1}, **root["properties"]},
+        "required": ["document", "edition", *root.get("required", [])],
+    }
+    return {"$schema": DIALECT, "title": title, **root, **top, "$defs": definitions}
+
+
+def _object(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+    properties = {each.name: _field_schema(cls, each, definitions) for each in fields(cls)}
+    needed = [each.name for each in fields(cls) if not _has_default(each)]
+    about = (cls.__doc__ or "").strip().split("\n")[0]
+    tag: str = getattr(cls, "tag", "")
+    if tag:
+        key: str = cls.tag_key  # type: ignore[attr-defined]
+        properties = {key: {"const": tag}, **properties}
+        needed = [key, *needed]
+    out: dict[str, Any] = {"description": about, "type": "object", "properties": properties}
+    if needed:
+        out["required"] = needed
+    out["additionalProperties"] = False
+    return out
+
+
+def _field_schema(cls: type, each: Field[Any], definitions: dict[str, Any]) -> dict[str, Any]:
+    out = dict(_type_schema(hints(cls)[each.name], definitions))
+    about = each.metadata.get("quantity")
+    if about is not None:
+        out["description"] = about.meaning
+        if about.unit:
+            out["unit"] = about.unit
+        if about.low is not None:
+            out["minimum"] = about.low
+        if about.high is not None:
+            out["maximum"] = about.high
+        if about.origin:
+            out["origin"] = about.origin
+    if _has_default(each):
+        default = each.default_factory() if each.default is MISSING else each.default  # type: ignore[misc]
+        out["default"] = plain(default)
+    return out
+
+
+def _type_schema(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
+    origin, args = get_origin(hint), get_args(hint)
+    if hint is float:
+        return {"type": "number"}
+    if hint in (int, str, bool):
+        return {"type": {int: "integer", str: "string", bool: "boolean"}[hint]}
+    if hint is Place:
+        definitions.setdefault("Place", _PLACE)
+        return {"$ref": "#/$defs/Place"}
+    if origin is Literal:
+        return {"enum": list(args)}
+    if origin in (Union, types.UnionType):
+        (inner,) = [a for a in args if a is not type(None)]
+        base = _type_schema(inner, definitions)
+        return {**base, "type": [base["type"], "null"]} if "type" in base else {
+            "if": {"not": {"type": "null"}}, "then": base
+        }
+    if origin is tuple:
+        return {"type": "array", "items": _type_schema(args[0], definitions)}
+    if origin is not None and issubclass(origin, Mapping):
+        return {
+            "type": "object",
+            "additionalProperties": _type_schema(args[1], definitions),
+        }
+    if issubclass(hint, Enum):
+        return {"enum": [member.value for member in hint]}
+    return _record_reference(hint, definitions)
+
+
+def _record_reference(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+    name = cls.__name__
+    if name in definitions:
+        return {"$ref": f"#/$defs/{name}"}
+    definitions[name] = {}  # holds the place, so that a record may contain itself
+    if is_base(cls):
+        choices = variants(cls)
+        key: str = cls.tag_key  # type: ignore[attr-defined]
+        definitions[name] = {
+            "type": "object",
+            "properties": {key: {"enum": list(choices)}},
+            "required": [key],
+            "allOf": [
+                {
+                    "if": {"properties": {key: {"const": tag}}, "required": [key]},
+                    "then": _record_reference(each, definitions),
+                }
+                for tag, each in choices.items()
+            ],
+        }
+    else:
+        definitions[name] = _object(cls, definitions)
+    return {"$ref": f"#/$defs/{name}"}
+
+
+def _has_default(each: Field[Any]) -> bool:
+    return each.default is not MISSING or each.default_factory is not MISSING
+
+
+def plain(value: Any) -> Any:
+    """A record (or any value inside one) as JSON-ready data; fields at their default stay out."""
+    if isinstance(value, Place):
+        return {"x": value.x, "y": value.y}
+    if isinstance(value, Record):
+        out: dict[str, Any] = {}
+        if value.tag:
+            out[value.tag_key] = value.tag  # type: ignore[attr-defined]
+        for each in fields(value):
+            inner = getattr(value, each.name)
+            if each.default is MISSING or inner != each.default:
+                out[each.name] = plain(inner)
+        return out
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, tuple | list):
+        return [plain(each) for each in value]
+    if isinstance(value, Mapping):
+        return {str(key): plain(inner) for key, inner in value.items()}
+    return value
+
+
+def record(cls: type[R], data: Any) -> R:
+    """A record from data that is valid under `schema_of(cls)`. Raises `BadInput` on limits."""
+    return _build(cls, data)  # type: ignore[no-any-return]
+
+
+def _build(hint: Any, data: Any) -> Any:
+    origin, args = get_origin(hint), get_args(hint)
+    if data is None or hint in (int, str, bool) or origin is Literal:
+        return data
+    if hint is float:
+        return float(data) + 0.0
+    if hint is Place:
+        if "hour" in data:
+            return at_hour(data["hour"], data["radius"])
+        return read_place(data["x"], data["y"], Side(data.get("read_from", Side.DIAL)))
+    if origin in (Union, types.UnionType):
+        return _build(next(a for a in args if a is not type(None)), data)
+    if origin is tuple:
+        return tuple(_build(args[0], each) for each in data)
+    if origin is not None and issubclass(origin, Mapping):
+        return {key: _build(args[1], inner) for key, inner in data.items()}
+    if issubclass(hint, Enum):
+        return hint(data)
+    if is_base(hint):
+        hint = variants(hint)[data[hint.tag_key]]
+    types_of = hints(hint)
+    names = {each.name for each in dataclasses.fields(hint)}
+    return hint(**{k: _build(types_of[k], v) for k, v in data.items() if k in names})

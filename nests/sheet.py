@@ -1,0 +1,282 @@
+"""The sheet: one workpiece (a movement, a sub-assembly or a case) as it was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import ClassVar, Literal, TypeVar
+
+from nests.places import Place, Side
+from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
+
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Zone(Record):
+    """An area in plan."""
+
+    tag_key: ClassVar[str] = "shape"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Disc(Zone):
+    """A circle filled."""
+
+    tag: ClassVar[str] = "disc"
+    centre: Place = said("middle of the disc")
+    diameter: Length = mm(low=0.05, high=80, meaning="⌀ of the disc")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ring(Zone):
+    """What lies between two circles of one centre."""
+
+    tag: ClassVar[str] = "ring"
+    centre: Place = said("middle of the ring", Place(0.0, 0.0))
+    outer: Length = mm(low=0.1, high=80, meaning="outer ⌀")
+    inner: Length = mm(low=0.0, high=80, meaning="inner ⌀")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sector(Zone):
+    """Part of a ring about the axis, clockwise on the dial from one hour to another."""
+
+    tag: ClassVar[str] = "sector"
+    from_hour: Hour = hour(meaning="hour at which the sector begins")
+    to_hour: Hour = hour(meaning="hour at which it ends, clockwise seen from the dial side")
+    outer: Length = mm(low=0.1, high=80, meaning="outer radius")
+    inner: Length = mm(0.0, high=80, meaning="inner radius")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Polygon(Zone):
+    """A closed line through corners."""
+
+    tag: ClassVar[str] = "polygon"
+    corners: tuple[Place, ...] = said("three corners or more, in order round the area")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outline(Record):
+    """The edge of the workpiece at its seating rim."""
+
+    tag_key: ClassVar[str] = "shape"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Round(Outline):
+    """A circle about the axis."""
+
+    tag: ClassVar[str] = "round"
+    diameter: Length = mm(low=3.0, high=70.0, meaning="⌀ at the seating rim, measured")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Corner(Record):
+    """One corner of a path and how the edge goes on from it to the next corner."""
+
+    at: Place = said("place of the corner")
+    radius: Length | None = mm(
+        None, low=0.1, high=500, meaning="radius of the arc to the next corner, bulging outward; none for a line"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Path(Outline):
+    """A closed path of lines and outward arcs of at most half a turn."""
+
+    tag: ClassVar[str] = "path"
+    corners: tuple[Corner, ...] = said("corners in order round the edge, either way round")
+
+
+@dataclass(frozen=True, kw_only=True)
+class CasingLedge(Record):
+    """Flange on the rim that rests in the case."""
+
+    diameter: Length = mm(low=3.0, high=75.0, meaning="⌀ of the flange")
+    height: Length = mm(low=0.05, high=3.0, meaning="height of the flange")
+    side: Side = said("side whose rim face the flange is flush with", Side.DIAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlateStock(Record):
+    """What a plate or bridge is made of; a thickness not measured stays unknown."""
+
+    thickness: Length | None = mm(None, low=0.1, high=6.0, meaning="thickness under the arbors")
+    material: str = said("name of the material", "brass")
+    modulus: float = quantity(
+        "MPa", 97_000.0, 1_000.0, 400_000.0, "Young's modulus", "brass C36000, property page"
+    )
+    poisson: float = quantity(
+        "", 0.31, 0.0, 0.49, "Poisson's ratio", "brass C36000, property page"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Jewel(Record):
+    """A jewel, seen from the side its outer face looks to."""
+
+    side: Side = said("side the outer face looks to")
+    diameter: Length = mm(low=0.3, high=4.0, meaning="⌀ of the jewel")
+    height: Length = mm(
+        low=-5.0, high=8.0, meaning="outer face of the jewel above the rim face of its side"
+    )
+    thickness: Length | None = mm(None, low=0.05, high=1.5, meaning="thickness of the jewel")
+    pivot_diameter: Length = mm(0.0, high=2.0, meaning="⌀ of the pivot that shows, 0 for none")
+    pivot_protrusion: Length = mm(
+        0.0, high=2.0, meaning="how far the pivot stands out of the jewel"
+    )
+    push_out_force: float | None = quantity(
+        "N", None, 0.1, 500.0, "force that moves the jewel in its hole, if measured"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arbor(Record):
+    """An arbor with its jewels and what it carries."""
+
+    name: str = said("name of the arbor, unique on the sheet")
+    at: Place = said("place of the arbor")
+    carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
+    jewels: tuple[Jewel, ...] = said("its jewels", ())
+    endshake: Length | None = mm(None, low=0.0, high=0.3, meaning="endshake")
+
+    def jewel(self, side: Side) -> Jewel | None:
+        """The jewel whose outer face looks to `side`, if the sheet has one."""
+        return next((each for each in self.jewels if each.side is side), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rest(Record):
+    """An area of the workpiece that may be touched."""
+
+    name: str = said("name of the rest, unique on the sheet")
+    side: Side = said("side it looks to")
+    height: Length = mm(low=-5.0, high=8.0, meaning="its face above the rim face of its side")
+    zone: Zone = said("where it may be touched")
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepClear(Record):
+    """A volume of the workpiece that nothing may enter."""
+
+    name: str = said("name, unique on the sheet")
+    side: Side = said("side the heights are read from")
+    zone: Zone = said("its area in plan")
+    from_height: Length = mm(low=-12.0, high=12.0, meaning="its inner end above the rim face")
+    to_height: Length = mm(low=-12.0, high=12.0, meaning="its outer end above the rim face")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DialFoot(Record):
+    """A foot of the dial, or the hole it goes into."""
+
+    at: Place = said("place of the foot")
+    diameter: Length = mm(low=0.2, high=2.0, meaning="⌀ of the foot")
+    length: Length = mm(low=0.2, high=6.0, meaning="length of the foot")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stem(Record):
+    """The winding stem."""
+
+    hour: Hour = hour(3.0, meaning="hour at which the stem leaves")
+    depth: Length = mm(low=-2.0, high=12.0, meaning="axis below the dial-side rim face")
+    diameter: Length = mm(1.2, low=0.4, high=3.0, meaning="⌀ of the stem")
+    draw: Length = mm(1.0, low=0.0, high=3.0, meaning="how far it is drawn to set the hands")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pusher(Record):
+    """A pusher's operating lever at the edge of the movement."""
+
+    name: str = said("name, unique on the sheet")
+    hour: Hour = hour(meaning="hour at which it is pushed")
+    depth: Length = mm(low=-2.0, high=12.0, meaning="middle of the lever below the dial-side rim face")
+    lever_radius: Length = mm(low=1.0, high=40.0, meaning="radius at which the lever is met, at rest")
+    travel: Length = mm(low=0.1, high=3.0, meaning="working travel of the lever")
+    force: float = quantity(
+        "N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it"
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lug(Record):
+    """A lug of a case, or anything else that leaves the outline sideways."""
+
+    hour: Hour = hour(meaning="hour at its middle")
+    width: Length = mm(low=0.5, high=40.0, meaning="width across")
+    reach: Length = mm(low=0.5, high=15.0, meaning="how far it stands out from the outline")
+
+
+Kind = Literal["movement", "sub-assembly", "case"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet(Record):
+    """One workpiece, from caliper readings, a drawing or a picture."""
+
+    name: str = said("what the workshop calls it")
+    kind: Kind = said("movement, sub-assembly or case; kinds never mix", "movement")
+    outline: Outline = said("edge at the seating rim")
+    rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
+    dial_height: Length = mm(0.0, high=12.0, meaning="highest point above the dial-side rim face")
+    bridge_height: Length = mm(
+        0.0, high=12.0, meaning="highest point above the bridge-side rim face"
+    )
+    casing_ledge: CasingLedge | None = said("flange on the rim, if it has one", None)
+    plate: PlateStock = said("the main plate", PlateStock())
+    bridges: PlateStock = said("the bridges", PlateStock())
+    arbors: tuple[Arbor, ...] = said("arbors", ())
+    rests: tuple[Rest, ...] = said("areas that may be touched", ())
+    keep_clear: tuple[KeepClear, ...] = said("volumes nothing may enter", ())
+    dial_feet: tuple[DialFoot, ...] = said("feet of the dial", ())
+    stem: Stem | None = said("winding stem", None)
+    pushers: tuple[Pusher, ...] = said("pushers", ())
+    lugs: tuple[Lug, ...] = said("lugs of a case", ())
+    sub_assemblies: tuple[Sheet, ...] = said("sub-assemblies, each a workpiece itself", ())
+    mass: float | None = quantity("g", None, 0.01, 500.0, "mass")
+    uncertainty: Length = mm(0.02, high=1.0, meaning="measuring uncertainty of every length, ±")
+    uncertainties: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=described("± in mm of single values, keyed by JSON Pointer (RFC 6901)"),
+    )
+    remarks: str = said("anything else, such as that the workpiece is invented", "")
+
+    def height(self, side: Side) -> Length:
+        """Highest point above the rim face of a side, in mm."""
+        return self.dial_height if side is Side.DIAL else self.bridge_height
+
+    def edge(self, side: Side) -> tuple[Length, Length]:
+        """How far the edge at the rim face of `side` stands out beyond the outline, and the height
+        of that flange; (0, 0) without a flange there."""
+        ledge = self.casing_ledge
+        if ledge is None or ledge.side is not side or not isinstance(self.outline, Round):
+            return 0.0, 0.0
+        return (ledge.diameter - self.outline.diameter) / 2, ledge.height
+
+    def arbor(self, name: str) -> Arbor:
+        """The arbor of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.arbors, name, f"arbor on the sheet '{self.name}'")
+
+    def rest(self, name: str) -> Rest:
+        """The rest of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.rests, name, f"rest on the sheet '{self.name}'")
+
+    def pusher(self, name: str) -> Pusher:
+        """The pusher of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.pushers, name, f"pusher on the sheet '{self.name}'")
+
+    def sub_assembly(self, name: str) -> Sheet:
+        """The sub-assembly of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.sub_assemblies, name, f"sub-assembly on the sheet '{self.name}'")
+
+
+def _named(items: tuple[T, ...], name: str, what: str) -> T:
+    for each in items:
+        if getattr(each, "name", None) == name:
+            return each
+    names = ", ".join(str(getattr(each, "name", "")) for each in items) or "none"
+    raise BadInput(f"there is no {what} named '{name}'; there is {names}.")

@@ -1,0 +1,147 @@
+"""Quantities: fields that know their unit and their limits, and how people write a length.
+
+Inside the program every length is a plain `float` in millimetres, every force newtons, every
+stress megapascals and every hour an hour of the dial. Units exist only at the border: in the
+documents, on the command line and in sentences.
+"""
+
+from __future__ import annotations
+
+import dataclasses
+import math
+import re
+from dataclasses import dataclass, field, fields
+from typing import Any, ClassVar, TypeAlias
+
+Length: TypeAlias = float
+"""Millimetres."""
+Hour: TypeAlias = float
+"""Hour of the dial, 0 to 12, clockwise seen from the dial side; 12 and 0 are the same."""
+
+LIGNE = 1000.0 / 443.296
+"""One ligne in mm: 12 lignes = 1 pouce, and the metre of 1799 was fixed at 443.296 lignes."""
+
+
+class BadInput(Exception):
+    """Input that cannot be used; `str()` is one sentence for the person who typed it."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """What a field means: unit, allowed range (both ends included), words, origin."""
+
+    unit: str
+    low: float | None
+    high: float | None
+    meaning: str
+    origin: str = ""
+
+    def check(self, name: str, value: object) -> None:
+        """Raise `BadInput` naming field, value, unit and allowed range if `value` is outside."""
+        if not isinstance(value, int | float) or isinstance(value, bool):
+            return
+        if not math.isfinite(value):
+            raise BadInput(f"{name} is {value!r}; a finite number{self._in_unit()} is needed.")
+        if (self.low is not None and value < self.low) or (
+            self.high is not None and value > self.high
+        ):
+            raise BadInput(f"{name} is {value:g}{self._unit()}; allowed is {self.span()}.")
+
+    def span(self) -> str:
+        """The allowed range in words, with its unit."""
+        if self.low is not None and self.high is not None:
+            return f"{self.low:g} to {self.high:g}{self._unit()}"
+        if self.low is not None:
+            return f"{self.low:g}{self._unit()} or more"
+        if self.high is not None:
+            return f"{self.high:g}{self._unit()} or less"
+        return f"any number{self._in_unit()}"
+
+    def _unit(self) -> str:
+        return f" {self.unit}" if self.unit else ""
+
+    def _in_unit(self) -> str:
+        return f" in {self.unit}" if self.unit else ""
+
+
+def quantity(
+    unit: str,
+    default: Any = dataclasses.MISSING,
+    low: float | None = None,
+    high: float | None = None,
+    meaning: str = "",
+    origin: str = "",
+) -> Any:
+    """Dataclass field carrying a `Quantity`; without `default` the field is required."""
+    about = Quantity(unit=unit, low=low, high=high, meaning=meaning, origin=origin)
+    if default is dataclasses.MISSING:
+        return field(metadata={"quantity": about})
+    return field(default=default, metadata={"quantity": about})
+
+
+def mm(
+    default: Any = dataclasses.MISSING,
+    low: float = 0.0,
+    high: float = 200.0,
+    meaning: str = "",
+    origin: str = "",
+) -> Any:
+    """Length field in millimetres."""
+    return quantity("mm", default, low, high, meaning, origin)
+
+
+def hour(default: Any = dataclasses.MISSING, meaning: str = "") -> Any:
+    """Field holding an hour of the dial."""
+    return quantity("h", default, 0.0, 12.0, meaning)
+
+
+def said(meaning: str, default: Any = dataclasses.MISSING) -> Any:
+    """Field without a unit: a word, a choice, a list."""
+    return quantity("", default, None, None, meaning)
+
+
+def described(meaning: str) -> dict[str, Quantity]:
+    """Metadata for a field that needs a `default_factory`."""
+    return {"quantity": Quantity(unit="", low=None, high=None, meaning=meaning)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Record:
+    """Base of every value that can stand in a document: frozen, its fields inside their limits."""
+
+    tag: ClassVar[str] = ""
+    """The word that tells this variant from its siblings in a document."""
+
+    def __post_init__(self) -> None:
+        """Check every quantity; raises `BadInput`."""
+        for each in fields(self):
+            about = each.metadata.get("quantity")
+            if about is not None:
+                about.check(f"{self.tag} {each.name}".strip(), getattr(self, each.name))
+
+
+_LENGTH = re.compile(r"^\s*([-+]?\d+(?:[.,]\d+)?)\s*(mm|µm|um|ligne|lignes|''')?\s*$")
+_FACTOR = {"mm": 1.0, "µm": 1e-3, "um": 1e-3, "ligne": LIGNE, "lignes": LIGNE, "'''": LIGNE}
+
+
+@dataclass(frozen=True)
+class WrittenLength:
+    """A length as typed: its value in mm, and whether it was typed in lignes."""
+
+    mm: float
+    from_ligne: bool
+
+
+def read_length(text: str, name: str) -> WrittenLength:
+    """Read `26`, `26.0mm`, `450um` or `11.5ligne`; `name` is the field for the sentence.
+
+    A decimal comma is understood. Raises `BadInput` for anything else.
+    """
+    match = _LENGTH.match(text)
+    if match is None:
+        raise BadInput(
+            f"{name} is '{text}'; a length such as 26.0, 26.0mm, 450um or 11.5ligne is needed."
+        )
+    unit = match.group(2) or "mm"
+    value = float(match.group(1).replace(",", ".")) * _FACTOR[unit]
+    return WrittenLength(mm=value, from_ligne=_FACTOR[unit] == LIGNE)

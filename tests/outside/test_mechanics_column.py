@@ -1,0 +1,109 @@
+"""Columns against Gere, a machine-design text, and eigenvalues of a discretised beam-column."""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.linalg import eigh
+
+from nests.mechanics.column import (
+    EFFECTIVE_LENGTH,
+    Section,
+    Segment,
+    bearing_pressure,
+    critical_load,
+    euler_load,
+    foot_compliance,
+    long_term,
+    series_stiffness,
+    switch_slenderness,
+)
+
+TUBE = Section(40.0, 36.0)
+
+
+@pytest.mark.parametrize(
+    ("ends", "kilonewtons"),
+    [("pinned-pinned", 62.2), ("fixed-free", 15.6), ("fixed-fixed", 249.0)],
+)
+def test_steel_tube(ends, kilonewtons):
+    """J. M. Gere, Mechanics of Materials, problem 11.4-2: tube 40/36, 1.2 m, E 210 GPa."""
+    load = euler_load(1200.0, TUBE, 210e3, ends) / 1000
+    assert load == pytest.approx(kilonewtons, rel=3e-3)
+
+
+@pytest.mark.parametrize("ends", list(EFFECTIVE_LENGTH))
+def test_effective_lengths_are_those_of_a_discretised_column(ends):
+    """Hermite beam elements with geometric stiffness (any finite-element text), 12 elements."""
+    n, h = 12, 1 / 12
+    stiff, geometric = np.zeros((2, 2 * n + 2, 2 * n + 2))
+    k = (
+        np.array(
+            [
+                [12, 6 * h, -12, 6 * h],
+                [6 * h, 4 * h * h, -6 * h, 2 * h * h],
+                [-12, -6 * h, 12, -6 * h],
+                [6 * h, 2 * h * h, -6 * h, 4 * h * h],
+            ]
+        )
+        / h**3
+    )
+    g = np.array(
+        [
+            [36, 3 * h, -36, 3 * h],
+            [3 * h, 4 * h * h, -3 * h, -h * h],
+            [-36, -3 * h, 36, -3 * h],
+            [3 * h, -h * h, -3 * h, 4 * h * h],
+        ]
+    ) / (30 * h)
+    for e in range(n):
+        part = slice(2 * e, 2 * e + 4)
+        stiff[part, part] += k
+        geometric[part, part] += g
+    bottom, top = ends.split("-")
+    held = {"pinned": [0], "fixed": [0, 1], "free": []}
+    gone = held[bottom] + [2 * n + i for i in held[top]]
+    keep = np.setdiff1d(np.arange(2 * n + 2), gone)
+    critical = eigh(stiff[np.ix_(keep, keep)], geometric[np.ix_(keep, keep)])[0][0]
+    assert (math.pi / EFFECTIVE_LENGTH[ends]) ** 2 == pytest.approx(critical, rel=1e-4)
+
+
+def test_johnson_gives_way_to_euler():
+    """Machine-design text: σy 48 ksi (E 30 Msi): at L/k 111."""
+    assert switch_slenderness(30e3, 48.0) == pytest.approx(111, abs=0.5)
+    post, strength = Section(2.0), 79.0
+    switch = switch_slenderness(2200.0, strength) * post.gyration
+    below, above = (
+        critical_load(switch * s, post, 2200.0, strength, "pinned-pinned") for s in (1 - 1e-9, 1)
+    )
+    assert below == pytest.approx(above, rel=1e-6)
+    assert above == pytest.approx(post.area * strength / 2)
+    assert critical_load(1e-9, post, 2200.0, strength, "fixed-free") == pytest.approx(
+        post.area * strength
+    )
+
+
+def test_springs_in_series():
+    """E A / L each, reciprocals add; the post of the trial table: 1152 N/mm."""
+    printed = Segment(6.0, Section(2.0), 2200.0)
+    assert series_stiffness([printed]) == pytest.approx(2200 * math.pi / 6)
+    pin = Segment(3.0, Section(1.0), 97e3)
+    both = 1 / (6 / (2200 * math.pi) + 3 / (97e3 * math.pi / 4) + 1e-4)
+    assert series_stiffness([printed, pin], more_compliance=1e-4) == pytest.approx(both)
+
+
+def test_foot_on_a_thick_floor():
+    """K. L. Johnson, Contact Mechanics, 3.4: F = 2 a E* δ for a rigid flat punch."""
+    force, diameter, modulus, poisson = 30.0, 3.0, 2200.0, 0.4
+    sinking = force / (2 * diameter / 2 * modulus / (1 - poisson**2))
+    assert force * foot_compliance(diameter, modulus, poisson) == pytest.approx(sinking)
+
+
+def test_pressure_and_creep():
+    assert bearing_pressure(30.0, Section(1.2)) == pytest.approx(30 / (math.pi * 0.36))
+    assert bearing_pressure(30.0, Section(1.2, 0.4)) == pytest.approx(30 / (math.pi * 0.32))
+    assert long_term(2200.0, 0.4) == 880.0
+    with pytest.raises(ValueError, match="between 0 and 1"):
+        long_term(2200.0, 40.0)
+    with pytest.raises(ValueError, match="inner < outer"):
+        Section(1.0, 1.0)
