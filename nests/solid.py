@@ -289,9 +289,11 @@ class Triangles:
 def triangles(solid: Solid) -> Triangles:
     """The mesh of a solid with the original id of the solid that made each face."""
     mesh = solid.to_mesh64()
-    faces = np.asarray(mesh.tri_verts, dtype=np.int64)
+    faces = np.array(mesh.tri_verts, dtype=np.int64, order="C")
     makers = np.zeros(len(faces), dtype=np.int64)
     runs = np.asarray(mesh.run_index, dtype=np.int64) // 3
     for index, maker in enumerate(mesh.run_original_id):
         makers[runs[index] : runs[index + 1]] = maker
-    return Triangles(np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3], faces, makers)
+    # copied: the kernel's own memory is read-only
+    corners = np.array(mesh.vert_properties, dtype=np.float64)[:, :3].copy()
+    return Triangles(corners, faces, makers)

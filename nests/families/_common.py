@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Literal
 
 from manifold3d import CrossSection
 
@@ -91,9 +92,11 @@ def ring_seat(sheet: Sheet, side_up: Side, wish: CommonWish, *, drop: Length = 0
                     lead_in=round(min(0.5, depth / 2), 3))
 
 
-def rim_plan(sheet: Sheet, body: Body) -> RimPlan:
-    """An empty plan, at the radius of the outline, where room is scarcest."""
-    return RimPlan(narrowest(sheet))
+def rim_plan(sheet: Sheet) -> RimPlan:
+    """A plan at the radius of the outline, where room is scarcest, with the 12 h notch taken."""
+    plan = RimPlan(narrowest(sheet))
+    plan.take(0.0, 4.0)
+    return plan
 
 
 def narrowest(sheet: Sheet) -> Length:
@@ -104,14 +107,20 @@ def narrowest(sheet: Sheet) -> Length:
     return min(along_ray(site.edge().bore(0.0), math.tau * k / 72) for k in range(72))
 
 
-def vents(plan: RimPlan, site: Site, level: str = "floor") -> list[Part]:
-    """Two vents on opposite sides; they pass under slots, so they only avoid each other."""
+def vents(site: Site, avoid: Sequence[tuple[Hour, Length]] = (), *,
+          level: Literal["floor", "foot"] = "floor", inward: Length = 2.5) -> list[Part]:
+    """Two vents on opposite sides. They pass under slots; `avoid` lists (hour, width in mm) of what
+    stands on the floor."""
     room = site.seat - site.floor - site.card.smallest_wall - 0.05
     wide = 2.0 if level == "foot" else round(min(2.0, 2 * room / site.rise), 3)
     if wide < 0.6:
         raise BadInput(f"between floor and ledge are {site.seat - site.floor:.2f} mm; a vent needs "
                        "more: give more room under.")
-    return [Vent(at=at, level=level, width=wide) for at in (7.5, 1.5)]  # type: ignore[arg-type]
+    plan = RimPlan(narrowest(site.sheet))
+    for hour, width in avoid:
+        plan.take(hour, width)
+    found = [plan.free(near, wide + 2 * site.card.smallest_wall) for near in (7.5, 1.5)]
+    return [Vent(at=at, level=level, width=wide, inward=inward) for at in found if at is not None]
 
 
 def finger_reliefs(plan: RimPlan, width: Length = 9.0, above: Length = 0.3) -> list[Part]:
@@ -135,7 +144,6 @@ def marks(plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side,
     outer = min(site.outer(h) for h in range(12))
     for height in (2.0, 1.6, 1.3, 1.0):
         attempt = RimPlan(outer - 0.9 - height / 2, list(plan.taken))
-        attempt.take(0.0, 3.5)
         out: list[Part] = [Mark(text=NOTCH, at=0.0)]
         for text, near in zip(texts, (6.0, 10.5, 1.5), strict=True):
             mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)

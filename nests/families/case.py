@@ -39,7 +39,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     refuse_wrong_kind(blank)
     reach = max((lug.reach for lug in sheet.lugs), default=0.0)
     blank = replace(blank, body=body(sheet, up, wish, wall=max(wish.wall, round(reach + 4.0, 2))))
-    site, plan = blank.site(), rim_plan(sheet, blank.body)
+    site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [ring_seat(sheet, up, wish)]
     for number, lug in enumerate(sheet.lugs, 1):
         parts.append(Relief(of=f"lug {number}"))
@@ -49,7 +49,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         plan.take(sheet.stem.hour, stem.crown + 1.0)
         parts.append(stem)
     parts += finger_reliefs(plan, above=min(0.3, blank.body.depth / 3))
-    parts += vents(plan, site)
+    parts += vents(site)
     parts += marks(plan, site, "case", sheet, up, blank.operation)
     return replace(blank, parts=tuple(parts),
                    reasons=("for a case only: nothing in it supports a movement.",))

@@ -43,10 +43,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
                    family="cradle", side_up=up, workpiece=work, printer=card, body=base,
                    operation=operation.name if operation else "carried",
                    chord_error=wish.chord_error)
-    site, plan = blank.site(), rim_plan(work, base)
+    site, plan = blank.site(), rim_plan(work)
     parts: list[Part] = [Cradle(clearance=wish.clearance, lead_in=round(min(0.4, base.depth / 2), 3))]
     parts += finger_reliefs(plan, width=min(8.0, plan.radius), above=min(0.3, base.depth / 3))
-    parts += vents(plan, site)
+    parts += vents(site, inward=0.5)
     parts += marks(plan, site, "cradle", work, up, blank.operation)
     return replace(blank, parts=tuple(parts),
                    reasons=("stands on its rests alone; the edge only centres.",))

@@ -31,7 +31,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
                    workpiece=sheet, printer=card, body=base, chord_error=wish.chord_error,
                    operation=operation.name if operation else "cast pad")
     refuse_wrong_kind(blank)
-    site, plan = blank.site(), rim_plan(sheet, base)
+    site, plan = blank.site(), rim_plan(sheet)
     across = 2 * (max(site.radius(h / 2) for h in range(24)) + wish.margin)
     mould = Mould(diameter=round(across, 2))
     plan.take(mould.slit_hour, 3.0)

@@ -46,7 +46,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(name=f"{sheet.name} hand setting", family="hand-setting", workpiece=sheet,
                    operation=operation.name if operation else "hand setting",
                    printer=card, body=base, chord_error=wish.chord_error)
-    site, plan = blank.site(), rim_plan(sheet, base)
+    site, plan = blank.site(), rim_plan(sheet)
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     parts: list[Part] = [ring_seat(sheet, Side.DIAL, wish), *posts]
     if wish.rest_posts:
@@ -58,6 +58,6 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     for pusher in sheet.pushers:  # kept free, so that the chronograph family can use them
         plan.take(pusher.hour, 6.0)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(plan, site)
+    parts += vents(site)
     parts += marks(plan, site, "movement", sheet, Side.DIAL, blank.operation)
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

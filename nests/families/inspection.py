@@ -60,7 +60,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(name=f"{sheet.name} inspection {up.value} up", family="inspection", side_up=up,
                    workpiece=sheet, operation=operation.name if operation else "looking",
                    printer=card, body=base, chord_error=wish.chord_error)
-    site, plan = blank.site(), rim_plan(sheet, base)
+    site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [ring_seat(sheet, up, wish)]
     across = min(wish.window * sheet.outline.diameter,
                  sheet.outline.diameter - 2 * wish.ledge - 2.0)
@@ -87,7 +87,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
                      "rest reaches the rim's edge; two at least must be held to turn it over.",
                      "measure rests at the rim on that side")
     parts += [Clip(at=h) if wish.hold == "clip" else SwingTab(at=h) for h in sorted(hours)]
-    parts += vents(plan, site)
+    parts += vents(site, [(h, width) for h in hours])
     parts += marks(plan, site, "movement", sheet, up, blank.operation)
     return replace(blank, parts=tuple(parts),
                    reasons=(f"held at {', '.join(f'{h:g} h' for h in sorted(hours))} on rests.",))

@@ -67,7 +67,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(name=name, family="round", side_up=up, workpiece=sheet, printer=card, body=base,
                    chord_error=wish.chord_error,
                    operation=operation.name if operation else "general")
-    site, plan = blank.site(), rim_plan(sheet, base)
+    site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [seat]
     if wish.below is not None:
         parts.append(SeatBelow(diameter=wish.below, ledge=min(0.5, card.longest_underside)))
@@ -76,7 +76,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         plan.take(sheet.stem.hour, stem.crown + 1.0)
         parts.append(stem)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(plan, site, "foot" if wish.below is not None else "floor")
+    parts += vents(site, level="foot" if wish.below is not None else "floor")
     parts += marks(plan, site, "movement", sheet, up, blank.operation)
     reasons = ["carries the rim only: no jewel is supported, so no hand may be pressed in it."]
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

@@ -43,7 +43,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(name=f"{sheet.name} shaped {up.value} up", family="shaped", side_up=up,
                    workpiece=sheet, operation=operation.name if operation else "general",
                    printer=card, body=base, chord_error=wish.chord_error)
-    site, plan = blank.site(), rim_plan(sheet, base)
+    site, plan = blank.site(), rim_plan(sheet)
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     parts: list[Part] = [ring_seat(sheet, up, wish), *posts]
     parts += rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3)
@@ -52,6 +52,6 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         plan.take(sheet.stem.hour, stem.crown + 1.0)
         parts.append(stem)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(plan, site)
+    parts += vents(site)
     parts += marks(plan, site, "movement", sheet, up, blank.operation)
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

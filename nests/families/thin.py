@@ -42,7 +42,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(name=f"{sheet.name} thin {up.value} up", family="thin", side_up=up,
                    workpiece=sheet, operation=operation.name if operation else "carried",
                    printer=card, body=base, chord_error=wish.chord_error)
-    site, plan = blank.site(), rim_plan(sheet, base)
+    site, plan = blank.site(), rim_plan(sheet)
     forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     carried = rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3, most=12)
@@ -59,7 +59,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         plan.take(sheet.stem.hour, stem.crown + 1.0)
         parts.append(stem)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(plan, site)
+    parts += vents(site)
     parts += marks(plan, site, "movement", sheet, up, blank.operation)
     reasons.append(f"the rim lies {wish.drop:g} mm above the ledge and only centres; "
                    f"{len(posts) + len(carried)} posts carry.")

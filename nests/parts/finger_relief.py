@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import ClassVar
 
@@ -29,6 +30,9 @@ class FingerRelief(Part):
         if low >= site.top:
             raise BadInput(f"{self.label()} above is {self.above:g} mm; less than the seat's depth, "
                            f"{site.body.depth:g} mm, is needed.")
-        inner, outer = site.radius(self.at), site.outer(self.at)
-        return Shape(cuts=block(site.frame.angle(self.at), inner - 2 * OVER, outer + OVER,
+        outer = site.outer(self.at)
+        half = math.degrees(math.atan2(self.width / 2, site.radius(self.at))) / 30.0
+        hours = (self.at - half, self.at, self.at + half)
+        inner = min(site.radius(h % 12.0) for h in hours) - 2 * OVER
+        return Shape(cuts=block(site.frame.angle(self.at), inner, outer + OVER,
                                 self.width, low, site.top + OVER))

@@ -48,7 +48,7 @@ class Mark(Part):
         outer, inner = site.outer(self.at), site.radius(self.at)
         if self.text == NOTCH:
             return Shape(cuts=self._notch(site, outer))
-        margin = site.body.edge_chamfer + 0.5
+        margin = site.body.edge_chamfer + site.card.smallest_wall + 0.2
         if outer - inner < self.height + 2 * margin:
             raise BadInput(f"{self.label()}: the upper face is {outer - inner:.2f} mm wide; letters "
                            f"of {self.height:g} mm need {self.height + 2 * margin:g} mm.")

@@ -23,6 +23,8 @@ class Vent(Part):
     level: Literal["floor", "foot"] = said("on the floor of the pocket, or in the foot", "floor")
     width: Length = mm(2.0, low=0.6, high=8.0, meaning="width of the channel")
 
+    inward: Length = mm(2.5, low=0.2, high=20.0, meaning="how far inside the edge it begins")
+
     def label(self) -> str:
         """Named after its hour."""
         return f"vent at {self.at:g} h"
@@ -34,8 +36,7 @@ class Vent(Part):
         if ridge > site.seat - site.card.smallest_wall and self.level == "floor":
             raise BadInput(f"{self.label()} reaches {ridge:.2f} mm; the ledge at {site.seat:.2f} mm "
                            "leaves too little above it: a narrower vent or more room under.")
-        # from just inside a usual ledge, so that it never meets a post
-        inner, outer = max(site.radius(self.at) - 2.5, 0.5), site.outer(self.at) + OVER
+        inner, outer = site.radius(self.at) - self.inward, site.outer(self.at) + OVER
         below = OVER if self.level == "foot" else 0.0
         cut = gable(inner, outer, self.width, low - below, below, site.rise)
         return Shape(cuts=along(cut, site.frame.angle(self.at)))

@@ -1,0 +1,247 @@
+"""The command line: a face without rules of its own."""
+
+from __future__ import annotations
+
+import json
+import sys
+import types
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, Union, get_args, get_origin
+
+import click
+
+from nests import __version__
+from nests.units import BadInput, read_length
+
+if TYPE_CHECKING:
+    from nests.finding import Finding, Grade
+
+MARKS = {"clear": "=", "unknown": "?", "mend": "~", "stop": "#"}
+"""A shape for each grade, so that no grade is told by colour alone."""
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__)
+def cli() -> None:
+    """Holders for watch movements: described, composed, proved, printed, found again.
+
+    Lengths are in mm; a length may also be written 450um or 11.5ligne.
+    """
+
+
+class _Families(click.Group):
+    """The families as commands, each made from the fields of its options when it is asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        from nests.families import names
+
+        return list(names())
+
+    def get_command(self, ctx: click.Context, name: str) -> click.Command | None:
+        return _family_command(name) if name in self.list_commands(ctx) else None
+
+
+@cli.group(cls=_Families, invoke_without_command=True)
+@click.option("--recipe", type=click.Path(path_type=Path), help="make this recipe, as it stands")
+@click.option("--out", type=click.Path(path_type=Path), help="folder of the pack")
+@click.option("--replace", is_flag=True, help="replace a pack that stands there")
+@click.option("--picture/--no-picture", default=True, help="draw the picture", show_default=True)
+@click.pass_context
+def make(ctx: click.Context, recipe: Path | None, out: Path | None, replace: bool,
+         picture: bool) -> None:
+    """Make a holder: by a family, or from a recipe (--recipe FILE --out DIR)."""
+    if ctx.invoked_subcommand is not None:
+        if recipe is not None or out is not None:
+            raise BadInput("options of a family stand after its name: nests make FAMILY --out DIR.")
+        return
+    if recipe is None or out is None:
+        raise BadInput("give a family, or both --recipe FILE and --out DIR; see nests make --help.")
+    from nests.kinds import read
+    from nests.recipe import Recipe
+
+    _make(read(recipe, Recipe), (), out, replace, picture)
+
+
+def _family_command(name: str) -> click.Command:
+    from dataclasses import fields
+
+    from nests.families import family
+    from nests.schema import hints
+
+    rule = family(name)
+    types_of = hints(rule.Wish)
+    options: list[click.Parameter] = [_option(each, types_of[each.name])
+                                      for each in fields(rule.Wish)]
+    path = click.Path(path_type=Path)
+    options += [
+        click.Option(["--sheet"], type=path, help="sheet of the workpiece"),
+        click.Option(["--operation"], help="name of an operation of the work plan"),
+        click.Option(["--work"], type=path, help="work plan; the usual operations if none"),
+        click.Option(["--printer"], type=path, help="printer card; common practice if none"),
+        click.Option(["--out"], type=path, required=True, help="folder of the pack"),
+        click.Option(["--replace"], is_flag=True, help="replace a pack that stands there"),
+        click.Option(["--picture/--no-picture"], default=True, help="draw the picture"),
+    ]
+
+    def run(sheet: Path | None, operation: str | None, work: Path | None, printer: Path | None,
+            out: Path, replace: bool, picture: bool, **wish: Any) -> None:
+        from nests.jobs import order
+
+        in_lignes = tuple(k for k, v in wish.items() if isinstance(v, _Typed) and v.from_ligne)
+        plain = {k: v.mm if isinstance(v, _Typed) else v for k, v in wish.items()}
+        made = order(name, plain, sheet=sheet, operation=operation, work=work, printer=printer,
+                     in_lignes=in_lignes)
+        _make(made.recipe, made.notes, out, replace, picture)
+
+    module = sys.modules[rule.__name__]  # type: ignore[attr-defined]
+    about = (module.__doc__ or "").strip()
+    return click.Command(name, params=options, callback=run, help=about,
+                         context_settings={"help_option_names": ["-h", "--help"]})
+
+
+class _Typed:
+    """A length from the command line that remembers whether it was typed in lignes."""
+
+    def __init__(self, mm: float, from_ligne: bool) -> None:
+        self.mm, self.from_ligne = mm, from_ligne
+
+
+class _LengthType(click.ParamType):
+    name = "mm"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if isinstance(value, _Typed):
+            return value
+        written = read_length(str(value), param.opts[0] if param else "length")
+        return _Typed(written.mm, written.from_ligne)
+
+
+class _LengthsType(click.ParamType):
+    name = "mm,mm"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        if isinstance(value, tuple):
+            return value
+        label = param.opts[0] if param else "lengths"
+        return tuple(read_length(each, label).mm for each in str(value).split(",") if each)
+
+
+def _option(each: Any, hint: Any) -> click.Option:
+    """A command-line option from a field: type, unit, limits, default, words."""
+    about = each.metadata["quantity"]
+    origin, args = get_origin(hint), get_args(hint)
+    if origin in (Union, types.UnionType):
+        hint = next(a for a in args if a is not type(None))
+        origin, args = get_origin(hint), get_args(hint)
+    name = each.name.replace("_", "-")
+    shown = "" if each.default in (None, "", ()) else f"; {each.default}"
+    span = f" [{about.span()}{shown}]" if about.low is not None else shown and f" [{shown[2:]}]"
+    words = f"{about.meaning}{span}"
+    if hint is bool:
+        return click.Option([f"--{name}/--no-{name}"], default=None, help=words)
+    kind: click.ParamType = click.STRING
+    if origin is Literal:
+        kind = click.Choice([str(a) for a in args])
+    elif origin is tuple:
+        kind = _LengthsType()
+    elif hint is float:
+        kind = _LengthType() if about.unit == "mm" else click.FLOAT
+    elif hint is int:
+        kind = click.INT
+    return click.Option([f"--{name}"], type=kind, default=None, help=words)
+
+
+def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, picture: bool) -> None:
+    from nests import pack
+    from nests.finding import Grade
+
+    if out.exists() and not replace:
+        raise BadInput(f"{out} exists already; choose another folder or give --replace.")
+    built = pack.build(recipe, notes=notes, picture=picture)
+    pack.write(built, out, replace=replace)
+    _print_findings(built.findings, clear=False)
+    withheld = ""
+    if built.grade is Grade.STOP:
+        withheld = "; the files to print from are withheld until no stop is left"
+    click.echo(f"{recipe.name}: {len(built.files)} files in {out}{withheld}.")
+    sys.exit(1 if built.grade is Grade.STOP else 0)
+
+
+def _print_findings(findings: Sequence[Finding], clear: bool = True) -> None:
+    for each in findings:
+        if clear or each.grade.value != "clear":
+            click.echo(f"{MARKS[each.grade.value]} {each.sentence()}")
+
+
+@cli.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="findings as JSON")
+def check(file: Path, as_json: bool) -> None:
+    """Check a recipe, sheet, work plan, printer card, or an STL or 3MF mesh.
+
+    Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used.
+    """
+    from nests.examine import examine
+    from nests.finding import Grade, worst
+    from nests.pack import findings_document
+
+    findings = examine(file)
+    grade: Grade = worst(findings)
+    if as_json:
+        click.echo(json.dumps(findings_document(file.name, findings), indent=1,
+                              ensure_ascii=False))
+    else:
+        _print_findings(findings)
+        click.echo(f"{file.name}: {grade.value}.")
+    sys.exit(1 if grade is Grade.STOP else 0)
+
+
+@cli.command()
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="folder to fill")
+@click.option("--picture/--no-picture", default=True, help="draw the pictures")
+def gallery(out: Path, picture: bool) -> None:
+    """Build every pack of the invented workshop, two at a time."""
+    from rich.progress import track
+
+    from nests.finding import Grade
+    from nests.gallery import PIECES, make_all
+
+    stops = []
+    done = 0
+    for name, grade in track(make_all(out, picture=picture), total=len(PIECES),
+                             description="building the gallery", disable=not sys.stderr.isatty()):
+        done += 1
+        click.echo(f"{MARKS[grade.value]} {grade.value:7} {name}")
+        stops += [name] if grade is Grade.STOP else []
+    click.echo(f"{done} packs in {out / 'packs'}, pictures in {out / 'pictures'}; "
+               f"{len(stops)} with a stop.")
+    sys.exit(1 if stops else 0)
+
+
+def main(arguments: Sequence[str] | None = None) -> None:
+    """Run the command line: never a traceback, one sentence for what cannot be used."""
+    from nests.finding import Refused
+
+    try:
+        cli.main(args=arguments, standalone_mode=False)
+    except click.exceptions.Abort:
+        sys.exit(130)
+    except click.ClickException as error:
+        click.echo(f"nests: {error.format_message()}", err=True)
+        sys.exit(2)
+    except Refused as refused:
+        click.echo(f"{MARKS['stop']} {refused.finding.sentence()}", err=True)
+        sys.exit(1)
+    except BadInput as bad:
+        click.echo(f"nests: {bad}", err=True)
+        sys.exit(2)
+    except BrokenPipeError:
+        sys.exit(141)
+    except MemoryError:
+        click.echo("nests: there is not enough memory for this input.", err=True)
+        sys.exit(2)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,33 @@
+"""Examination of one file, whatever it holds: a document or a mesh."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from nests.checks import judge
+from nests.checks._study import Study
+from nests.compose import compose
+from nests.consistency import check_sheet, require_consistent
+from nests.finding import Finding, Grade, Refused
+from nests.foreign import read_mesh
+from nests.kinds import read_any
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+
+
+def examine(path: Path) -> tuple[Finding, ...]:
+    """Findings about a file. Raises `BadInput` when it cannot be used at all."""
+    if path.suffix.lower() in (".stl", ".3mf"):
+        return judge(Study(read_mesh(path), PrinterCard(name="common practice")))
+    value = read_any(path)
+    if isinstance(value, Sheet):
+        return tuple(check_sheet(value))
+    if isinstance(value, Recipe):
+        try:
+            require_consistent(value.workpiece)
+            return judge(Study.of(compose(value)))
+        except Refused as refused:
+            return (refused.finding,)
+    return (Finding(check="schema", grade=Grade.CLEAR,
+                    says=f"{path.name} is a valid {type(value).__name__}."),)

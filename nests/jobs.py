@@ -1,0 +1,75 @@
+"""From what a person asks for to a recipe: the one place the faces call."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from nests import families
+from nests.families.round import stand_in
+from nests.finding import Finding, Grade
+from nests.kinds import read
+from nests.operation import USUAL, Operation, WorkPlan
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+from nests.units import LIGNE, BadInput
+
+
+@dataclass(frozen=True)
+class Order:
+    """A recipe and the findings that arose before it was composed."""
+
+    recipe: Recipe
+    notes: tuple[Finding, ...] = ()
+
+
+def order(
+    family: str,
+    options: Mapping[str, Any],
+    *,
+    sheet: Path | None = None,
+    operation: str | None = None,
+    work: Path | None = None,
+    printer: Path | None = None,
+    in_lignes: tuple[str, ...] = (),
+) -> Order:
+    """The recipe a family writes. `options` are fields of its `Wish`, in mm and N.
+
+    `in_lignes` names the options that were typed in lignes. Raises `BadInput` and `Refused`.
+    """
+    rule = families.family(family)
+    wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
+    card = read(printer, PrinterCard) if printer else PrinterCard()
+    plan = read(work, WorkPlan) if work else USUAL
+    chosen: Operation | None = plan.operation(operation) if operation else None
+    if sheet is not None:
+        if options.get("diameter") is not None or options.get("height") is not None:
+            raise BadInput("--diameter and --height are for a holder without a sheet; the sheet "
+                           "gives both.")
+        workpiece = read(sheet, Sheet)
+    else:
+        workpiece = _stand_in(family, wish)
+    notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
+    return Order(rule.recipe(workpiece, chosen, wish, card), notes)
+
+
+def _stand_in(family: str, wish: object) -> Sheet:
+    names = {each.name for each in fields(wish)}  # type: ignore[arg-type]
+    if "diameter" not in names:
+        raise BadInput(f"the family '{family}' needs --sheet FILE.")
+    diameter, height = wish.diameter, wish.height  # type: ignore[attr-defined]
+    if diameter is None or height is None:
+        raise BadInput("give --sheet FILE, or both --diameter and --height in mm.")
+    return stand_in(diameter, height)
+
+
+def _ligne_note(name: str, value: float) -> Finding:
+    return Finding(
+        check="measure", grade=Grade.MEND, value=value, unit="mm", origin="definition of the ligne",
+        says=f"{name} was given in lignes: {value / LIGNE:.4g} ligne = {value:.2f} mm. A nominal size "
+        "in lignes is often listed some tenths of a mm smaller; it is a prefill only.",
+        remedy=f"measure the {name} and give it in mm",
+    )
