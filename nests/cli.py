@@ -48,8 +48,9 @@ class _Families(click.Group):
 @click.option("--replace", is_flag=True, help="replace a pack that stands there")
 @click.option("--picture/--no-picture", default=True, help="draw the picture", show_default=True)
 @click.pass_context
-def make(ctx: click.Context, recipe: Path | None, out: Path | None, replace: bool,
-         picture: bool) -> None:
+def make(
+    ctx: click.Context, recipe: Path | None, out: Path | None, replace: bool, picture: bool
+) -> None:
     """Make a holder: by a family, or from a recipe (--recipe FILE --out DIR)."""
     if ctx.invoked_subcommand is not None:
         if recipe is not None or out is not None:
@@ -71,8 +72,9 @@ def _family_command(name: str) -> click.Command:
 
     rule = family(name)
     types_of = hints(rule.Wish)
-    options: list[click.Parameter] = [_option(each, types_of[each.name])
-                                      for each in fields(rule.Wish)]
+    options: list[click.Parameter] = [
+        _option(each, types_of[each.name]) for each in fields(rule.Wish)
+    ]
     path = click.Path(path_type=Path)
     options += [
         click.Option(["--sheet"], type=path, help="sheet of the workpiece"),
@@ -84,20 +86,40 @@ def _family_command(name: str) -> click.Command:
         click.Option(["--picture/--no-picture"], default=True, help="draw the picture"),
     ]
 
-    def run(sheet: Path | None, operation: str | None, work: Path | None, printer: Path | None,
-            out: Path, replace: bool, picture: bool, **wish: Any) -> None:
+    def run(
+        sheet: Path | None,
+        operation: str | None,
+        work: Path | None,
+        printer: Path | None,
+        out: Path,
+        replace: bool,
+        picture: bool,
+        **wish: Any,
+    ) -> None:
         from nests.jobs import order
 
         in_lignes = tuple(k for k, v in wish.items() if isinstance(v, _Typed) and v.from_ligne)
         plain = {k: v.mm if isinstance(v, _Typed) else v for k, v in wish.items()}
-        made = order(name, plain, sheet=sheet, operation=operation, work=work, printer=printer,
-                     in_lignes=in_lignes)
+        made = order(
+            name,
+            plain,
+            sheet=sheet,
+            operation=operation,
+            work=work,
+            printer=printer,
+            in_lignes=in_lignes,
+        )
         _make(made.recipe, made.notes, out, replace, picture)
 
     module = sys.modules[rule.__name__]  # type: ignore[attr-defined]
     about = (module.__doc__ or "").strip()
-    return click.Command(name, params=options, callback=run, help=about,
-                         context_settings={"help_option_names": ["-h", "--help"]})
+    return click.Command(
+        name,
+        params=options,
+        callback=run,
+        help=about,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
 
 
 class _Typed:
@@ -189,8 +211,7 @@ def check(file: Path, as_json: bool) -> None:
     findings = examine(file)
     grade: Grade = worst(findings)
     if as_json:
-        click.echo(json.dumps(findings_document(file.name, findings), indent=1,
-                              ensure_ascii=False))
+        click.echo(json.dumps(findings_document(file.name, findings), indent=1, ensure_ascii=False))
     else:
         _print_findings(findings)
         click.echo(f"{file.name}: {grade.value}.")
@@ -209,13 +230,19 @@ def gallery(out: Path, picture: bool) -> None:
 
     stops = []
     done = 0
-    for name, grade in track(make_all(out, picture=picture), total=len(PIECES),
-                             description="building the gallery", disable=not sys.stderr.isatty()):
+    for name, grade in track(
+        make_all(out, picture=picture),
+        total=len(PIECES),
+        description="building the gallery",
+        disable=not sys.stderr.isatty(),
+    ):
         done += 1
         click.echo(f"{MARKS[grade.value]} {grade.value:7} {name}")
         stops += [name] if grade is Grade.STOP else []
-    click.echo(f"{done} packs in {out / 'packs'}, pictures in {out / 'pictures'}; "
-               f"{len(stops)} with a stop.")
+    click.echo(
+        f"{done} packs in {out / 'packs'}, pictures in {out / 'pictures'}; "
+        f"{len(stops)} with a stop."
+    )
     sys.exit(1 if stops else 0)
 
 

@@ -13,6 +13,7 @@ from nests.recipe import CARRIES, Recipe
 from nests.solid import Solid, Triangles, triangles, union
 from nests.units import BadInput
 
+
 @dataclass(frozen=True)
 class Laid:
     """A part with its unique label, its shape, and the ids of its faces."""

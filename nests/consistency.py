@@ -29,8 +29,13 @@ def check_sheet(sheet: Sheet) -> list[Finding]:
     for sub in sheet.sub_assemblies:
         out += check_sheet(sub)
     if not out:
-        out.append(Finding(check="consistency", grade=Grade.CLEAR,
-                           says=f"{sheet.name}: the sheet agrees with itself."))
+        out.append(
+            Finding(
+                check="consistency",
+                grade=Grade.CLEAR,
+                says=f"{sheet.name}: the sheet agrees with itself.",
+            )
+        )
     return out
 
 
@@ -42,13 +47,15 @@ def require_consistent(sheet: Sheet) -> None:
 
 
 def _stop(sheet: Sheet, says: str, remedy: str = "measure again") -> Finding:
-    return Finding(check="consistency", grade=Grade.STOP, says=f"{sheet.name}: {says}",
-                   remedy=remedy)
+    return Finding(
+        check="consistency", grade=Grade.STOP, says=f"{sheet.name}: {says}", remedy=remedy
+    )
 
 
 def _unknown(sheet: Sheet, says: str, remedy: str) -> Finding:
-    return Finding(check="consistency", grade=Grade.UNKNOWN, says=f"{sheet.name}: {says}",
-                   remedy=remedy)
+    return Finding(
+        check="consistency", grade=Grade.UNKNOWN, says=f"{sheet.name}: {says}", remedy=remedy
+    )
 
 
 def _outline(sheet: Sheet) -> Iterator[Finding]:
@@ -56,16 +63,24 @@ def _outline(sheet: Sheet) -> Iterator[Finding]:
     if isinstance(outline, Path):
         yield from _path(sheet, outline)
     if ledge is not None and isinstance(outline, Round) and ledge.diameter < outline.diameter:
-        yield _stop(sheet, f"casing_ledge.diameter is {ledge.diameter:g} mm; it must be at least the "
-                    f"outline's {outline.diameter:g} mm.")
+        yield _stop(
+            sheet,
+            f"casing_ledge.diameter is {ledge.diameter:g} mm; it must be at least the "
+            f"outline's {outline.diameter:g} mm.",
+        )
     if ledge is not None and ledge.height >= sheet.rim:
-        yield _stop(sheet, f"casing_ledge.height is {ledge.height:g} mm; it must be less than the "
-                    f"rim's {sheet.rim:g} mm.")
+        yield _stop(
+            sheet,
+            f"casing_ledge.height is {ledge.height:g} mm; it must be less than the "
+            f"rim's {sheet.rim:g} mm.",
+        )
 
 
 def _path(sheet: Sheet, path: Path) -> Iterator[Finding]:
     if len(path.corners) < 2:
-        yield _stop(sheet, f"outline.corners has {len(path.corners)} corners; at least 2 are needed.")
+        yield _stop(
+            sheet, f"outline.corners has {len(path.corners)} corners; at least 2 are needed."
+        )
         return
     for index, corner in enumerate(path.corners):
         following = path.corners[(index + 1) % len(path.corners)]
@@ -73,8 +88,11 @@ def _path(sheet: Sheet, path: Path) -> Iterator[Finding]:
         if span < 1e-3:
             yield _stop(sheet, f"outline.corners[{index}] and the next lie on one place.")
         if corner.radius is not None and 2 * corner.radius < span:
-            yield _stop(sheet, f"outline.corners[{index}].radius is {corner.radius:g} mm; to reach the "
-                        f"next corner {span / 2:.3f} mm or more are needed.")
+            yield _stop(
+                sheet,
+                f"outline.corners[{index}].radius is {corner.radius:g} mm; to reach the "
+                f"next corner {span / 2:.3f} mm or more are needed.",
+            )
     if len(path.corners) == 2 and not all(c.radius for c in path.corners):
         yield _stop(sheet, "outline.corners has 2 corners joined by lines; they enclose nothing.")
 
@@ -84,22 +102,36 @@ def _zones(sheet: Sheet) -> Iterator[Finding]:
     named += [(f"keep-clear '{k.name}'", k.zone) for k in sheet.keep_clear]
     for name, zone in named:
         if isinstance(zone, Ring | Sector) and zone.inner >= zone.outer:
-            yield _stop(sheet, f"{name}: inner is {zone.inner:g} mm; it must be less than outer, "
-                        f"{zone.outer:g} mm.")
+            yield _stop(
+                sheet,
+                f"{name}: inner is {zone.inner:g} mm; it must be less than outer, "
+                f"{zone.outer:g} mm.",
+            )
         if isinstance(zone, Polygon) and len(zone.corners) < 3:
             yield _stop(sheet, f"{name} has {len(zone.corners)} corners; at least 3 are needed.")
     for keep in sheet.keep_clear:
         if keep.from_height >= keep.to_height:
-            yield _stop(sheet, f"keep-clear '{keep.name}': from_height is {keep.from_height:g} mm; it "
-                        f"must be less than to_height, {keep.to_height:g} mm.")
+            yield _stop(
+                sheet,
+                f"keep-clear '{keep.name}': from_height is {keep.from_height:g} mm; it "
+                f"must be less than to_height, {keep.to_height:g} mm.",
+            )
         if keep.to_height > sheet.height(keep.side) + 1e-9:
-            yield _stop(sheet, f"keep-clear '{keep.name}': to_height is {keep.to_height:g} mm; the "
-                        f"{keep.side.value} side is {sheet.height(keep.side):g} mm high.")
+            yield _stop(
+                sheet,
+                f"keep-clear '{keep.name}': to_height is {keep.to_height:g} mm; the "
+                f"{keep.side.value} side is {sheet.height(keep.side):g} mm high.",
+            )
 
 
 def _names(sheet: Sheet) -> Iterator[Finding]:
-    groups = {"arbors": sheet.arbors, "rests": sheet.rests, "keep_clear": sheet.keep_clear,
-              "pushers": sheet.pushers, "sub_assemblies": sheet.sub_assemblies}
+    groups = {
+        "arbors": sheet.arbors,
+        "rests": sheet.rests,
+        "keep_clear": sheet.keep_clear,
+        "pushers": sheet.pushers,
+        "sub_assemblies": sheet.sub_assemblies,
+    }
     for field, items in groups.items():
         names = [each.name for each in items]  # type: ignore[attr-defined]
         for name in sorted({n for n in names if names.count(n) > 1}):
@@ -112,22 +144,32 @@ def _names(sheet: Sheet) -> Iterator[Finding]:
 def _arbors(sheet: Sheet, plan: CrossSection) -> Iterator[Finding]:
     for arbor in sheet.arbors:
         if _beyond(arbor.at, plan):
-            yield _stop(sheet, f"the arbor '{arbor.name}' at {arbor.at.words()} lies outside the "
-                        "outline.")
+            yield _stop(
+                sheet, f"the arbor '{arbor.name}' at {arbor.at.words()} lies outside the outline."
+            )
         for jewel in arbor.jewels:
             if jewel.height > sheet.height(jewel.side) + 1e-9:
-                yield _stop(sheet, f"the jewel of '{arbor.name}' is {jewel.height:g} mm above the rim "
-                            f"face; the {jewel.side.value} side is {sheet.height(jewel.side):g} mm "
-                            "high.")
+                yield _stop(
+                    sheet,
+                    f"the jewel of '{arbor.name}' is {jewel.height:g} mm above the rim "
+                    f"face; the {jewel.side.value} side is {sheet.height(jewel.side):g} mm "
+                    "high.",
+                )
             if jewel.pivot_diameter >= jewel.diameter:
-                yield _stop(sheet, f"the pivot of '{arbor.name}' is {jewel.pivot_diameter:g} mm thick; "
-                            f"its jewel is {jewel.diameter:g} mm.")
+                yield _stop(
+                    sheet,
+                    f"the pivot of '{arbor.name}' is {jewel.pivot_diameter:g} mm thick; "
+                    f"its jewel is {jewel.diameter:g} mm.",
+                )
         if len({j.side for j in arbor.jewels}) < len(arbor.jewels):
             yield _stop(sheet, f"the arbor '{arbor.name}' has two jewels on one side.")
         if arbor.carries and arbor.jewel(Side.BRIDGE) is None:
-            yield _unknown(sheet, f"not assessed: the arbor '{arbor.name}' takes a hand, and no jewel "
-                           "is given for it on the bridge side.",
-                           "measure the jewel's ⌀ and the height of its face above the rim face")
+            yield _unknown(
+                sheet,
+                f"not assessed: the arbor '{arbor.name}' takes a hand, and no jewel "
+                "is given for it on the bridge side.",
+                "measure the jewel's ⌀ and the height of its face above the rim face",
+            )
     for foot in sheet.dial_feet:
         if _beyond(foot.at, plan):
             yield _stop(sheet, f"a dial foot at {foot.at.words()} lies outside the outline.")
@@ -150,8 +192,11 @@ def _pointers(sheet: Sheet) -> Iterator[Finding]:
             else:
                 at = at.get(step) if isinstance(at, dict) else None
         if not isinstance(at, int | float) or not pointer.startswith("/"):
-            yield _stop(sheet, f"uncertainties: '{pointer}' points at no number of the sheet.",
-                        "write it as /outline/diameter")
+            yield _stop(
+                sheet,
+                f"uncertainties: '{pointer}' points at no number of the sheet.",
+                "write it as /outline/diameter",
+            )
         if not 0.0 <= value <= 1.0:
             yield _stop(sheet, f"uncertainties: '{pointer}' is {value:g} mm; allowed is 0 to 1 mm.")
 
@@ -168,36 +213,61 @@ def _rests(sheet: Sheet, site: Site, plan: CrossSection) -> Iterator[Finding]:
         for keep in sheet.keep_clear:
             yield from _rest_in_keep_clear(sheet, site, rest, here, keep.name)
     if not sheet.rests:
-        yield _unknown(sheet, "not assessed: no rest on the sheet, so only the rim may be touched.",
-                       "name areas that may be touched, with side and height")
+        yield _unknown(
+            sheet,
+            "not assessed: no rest on the sheet, so only the rim may be touched.",
+            "name areas that may be touched, with side and height",
+        )
 
 
-def _rest_in_keep_clear(sheet: Sheet, site: Site, rest: Rest, here: CrossSection, name: str
-                        ) -> Iterator[Finding]:
+def _rest_in_keep_clear(
+    sheet: Sheet, site: Site, rest: Rest, here: CrossSection, name: str
+) -> Iterator[Finding]:
     keep = next(k for k in sheet.keep_clear if k.name == name)
     z = site.frame.z(rest.side, rest.height)
-    ends = sorted((site.frame.z(keep.side, keep.from_height), site.frame.z(keep.side, keep.to_height)))
+    ends = sorted(
+        (site.frame.z(keep.side, keep.from_height), site.frame.z(keep.side, keep.to_height))
+    )
     if not ends[0] - 1e-9 < z < ends[1] + 1e-9:
         return
     both = (here ^ area(keep.zone, site.frame, 0.01)).area()
     if both > 0.9 * here.area():
-        yield _stop(sheet, f"the rest '{rest.name}' lies inside the keep-clear '{name}'.",
-                    "one of the two is wrong")
+        yield _stop(
+            sheet,
+            f"the rest '{rest.name}' lies inside the keep-clear '{name}'.",
+            "one of the two is wrong",
+        )
     elif both > 1e-3:
-        yield Finding(check="consistency", grade=Grade.MEND, value=both, limit=0.0, unit="mm²",
-                      says=f"{sheet.name}: the rest '{rest.name}' and the keep-clear '{name}' share "
-                      f"{both:.2f} mm².", remedy="draw the rest smaller")
+        yield Finding(
+            check="consistency",
+            grade=Grade.MEND,
+            value=both,
+            limit=0.0,
+            unit="mm²",
+            says=f"{sheet.name}: the rest '{rest.name}' and the keep-clear '{name}' share "
+            f"{both:.2f} mm².",
+            remedy="draw the rest smaller",
+        )
 
 
 def _reach(sheet: Sheet, site: Site) -> Iterator[Finding]:
     if sheet.stem is not None and not -0.5 <= sheet.stem.depth <= sheet.rim + 0.5:
-        yield _stop(sheet, f"stem.depth is {sheet.stem.depth:g} mm; the stem leaves through the rim, "
-                    f"0 to {sheet.rim:g} mm.")
+        yield _stop(
+            sheet,
+            f"stem.depth is {sheet.stem.depth:g} mm; the stem leaves through the rim, "
+            f"0 to {sheet.rim:g} mm.",
+        )
     for pusher in sheet.pushers:
         edge = site.radius(pusher.hour)
         if pusher.lever_radius > edge + 2.0:
-            yield _stop(sheet, f"the lever of the pusher '{pusher.name}' is met at "
-                        f"{pusher.lever_radius:g} mm; the edge lies at {edge:.2f} mm there.")
+            yield _stop(
+                sheet,
+                f"the lever of the pusher '{pusher.name}' is met at "
+                f"{pusher.lever_radius:g} mm; the edge lies at {edge:.2f} mm there.",
+            )
         if not -0.5 <= pusher.depth <= sheet.rim + 0.5:
-            yield _stop(sheet, f"the lever of the pusher '{pusher.name}' lies {pusher.depth:g} mm below "
-                        f"the dial-side rim face; the rim is {sheet.rim:g} mm high.")
+            yield _stop(
+                sheet,
+                f"the lever of the pusher '{pusher.name}' lies {pusher.depth:g} mm below "
+                f"the dial-side rim face; the rim is {sheet.rim:g} mm high.",
+            )

@@ -29,5 +29,10 @@ def examine(path: Path) -> tuple[Finding, ...]:
             return judge(Study.of(compose(value)))
         except Refused as refused:
             return (refused.finding,)
-    return (Finding(check="schema", grade=Grade.CLEAR,
-                    says=f"{path.name} is a valid {type(value).__name__}."),)
+    return (
+        Finding(
+            check="schema",
+            grade=Grade.CLEAR,
+            says=f"{path.name} is a valid {type(value).__name__}.",
+        ),
+    )

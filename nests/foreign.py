@@ -22,8 +22,10 @@ def read_mesh(path: Path) -> Solid:
     """The solid in an STL or 3MF file. Raises `BadInput` with one sentence describing the fault."""
     try:
         if path.stat().st_size > LARGEST_FILE:
-            raise BadInput(f"{path.name} has {path.stat().st_size} bytes; at most {LARGEST_FILE} "
-                           "bytes are read.")
+            raise BadInput(
+                f"{path.name} has {path.stat().st_size} bytes; at most {LARGEST_FILE} "
+                "bytes are read."
+            )
         data = path.read_bytes()
     except OSError as error:
         raise BadInput(f"{path} cannot be read: {error.strerror or error}.") from None
@@ -43,8 +45,10 @@ def _stl(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.int64]
             return corners, np.arange(len(corners)).reshape(-1, 3)
     if data[:5].lower() == b"solid" and b"facet" in data[:2000]:
         return _text_stl(data, name)
-    raise BadInput(f"{name} is no STL, or it is cut off: {len(data)} bytes do not match its count "
-                   "of triangles.")
+    raise BadInput(
+        f"{name} is no STL, or it is cut off: {len(data)} bytes do not match its count "
+        "of triangles."
+    )
 
 
 def _text_stl(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
@@ -67,7 +71,9 @@ def _three_mf(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.i
     except (zipfile.BadZipFile, NotImplementedError, OSError, ValueError):
         raise BadInput(f"{name} is no 3MF package.") from None
     if inside > LARGEST_INSIDE:
-        raise BadInput(f"{name} unpacks to {inside} bytes; at most {LARGEST_INSIDE} bytes are read.")
+        raise BadInput(
+            f"{name} unpacks to {inside} bytes; at most {LARGEST_INSIDE} bytes are read."
+        )
     import lib3mf
 
     model = lib3mf.get_wrapper().CreateModel()
@@ -85,12 +91,21 @@ def _three_mf(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.i
             raise BadInput(f"{name} holds an assembly of components; give one mesh object.")
         mesh = model.GetMeshObjectByID(resource.GetResourceID())
         turn = np.array(item.GetObjectTransform().Fields)
-        xyz = np.frombuffer((lib3mf.Position * mesh.GetVertexCount())(*mesh.GetVertices()),
-                            dtype=np.float32).reshape(-1, 3).astype(np.float64)
+        xyz = (
+            np.frombuffer(
+                (lib3mf.Position * mesh.GetVertexCount())(*mesh.GetVertices()), dtype=np.float32
+            )
+            .reshape(-1, 3)
+            .astype(np.float64)
+        )
         corners.append((xyz @ turn[:3] + turn[3]) * factor)
         count = mesh.GetTriangleCount()
-        faces.append(np.frombuffer((lib3mf.Triangle * count)(*mesh.GetTriangleIndices()),
-                                   dtype=np.uint32).reshape(-1, 3).astype(np.int64) + start)
+        faces.append(
+            np.frombuffer((lib3mf.Triangle * count)(*mesh.GetTriangleIndices()), dtype=np.uint32)
+            .reshape(-1, 3)
+            .astype(np.int64)
+            + start
+        )
         start += len(xyz)
     if not corners:
         raise BadInput(f"{name} places no object.")
@@ -99,8 +114,14 @@ def _three_mf(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.i
 
 def _millimetres(lib3mf: object, unit: object) -> float:
     units = lib3mf.ModelUnit  # type: ignore[attr-defined]
-    return {units.MicroMeter: 1e-3, units.MilliMeter: 1.0, units.CentiMeter: 10.0,
-            units.Inch: 25.4, units.Foot: 304.8, units.Meter: 1000.0}[unit]
+    return {
+        units.MicroMeter: 1e-3,
+        units.MilliMeter: 1.0,
+        units.CentiMeter: 10.0,
+        units.Inch: 25.4,
+        units.Foot: 304.8,
+        units.Meter: 1000.0,
+    }[unit]
 
 
 def solid_of(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str) -> Solid:
@@ -114,13 +135,18 @@ def solid_of(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str)
         raise BadInput(f"{name} is {size:g} mm across; a holder is 0.5 to 500 mm: is the unit mm?")
     if int(faces.max()) >= len(vertices):
         raise BadInput(f"{name} has a triangle with a corner that does not exist.")
-    mesh = Mesh64(np.ascontiguousarray(vertices), np.ascontiguousarray(faces.astype(np.uint64)),
-                  tolerance=size * 1e-6)
+    mesh = Mesh64(
+        np.ascontiguousarray(vertices),
+        np.ascontiguousarray(faces.astype(np.uint64)),
+        tolerance=size * 1e-6,
+    )
     mesh.merge()
     solid = Manifold(mesh)
     if solid.status().name != "NoError":
-        raise BadInput(f"{name} is not closed: {_open_edges(vertices, faces)} edges do not join "
-                       "exactly two triangles of one turn.")
+        raise BadInput(
+            f"{name} is not closed: {_open_edges(vertices, faces)} edges do not join "
+            "exactly two triangles of one turn."
+        )
     if solid.is_empty() or abs(solid.volume()) < 1e-9:
         raise BadInput(f"{name} encloses no volume.")
     if solid.volume() < 0.0:

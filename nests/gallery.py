@@ -30,7 +30,7 @@ class Piece:
         """Name of its folder."""
         words = [self.sheet, self.family]
         words += [str(v) for v in self.options.values() if isinstance(v, str)]
-        return pack.slug(" ".join(words))
+        return pack.slug(" ".join(words if self.sheet else [*words, *map(str, self.options.values())]))
 
 
 def _piece(family: str, sheet: str, operation: str | None = None, **options: Any) -> Piece:
@@ -49,9 +49,9 @@ PIECES = (
     _piece("cradle", "inv-26-a", sub_assembly="INV 26-A auto works", side_up="bridge"),
     _piece("cradle", "inv-26-a", sub_assembly="INV 26-A auto works", side_up="dial"),
     _piece("hand-setting", "inv-30-c", "hand-setting"),
-    _piece("chronograph", "inv-30-c", "chronograph-hand-setting", pushed_by="slot"),
-    _piece("chronograph", "inv-30-c", "chronograph-hand-setting", pushed_by="plunger"),
-    _piece("chronograph", "inv-30-c", "chronograph-hand-setting", pushed_by="spring lever"),
+    _piece("chronograph", "inv-30-c", "chronograph-hands", pushed_by="slot"),
+    _piece("chronograph", "inv-30-c", "chronograph-hands", pushed_by="plunger"),
+    _piece("chronograph", "inv-30-c", "chronograph-hands", pushed_by="spring lever", wall=12.0),
     _piece("thin", "inv-20-u", "hand-setting", side_up="dial"),
     _piece("thin", "inv-20-u", side_up="bridge"),
     _piece("inspection", "inv-20-u", side_up="dial"),
@@ -69,8 +69,13 @@ def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, G
     """Build one pack into `target`/packs and its picture into `target`/pictures."""
     root = data_folder("gallery")
     sheet = root / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
-    made = order(piece.family, piece.options, sheet=sheet, operation=piece.operation,
-                 printer=root / "printers" / "bench-printer.json")
+    made = order(
+        piece.family,
+        piece.options,
+        sheet=sheet,
+        operation=piece.operation,
+        printer=root / "printers" / "bench-printer.json",
+    )
     built = pack.build(made.recipe, notes=made.notes, picture=picture)
     pack.write(built, target / "packs" / piece.slug(), replace=True)
     if picture:
@@ -82,8 +87,9 @@ def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, G
     return piece.slug(), built.grade
 
 
-def make_all(target: Path, *, picture: bool = True, workers: int | None = None
-             ) -> Iterator[tuple[str, Grade]]:
+def make_all(
+    target: Path, *, picture: bool = True, workers: int | None = None
+) -> Iterator[tuple[str, Grade]]:
     """Build every pack, yielding each piece's name and grade in order as it is done."""
     try:
         (target / "packs").mkdir(parents=True, exist_ok=True)

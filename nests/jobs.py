@@ -47,8 +47,9 @@ def order(
     chosen: Operation | None = plan.operation(operation) if operation else None
     if sheet is not None:
         if options.get("diameter") is not None or options.get("height") is not None:
-            raise BadInput("--diameter and --height are for a holder without a sheet; the sheet "
-                           "gives both.")
+            raise BadInput(
+                "--diameter and --height are for a holder without a sheet; the sheet gives both."
+            )
         workpiece = read(sheet, Sheet)
     else:
         workpiece = _stand_in(family, wish)
@@ -68,7 +69,11 @@ def _stand_in(family: str, wish: object) -> Sheet:
 
 def _ligne_note(name: str, value: float) -> Finding:
     return Finding(
-        check="measure", grade=Grade.MEND, value=value, unit="mm", origin="definition of the ligne",
+        check="measure",
+        grade=Grade.MEND,
+        value=value,
+        unit="mm",
+        origin="definition of the ligne",
         says=f"{name} was given in lignes: {value / LIGNE:.4g} ligne = {value:.2f} mm. A nominal size "
         "in lignes is often listed some tenths of a mm smaller; it is a prefill only.",
         remedy=f"measure the {name} and give it in mm",

@@ -55,9 +55,7 @@ def _record(cls: type[R], data: dict[str, Any], kind: str, source: str) -> R:
 
 def schemas() -> dict[str, bytes]:
     """The schema file of every kind, as shipped."""
-    return {
-        f"{kind}.schema.json": canonical(schema_of(cls, kind)) for kind, cls in CLASSES.items()
-    }
+    return {f"{kind}.schema.json": canonical(schema_of(cls, kind)) for kind, cls in CLASSES.items()}
 
 
 if __name__ == "__main__":

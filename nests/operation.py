@@ -51,20 +51,36 @@ USUAL = WorkPlan(
     name="usual operations (common practice, no source)",
     operations=(
         Operation(
-            name="hand-setting", side_up=Side.DIAL, says="hour, minute and seconds hands pressed on",
-            presses=(Press(arbor="every hand"),), stem=True,
+            name="hand-setting",
+            side_up=Side.DIAL,
+            says="hour, minute and seconds hands pressed on",
+            presses=(Press(arbor="every hand"),),
+            stem=True,
         ),
         Operation(
-            name="chronograph-hand-setting", side_up=Side.DIAL,
+            name="chronograph-hands",
+            side_up=Side.DIAL,
             says="all hands pressed on, started, stopped and set to zero",
-            presses=(Press(arbor="every hand"),), stem=True, pushers=True,
+            presses=(Press(arbor="every hand"),),
+            stem=True,
+            pushers=True,
         ),
-        Operation(name="train-work", side_up=Side.BRIDGE, says="train and bridges fitted",
-                  stem=True),
-        Operation(name="dial-side-work", side_up=Side.DIAL, says="motion and calendar works fitted",
-                  stem=True),
-        Operation(name="looking", side_up=Side.BRIDGE, says="looked at and timed in positions",
-                  stem=True, turned_over=True),
+        Operation(
+            name="train-work", side_up=Side.BRIDGE, says="train and bridges fitted", stem=True
+        ),
+        Operation(
+            name="dial-side-work",
+            side_up=Side.DIAL,
+            says="motion and calendar works fitted",
+            stem=True,
+        ),
+        Operation(
+            name="looking",
+            side_up=Side.BRIDGE,
+            says="looked at and timed in positions",
+            stem=True,
+            turned_over=True,
+        ),
     ),
 )
 """The plan in force when none is given."""

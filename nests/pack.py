@@ -94,12 +94,15 @@ def _printable(holder: Holder) -> dict[str, bytes]:
     recipe, made = holder.recipe, bodies(holder)
     files = {"holder.stl": stl(made[0])}
     files |= {f"{slug(body.name)}.stl": stl(body) for body in made[1:]}
-    files["holder.3mf"] = three_mf(made, {
-        "Title": recipe.name,
-        "Application": f"nests {__version__}",
-        "Description": f"{recipe.kind} for {recipe.workpiece.name}, {recipe.side_up.value} up, "
-        f"{recipe.operation}. {recipe.workpiece.remarks}".strip(),
-    })
+    files["holder.3mf"] = three_mf(
+        made,
+        {
+            "Title": recipe.name,
+            "Application": f"nests {__version__}",
+            "Description": f"{recipe.kind} for {recipe.workpiece.name}, {recipe.side_up.value} up, "
+            f"{recipe.operation}. {recipe.workpiece.remarks}".strip(),
+        },
+    )
     return files
 
 
@@ -115,7 +118,10 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
 
     lit = {
         number[name]: f"{f.grade.value}: {name}"
-        for f in findings if f.grade is Grade.STOP for name in f.parts[:1] if name in number
+        for f in findings
+        if f.grade is Grade.STOP
+        for name in f.parts
+        if name in number and (name != "body" or len(f.parts) == 1)
     }
     count = {g: sum(f.grade is g for f in findings) for g in Grade}
     words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)

@@ -63,8 +63,14 @@ class PrinterCard(Record):
     build_x: Length = mm(120.0, low=10.0, high=1000.0, meaning="build plate, x", origin=COMMON)
     build_y: Length = mm(68.0, low=10.0, high=1000.0, meaning="build plate, y", origin=COMMON)
     build_z: Length = mm(150.0, low=10.0, high=1000.0, meaning="build height", origin=COMMON)
-    modulus: float = quantity("MPa", 1660.0, 100.0, 20_000.0, "Young's modulus, cured",
-        "Appl. Mech. 2025 6(3) 71, vertical, 60 min post-cure")
+    modulus: float = quantity(
+        "MPa",
+        1660.0,
+        100.0,
+        20_000.0,
+        "Young's modulus, cured",
+        "Appl. Mech. 2025 6(3) 71, vertical, 60 min post-cure",
+    )
     poisson: float = quantity("", 0.38, 0.0, 0.49, "Poisson's ratio, cured", MEMORY)
     creep_factor: float = quantity("", 0.4, 0.05, 1.0, "E after 1000 h over E at once", MEMORY)
     strain_limit: float = quantity("", 0.015, 0.001, 0.2, "strain for repeated bending", MEMORY)

@@ -36,7 +36,9 @@ class Recipe(Record):
     printer: PrinterCard = said("the printer", PrinterCard())
     body: Body = said("the body", Body())
     parts: tuple[Part, ...] = said("parts, in the order in which they cut and add", ())
-    chord_error: Length = mm(0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc")
+    chord_error: Length = mm(
+        0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"
+    )
     reasons: tuple[str, ...] = said("why the family chose as it did", ())
 
     def site(self) -> Site:

@@ -129,9 +129,11 @@ def _type_schema(hint: Any, definitions: dict[str, Any]) -> dict[str, Any]:
     if origin in (Union, types.UnionType):
         (inner,) = [a for a in args if a is not type(None)]
         base = _type_schema(inner, definitions)
-        return {**base, "type": [base["type"], "null"]} if "type" in base else {
-            "if": {"not": {"type": "null"}}, "then": base
-        }
+        return (
+            {**base, "type": [base["type"], "null"]}
+            if "type" in base
+            else {"if": {"not": {"type": "null"}}, "then": base}
+        )
     if origin is tuple:
         return {"type": "array", "items": _type_schema(args[0], definitions)}
     if origin is not None and issubclass(origin, Mapping):

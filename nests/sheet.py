@@ -9,7 +9,6 @@ from typing import ClassVar, Literal, TypeVar
 from nests.places import Place, Side
 from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
 
-
 T = TypeVar("T")
 
 
@@ -79,7 +78,10 @@ class Corner(Record):
 
     at: Place = said("place of the corner")
     radius: Length | None = mm(
-        None, low=0.1, high=500, meaning="radius of the arc to the next corner, bulging outward; none for a line"
+        None,
+        low=0.1,
+        high=500,
+        meaning="radius of the arc to the next corner, bulging outward; none for a line",
     )
 
 
@@ -109,9 +111,7 @@ class PlateStock(Record):
     modulus: float = quantity(
         "MPa", 97_000.0, 1_000.0, 400_000.0, "Young's modulus", "brass C36000, property page"
     )
-    poisson: float = quantity(
-        "", 0.31, 0.0, 0.49, "Poisson's ratio", "brass C36000, property page"
-    )
+    poisson: float = quantity("", 0.31, 0.0, 0.49, "Poisson's ratio", "brass C36000, property page")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,12 +194,14 @@ class Pusher(Record):
 
     name: str = said("name, unique on the sheet")
     hour: Hour = hour(meaning="hour at which it is pushed")
-    depth: Length = mm(low=-2.0, high=12.0, meaning="middle of the lever below the dial-side rim face")
-    lever_radius: Length = mm(low=1.0, high=40.0, meaning="radius at which the lever is met, at rest")
-    travel: Length = mm(low=0.1, high=3.0, meaning="working travel of the lever")
-    force: float = quantity(
-        "N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it"
+    depth: Length = mm(
+        low=-2.0, high=12.0, meaning="middle of the lever below the dial-side rim face"
     )
+    lever_radius: Length = mm(
+        low=1.0, high=40.0, meaning="radius at which the lever is met, at rest"
+    )
+    travel: Length = mm(low=0.1, high=3.0, meaning="working travel of the lever")
+    force: float = quantity("N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -85,7 +85,9 @@ def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> Loop:
         radii = [*radii[-2::-1], radii[-1]]
     bores: list[tuple[Points, Points]] = []
     shafts: list[tuple[Points, Points]] = []
-    edges = [_edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))]
+    edges = [
+        _edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))
+    ]
     for index, edge in enumerate(edges):
         before = edges[index - 1]
         first, second = before.normal(1.0), edge.normal(0.0)
@@ -184,8 +186,9 @@ def turned(
     return loft([(draw((d - largest) / 2), z) for d, z in diameter_heights])
 
 
-def block(hour_angle: float, inner: Length, outer: Length, width: Length,
-          low: Length, high: Length) -> Solid:
+def block(
+    hour_angle: float, inner: Length, outer: Length, width: Length, low: Length, high: Length
+) -> Solid:
     """Radial block along a holder angle (rad) from `inner` to `outer` radius, `width` across."""
     box = Manifold.cube((outer - inner, width, high - low))
     return along(box.translate((inner, -width / 2, low)), hour_angle)
@@ -196,16 +199,22 @@ def along(solid: Solid, hour_angle: float) -> Solid:
     return solid.rotate((0.0, 0.0, math.degrees(hour_angle)))
 
 
-def gable(inner: Length, outer: Length, width: Length, low: Length, wall: Length,
-          rise: float) -> Solid:
+def gable(
+    inner: Length, outer: Length, width: Length, low: Length, wall: Length, rise: float
+) -> Solid:
     """Channel along +x from `inner` to `outer` with upright walls and a pointed roof.
 
     The roof climbs `rise` mm per mm of run, so that nothing hangs level: the walls are `wall`
     high from `low`, and the ridge lies `rise`·`width`/2 above them.
     """
     half = width / 2
-    profile = [(-half, low), (half, low), (half, low + wall), (0.0, low + wall + rise * half),
-               (-half, low + wall)]
+    profile = [
+        (-half, low),
+        (half, low),
+        (half, low + wall),
+        (0.0, low + wall + rise * half),
+        (-half, low + wall),
+    ]
     if wall <= 0.0:
         profile = [(-half, low), (half, low), (0.0, low + rise * half)]
     standing = CrossSection([profile]).extrude(outer - inner)
@@ -213,8 +222,9 @@ def gable(inner: Length, outer: Length, width: Length, low: Length, wall: Length
     return standing.transform(np.array([[0, 0, 1, inner], [1, 0, 0, 0], [0, 1, 0, 0.0]]))
 
 
-def lying_bore(inner: Length, outer: Length, diameter: Length, z: Length, rise: float,
-               chord: Length) -> Solid:
+def lying_bore(
+    inner: Length, outer: Length, diameter: Length, z: Length, rise: float, chord: Length
+) -> Solid:
     """Level bore along +x whose roof is drawn out to a point, so that it prints without sag."""
     ring = circle(diameter, chord).bore(0.0)
     lean = math.atan(1.0 / rise)

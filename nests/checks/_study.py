@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -12,6 +13,10 @@ from nests.solid import Solid, Triangles, triangles
 
 if TYPE_CHECKING:
     from nests.thickness import Thickness
+
+
+FACING = math.radians(40.0)
+"""Two faces make a wall when they are at most this far from opposite."""
 
 
 @dataclass(frozen=True)
@@ -43,4 +48,6 @@ class Study:
         from nests.thickness import thickness
 
         mesh = self.mesh
-        return thickness(mesh.vertices, mesh.faces, spacing=self.card.smallest_wall / 2)
+        return thickness(
+            mesh.vertices, mesh.faces, spacing=self.card.smallest_wall / 2, facing_angle=FACING
+        )

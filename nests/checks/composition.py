@@ -56,12 +56,24 @@ def _clash(earlier: Laid, later: Laid, inside: Solid | None) -> list[Finding]:
     names = (later.label, earlier.label)
     cut = _overlap(earlier.shape.adds, later.shape.cuts)
     if cut is not None:
-        return [_stop(f"{later.label} cuts {cut.volume():.3g} mm³ out of {earlier.label}", names,
-                      cut, "move one of the two")]
+        return [
+            _stop(
+                f"{later.label} cuts {cut.volume():.3g} mm³ out of {earlier.label}",
+                names,
+                cut,
+                "move one of the two",
+            )
+        ]
     both = _overlap(earlier.shape.adds, later.shape.adds)
     if both is not None:
-        return [_stop(f"{later.label} and {earlier.label} claim one place ({both.volume():.3g} mm³)",
-                      names, both, "move one of the two, or make it thinner")]
+        return [
+            _stop(
+                f"{later.label} and {earlier.label} claim one place ({both.volume():.3g} mm³)",
+                names,
+                both,
+                "move one of the two, or make it thinner",
+            )
+        ]
     if earlier.shape.room or later.shape.room:
         return []
     filled = _overlap(earlier.shape.cuts, later.shape.adds)
@@ -69,15 +81,29 @@ def _clash(earlier: Laid, later: Laid, inside: Solid | None) -> list[Finding]:
     if shared is not None and inside is not None:
         shared = shared - inside
     if shared is not None and shared.volume() > CRUMB:
-        return [_stop(f"{later.label} and {earlier.label} claim one place "
-                      f"({shared.volume():.3g} mm³)", names, shared, "move one of the two")]
+        return [
+            _stop(
+                f"{later.label} and {earlier.label} claim one place ({shared.volume():.3g} mm³)",
+                names,
+                shared,
+                "move one of the two",
+            )
+        ]
     return []
 
 
 def _stop(says: str, parts: tuple[str, ...], where: Solid, remedy: str) -> Finding:
-    return Finding(check="composition", grade=Grade.STOP, says=says + ".", parts=parts,
-                   value=where.volume(), limit=0.0, unit="mm³", place=_middle(where),
-                   remedy=remedy)
+    return Finding(
+        check="composition",
+        grade=Grade.STOP,
+        says=says + ".",
+        parts=parts,
+        value=where.volume(),
+        limit=0.0,
+        unit="mm³",
+        place=_middle(where),
+        remedy=remedy,
+    )
 
 
 def _outside(holder: Holder, each: Laid) -> list[Finding]:
@@ -91,28 +117,54 @@ def _outside(holder: Holder, each: Laid) -> list[Finding]:
     beyond = adds - column
     if beyond.volume() <= CRUMB:
         return []
-    return [_stop(f"{each.label} lies outside the body", (each.label, "body"), beyond,
-                  "move it inward or widen the body")]
+    return [
+        _stop(
+            f"{each.label} lies outside the body",
+            (each.label, "body"),
+            beyond,
+            "move it inward or widen the body",
+        )
+    ]
 
 
 def _left(holder: Holder) -> list[Finding]:
     out = []
     if holder.solid.is_empty() or holder.solid.volume() <= CRUMB:
-        return [Finding(check="composition", grade=Grade.STOP, says="nothing is left of the body.",
-                        parts=("body",), remedy="make the body larger")]
+        return [
+            Finding(
+                check="composition",
+                grade=Grade.STOP,
+                says="nothing is left of the body.",
+                parts=("body",),
+                remedy="make the body larger",
+            )
+        ]
     there = {int(each) for each in set(holder.mesh.makers.tolist())}
     for each in holder.laid:
         for solid, verb in ((each.shape.adds, "of what it adds"), (each.shape.cuts, "to cut")):
             if solid is not None and solid.original_id() not in there:
-                out.append(Finding(check="composition", grade=Grade.STOP, parts=(each.label,),
-                                   says=f"{each.label}: nothing is left {verb}.",
-                                   place=_middle(solid), remedy="move it into the body"))
+                out.append(
+                    Finding(
+                        check="composition",
+                        grade=Grade.STOP,
+                        parts=(each.label,),
+                        says=f"{each.label}: nothing is left {verb}.",
+                        place=_middle(solid),
+                        remedy="move it into the body",
+                    )
+                )
     pieces = [p for p in holder.solid.decompose() if p.volume() > CRUMB]
     if len(pieces) > 1:
         loose = min(pieces, key=lambda p: p.volume())
         names = {holder.made_by.get(int(m), "body") for m in set(triangles(loose).makers.tolist())}
-        out.append(_stop(f"the holder falls into {len(pieces)} pieces; one is loose",
-                         tuple(sorted(names)), loose, "join the loose piece to the body"))
+        out.append(
+            _stop(
+                f"the holder falls into {len(pieces)} pieces; one is loose",
+                tuple(sorted(names)),
+                loose,
+                "join the loose piece to the body",
+            )
+        )
     return out
 
 
@@ -123,7 +175,9 @@ def _thin_walls(study: Study, holder: Holder) -> list[Finding]:
     limit = card.smallest_wall
     thin = [i for i in range(len(found.diameter)) if found.diameter[i] < limit - 1e-6]
     for index in thin:
-        names = sorted((holder.part_of(found.face[index]), holder.part_of(found.opposite_face[index])))
+        names = sorted(
+            (holder.part_of(found.face[index]), holder.part_of(found.opposite_face[index]))
+        )
         if names[0] == names[1]:
             continue
         key, across = (names[0], names[1]), float(found.diameter[index])
@@ -131,10 +185,18 @@ def _thin_walls(study: Study, holder: Holder) -> list[Finding]:
             x, y, z = (round(float(c), 4) for c in found.points[index])
             worst[key] = (across, (x, y, z))
     return [
-        Finding(check="composition", grade=Grade.STOP, parts=key, value=across, limit=limit,
-                unit="mm", place=place, origin=card.origin("smallest_wall"),
-                says=f"the wall between {key[0]} and {key[1]} is {across:.3f} mm; "
-                f"the printer card asks for {limit:g} mm.",
-                remedy="move the two apart")
+        Finding(
+            check="composition",
+            grade=Grade.STOP,
+            parts=key,
+            value=across,
+            limit=limit,
+            unit="mm",
+            place=place,
+            origin=card.origin("smallest_wall"),
+            says=f"the wall between {key[0]} and {key[1]} is {across:.3f} mm; "
+            f"the printer card asks for {limit:g} mm.",
+            remedy="move the two apart",
+        )
         for key, (across, place) in sorted(worst.items())
     ]

@@ -23,7 +23,7 @@ from nests.sheet import Disc, Polygon, Rest, Ring, Round, Sector, Sheet
 from nests.solid import area
 from nests.units import BadInput, Hour, Length, Record, mm
 
-LOW_FLOOR = 1.6
+LOW_FLOOR = 1.8
 """mm from floor to seat that leave a vent its height and a wall above it."""
 
 
@@ -35,33 +35,47 @@ class CommonWish(Record):
     floor: Length = mm(2.0, low=1.2, high=20.0, meaning="thickness of the floor")
     play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
     ledge: Length = mm(0.9, low=0.3, high=6.0, meaning="width of the ledge under the rim")
-    chord_error: Length = mm(0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc")
+    chord_error: Length = mm(
+        0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"
+    )
 
 
 @dataclass
 class RimPlan:
-    """Which hours of the wall are taken; the first come, first served."""
+    """What of the wall is taken, as (hour, width in mm), judged on a circle of `radius`.
+
+    First come, first served. Cuts have parallel sides, so the same plan leaves more hours free
+    on a wider circle: see `on`.
+    """
 
     radius: Length
-    taken: list[tuple[Hour, float]] = field(default_factory=list)
+    taken: list[tuple[Hour, Length]] = field(default_factory=list)
 
     def take(self, at: Hour, width: Length) -> None:
         """Take `width` mm at an hour."""
-        self.taken.append((at % 12.0, self._half(width)))
+        self.taken.append((at % 12.0, width))
+
+    def is_free(self, at: Hour, width: Length) -> bool:
+        """Whether `width` mm are free at an hour."""
+        half = self._half(width)
+        return all(hours_between(at, hour) >= half + self._half(w) for hour, w in self.taken)
 
     def free(self, near: Hour, width: Length) -> Hour | None:
         """The free hour nearest to `near` that has `width` mm of room; takes it."""
-        half = self._half(width)
         for step in range(121):
             for turn in (1, -1):
                 at = round((near + turn * step * 0.05) % 12.0, 3)
-                if all(hours_between(at, hour) >= half + other for hour, other in self.taken):
-                    self.taken.append((at, half))
+                if self.is_free(at, width):
+                    self.take(at, width)
                     return at
         return None
 
+    def on(self, radius: Length) -> RimPlan:
+        """A copy, judged on a circle of another radius."""
+        return RimPlan(radius, list(self.taken))
+
     def _half(self, width: Length) -> float:
-        return math.degrees(width / 2 / self.radius) / 30.0 + 0.02
+        return math.degrees(math.asin(min(1.0, width / 2 / self.radius))) / 30.0 + 0.02
 
 
 def seat_depth(sheet: Sheet, side_up: Side) -> Length:
@@ -70,26 +84,44 @@ def seat_depth(sheet: Sheet, side_up: Side) -> Length:
     room = sheet.rim - (flange + 0.15 if flange else 0.0)
     depth = min(1.2, 0.75 * room)
     if depth < 0.3:
-        raise BadInput(f"rim on the sheet '{sheet.name}' is {sheet.rim:g} mm, of which {room:.2f} mm "
-                       "can be held; at least 0.4 mm is needed.")
+        raise BadInput(
+            f"rim on the sheet '{sheet.name}' is {sheet.rim:g} mm, of which {room:.2f} mm "
+            "can be held; at least 0.4 mm is needed."
+        )
     return round(depth, 3)
 
 
-def body(sheet: Sheet, side_up: Side, wish: CommonWish, *, post: Length = 0.0,
-         wall: Length | None = None) -> Body:
+def body(
+    sheet: Sheet, side_up: Side, wish: CommonWish, *, post: Length = 0.0, wall: Length | None = None
+) -> Body:
     """Body whose floor lies so deep that vents fit, and posts of height `post` under the seat."""
     down = sheet.height(side_up.other)
     under = max(0.8, LOW_FLOOR - down, post)
-    return Body(wall=wall or wish.wall, floor=wish.floor, under=round(under, 3),
-                depth=seat_depth(sheet, side_up))
+    return Body(
+        wall=wall or wish.wall,
+        floor=wish.floor,
+        under=round(under, 3),
+        depth=seat_depth(sheet, side_up),
+    )
 
 
-def ring_seat(sheet: Sheet, side_up: Side, wish: CommonWish, *, drop: Length = 0.0,
-              steps: tuple[float, ...] = ()) -> RingSeat:
+def ring_seat(
+    sheet: Sheet,
+    side_up: Side,
+    wish: CommonWish,
+    *,
+    drop: Length = 0.0,
+    steps: tuple[float, ...] = (),
+) -> RingSeat:
     """Ring seat whose lead-in leaves at least half of the depth to centre the rim."""
     depth = seat_depth(sheet, side_up)
-    return RingSeat(play=wish.play, ledge=wish.ledge, drop=drop, steps=steps,
-                    lead_in=round(min(0.5, depth / 2), 3))
+    return RingSeat(
+        play=wish.play,
+        ledge=wish.ledge,
+        drop=drop,
+        steps=steps,
+        lead_in=round(min(0.5, depth / 2), 3),
+    )
 
 
 def rim_plan(sheet: Sheet) -> RimPlan:
@@ -107,29 +139,42 @@ def narrowest(sheet: Sheet) -> Length:
     return min(along_ray(site.edge().bore(0.0), math.tau * k / 72) for k in range(72))
 
 
-def vents(site: Site, avoid: Sequence[tuple[Hour, Length]] = (), *,
-          level: Literal["floor", "foot"] = "floor", inward: Length = 2.5) -> list[Part]:
+def vents(
+    site: Site,
+    avoid: Sequence[tuple[Hour, Length]] = (),
+    *,
+    level: Literal["floor", "foot"] = "floor",
+    inward: Length = 2.5,
+    ledge: Length | None = None,
+) -> list[Part]:
     """Two vents on opposite sides. They pass under slots; `avoid` lists (hour, width in mm) of what
-    stands on the floor."""
-    room = site.seat - site.floor - site.card.smallest_wall - 0.05
+    stands on the floor, `ledge` is the lowest face above the vent, if not the seat's groove."""
+    above = site.seat - RingSeat.corner_relief if ledge is None else ledge
+    room = above - site.floor - site.card.smallest_wall - 0.05
     wide = 2.0 if level == "foot" else round(min(2.0, 2 * room / site.rise), 3)
     if wide < 0.6:
-        raise BadInput(f"between floor and ledge are {site.seat - site.floor:.2f} mm; a vent needs "
-                       "more: give more room under.")
+        raise BadInput(
+            f"between floor and ledge are {site.seat - site.floor:.2f} mm; a vent needs "
+            "more: give more room under."
+        )
     plan = RimPlan(narrowest(site.sheet))
     for hour, width in avoid:
         plan.take(hour, width)
-    found = [plan.free(near, wide + 2 * site.card.smallest_wall) for near in (7.5, 1.5)]
+    near = (7.5, 1.5)
+    if not isinstance(site.sheet.outline, Round):
+        # across the flanks, where the way through the wall is square to it
+        near = (9.0, 3.0)
+        if site.sheet.stem is not None:
+            plan.take(site.sheet.stem.hour, 7.5)
+    found = [plan.free(hour, wide + 2 * site.card.smallest_wall) for hour in near]
     return [Vent(at=at, level=level, width=wide, inward=inward) for at in found if at is not None]
 
 
 def finger_reliefs(plan: RimPlan, width: Length = 9.0, above: Length = 0.3) -> list[Part]:
     """Two finger reliefs, opposite each other if the rim has the room."""
     for near in (9.0, 8.0, 10.0, 7.0, 11.0, 6.0, 0.0):
-        half = plan._half(width)
         pair = (near % 12.0, (near + 6.0) % 12.0)
-        if all(hours_between(at, hour) >= half + other
-               for at in pair for hour, other in plan.taken):
+        if all(plan.is_free(at, width) for at in pair):
             for at in pair:
                 plan.take(at, width)
             return [FingerRelief(at=at, width=width, above=above) for at in sorted(pair)]
@@ -137,13 +182,14 @@ def finger_reliefs(plan: RimPlan, width: Length = 9.0, above: Length = 0.3) -> l
     return [FingerRelief(at=at, width=width, above=above) for at in found if at is not None]
 
 
-def marks(plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side,
-          operation: str) -> list[Part]:
+def marks(
+    plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: str
+) -> list[Part]:
     """Notch at 12 h, then kind and side, calibre, and operation in letters that fit."""
     texts = (f"{kind} {side_up.value} UP".upper(), sheet.name.upper(), operation.upper())
     outer = min(site.outer(h) for h in range(12))
     for height in (2.0, 1.6, 1.3, 1.0):
-        attempt = RimPlan(outer - 0.9 - height / 2, list(plan.taken))
+        attempt = plan.on(outer - 1.2 - height)
         out: list[Part] = [Mark(text=NOTCH, at=0.0)]
         for text, near in zip(texts, (6.0, 10.5, 1.5), strict=True):
             mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)
@@ -152,15 +198,17 @@ def marks(plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side,
                 out.append(Mark(text=text, at=at, height=height, line=site.card.smallest_line))
         if len(out) == 1 + len(texts):
             return out
-    raise BadInput(f"the wall has no room left to engrave {' / '.join(texts)}; a thicker wall is "
-                   "needed, or a shorter name.")
+    raise BadInput(
+        f"the wall has no room left to engrave {' / '.join(texts)}; a thicker wall is "
+        "needed, or a shorter name."
+    )
 
 
 def pressed_arbors(sheet: Sheet, operation: Operation | None) -> dict[str, float]:
     """Force in N on each arbor that is pressed, in the order of the sheet."""
     carrying = [a.name for a in sheet.arbors if a.carries]
     if operation is None:
-        return {name: 20.0 for name in carrying}
+        return dict.fromkeys(carrying, 20.0)
     out: dict[str, float] = {}
     for press in operation.presses:
         for name in carrying if press.arbor == "every hand" else [sheet.arbor(press.arbor).name]:
@@ -205,8 +253,9 @@ def apart(place: Place, others: Sequence[tuple[Place, Length]], gap: Length) -> 
     return min((2 * (place.distance(p) - d / 2 - gap) for p, d in others), default=math.inf)
 
 
-def jewel_posts(sheet: Sheet, site: Site, forces: dict[str, float], pin_above: float
-                ) -> tuple[list[StakePost], list[str]]:
+def jewel_posts(
+    sheet: Sheet, site: Site, forces: dict[str, float], pin_above: float
+) -> tuple[list[StakePost], list[str]]:
     """A post under every pressed arbor, and the reasons for its kind.
 
     A printed post up to `pin_above` N; above it a metal pin set to height, because a printed post
@@ -219,10 +268,13 @@ def jewel_posts(sheet: Sheet, site: Site, forces: dict[str, float], pin_above: f
     for name, force in forces.items():
         jewel = sheet.arbor(name).jewel(down)
         if jewel is None:
-            raise BadInput(f"the arbor '{name}' is pressed, but the sheet has no jewel for it on the "
-                           f"{down.value} side; measure its ⌀ and height.")
-        nearest = min((places[name].distance(p) for n, p in places.items() if n != name),
-                      default=math.inf)
+            raise BadInput(
+                f"the arbor '{name}' is pressed, but the sheet has no jewel for it on the "
+                f"{down.value} side; measure its ⌀ and height."
+            )
+        nearest = min(
+            (places[name].distance(p) for n, p in places.items() if n != name), default=math.inf
+        )
         tip = round(min(1.6, max(jewel.diameter - 0.1, 0.4)), 3)
         slot = max(jewel.pivot_diameter + 0.2, card.smallest_gap) if jewel.pivot_protrusion else 0.0
         metal = force > pin_above or tip - slot < 2 * card.smallest_line + 0.01
@@ -230,23 +282,41 @@ def jewel_posts(sheet: Sheet, site: Site, forces: dict[str, float], pin_above: f
         head = insert + 2 * card.smallest_wall if metal else max(tip, card.smallest_pin)
         widest = nearest - card.smallest_gap
         if widest < head:
-            raise BadInput(f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
-                           f"posts of {head:.2f} mm ⌀ do not fit.")
+            raise BadInput(
+                f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
+                f"posts of {head:.2f} mm ⌀ do not fit."
+            )
         shank = round(min(max(3.0, head + 0.8), widest), 3)
         kind = "pin" if metal else "printed"
-        out.append(StakePost(under=name, kind=kind, tip=tip, insert=insert, shank=shank,
-                             weep_hour=round(sheet.arbor(name).at.hour, 2)))
-        why = (f"above {pin_above:g} N a printed post that is one layer short carries nothing"
-               if force > pin_above else "the jewel leaves no printed tip beside its pivot"
-               if metal else f"up to {pin_above:g} N a printed tip will do")
-        drilled = (f"; drill its end {jewel.pivot_diameter + 0.2:.2f} mm for the pivot"
-                   if metal and jewel.pivot_protrusion else "")
+        out.append(
+            StakePost(
+                under=name,
+                kind=kind,
+                tip=tip,
+                insert=insert,
+                shank=shank,
+                weep_hour=round(sheet.arbor(name).at.hour, 2),
+            )
+        )
+        why = (
+            f"above {pin_above:g} N a printed post that is one layer short carries nothing"
+            if force > pin_above
+            else "the jewel leaves no printed tip beside its pivot"
+            if metal
+            else f"up to {pin_above:g} N a printed tip will do"
+        )
+        drilled = (
+            f"; drill its end {jewel.pivot_diameter + 0.2:.2f} mm for the pivot"
+            if metal and jewel.pivot_protrusion
+            else ""
+        )
         reasons.append(f"{name}: {force:g} N pressed, {kind} post, because {why}{drilled}.")
     return out, reasons
 
 
-def rest_posts(sheet: Sheet, site: Site, beside: Sequence[StakePost], inside: Length,
-               most: int = 6) -> list[StakePost]:
+def rest_posts(
+    sheet: Sheet, site: Site, beside: Sequence[StakePost], inside: Length, most: int = 6
+) -> list[StakePost]:
     """Printed posts under rests that lie clear of the ledge, of keep-clears and of other posts."""
     others = [(sheet.arbor(p.under).at, p.shank) for p in beside]
     keep = [
@@ -258,8 +328,12 @@ def rest_posts(sheet: Sheet, site: Site, beside: Sequence[StakePost], inside: Le
             continue
         for at in spots(rest):
             here = site.frame.place(at)
-            room = min(room_at(rest, at, site) - 0.2, 2.5, apart(at, others, site.card.smallest_gap),
-                       2 * (inside - at.radius))
+            room = min(
+                room_at(rest, at, site) - 0.2,
+                2.5,
+                apart(at, others, site.card.smallest_gap),
+                2 * (inside - at.radius),
+            )
             disc = CrossSection.circle(max(room, 0.1) / 2 + 0.2, 32).translate((here.x, here.y))
             if room < site.card.smallest_pin or any((disc ^ k).area() > 0 for k in keep):
                 continue

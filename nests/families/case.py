@@ -7,7 +7,13 @@ from typing import Literal
 
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
-    CommonWish, body, finger_reliefs, marks, rim_plan, ring_seat, vents,
+    CommonWish,
+    body,
+    finger_reliefs,
+    marks,
+    rim_plan,
+    ring_seat,
+    vents,
 )
 from nests.operation import Operation
 from nests.parts.base import Part
@@ -24,8 +30,9 @@ from nests.units import Length, mm, said
 class Wish(CommonWish):
     """Options of the case family."""
 
-    side_up: Literal["dial", "bridge"] | None = said("side that looks up: dial for the crystal",
-                                                     None)
+    side_up: Literal["dial", "bridge"] | None = said(
+        "side that looks up: dial for the crystal", None
+    )
     play: Length = mm(0.20, low=0.0, high=1.0, meaning="play of the case in the bore, on the ⌀")
     ledge: Length = mm(1.5, low=0.3, high=6.0, meaning="width of the ledge under the flank")
 
@@ -33,9 +40,16 @@ class Wish(CommonWish):
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.BRIDGE
-    blank = Recipe(name=f"{sheet.name} case holder {up.value} up", kind="case holder", family="case",
-                   side_up=up, workpiece=sheet, printer=card, chord_error=wish.chord_error,
-                   operation=operation.name if operation else "casing")
+    blank = Recipe(
+        name=f"{sheet.name} case holder {up.value} up",
+        kind="case holder",
+        family="case",
+        side_up=up,
+        workpiece=sheet,
+        printer=card,
+        chord_error=wish.chord_error,
+        operation=operation.name if operation else "casing",
+    )
     refuse_wrong_kind(blank)
     reach = max((lug.reach for lug in sheet.lugs), default=0.0)
     blank = replace(blank, body=body(sheet, up, wish, wall=max(wish.wall, round(reach + 4.0, 2))))
@@ -51,5 +65,6 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts += finger_reliefs(plan, above=min(0.3, blank.body.depth / 3))
     parts += vents(site)
     parts += marks(plan, site, "case", sheet, up, blank.operation)
-    return replace(blank, parts=tuple(parts),
-                   reasons=("for a case only: nothing in it supports a movement.",))
+    return replace(
+        blank, parts=tuple(parts), reasons=("for a case only: nothing in it supports a movement.",)
+    )

@@ -5,12 +5,14 @@ An open slot for a finger or peg, a guided plunger, or an arm of the wall that s
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+import math
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families import hand_setting
+from nests.families._common import narrowest
+from nests.families.hand_setting import Reach, write
 from nests.operation import Operation
-from nests.parts.base import Part
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.spring_lever import SpringLever
@@ -28,25 +30,33 @@ class Wish(hand_setting.Wish):
     pushed_by: Literal["slot", "plunger", "spring lever"] = said("what works the pushers", "slot")
 
 
-def _part(pusher: Pusher, kind: str, sheet: Sheet) -> Part:
+def _reach(pusher: Pusher, kind: str, sheet: Sheet, wall: Length) -> Reach:
     if kind == "plunger":
-        return Plunger(pusher=pusher.name)
+        plunger = Plunger(pusher=pusher.name)
+        return Reach(plunger, pusher.hour, plunger.button + 1.0)
     if kind == "spring lever":
         # the arm grows away from the stem
         stem = sheet.stem.hour if sheet.stem else 3.0
-        return SpringLever(pusher=pusher.name, anticlockwise=(pusher.hour - stem) % 12.0 < 6.0)
-    return PusherSlot(pusher=pusher.name)
+        anticlockwise = (pusher.hour - stem) % 12.0 > 6.0
+        lever = SpringLever(pusher=pusher.name, anticlockwise=anticlockwise)
+        outer = narrowest(sheet) + wall
+        half = math.degrees(lever.length / 2 / outer) / 30.0
+        middle = (pusher.hour - half if anticlockwise else pusher.hour + half) % 12.0
+        # as wide on the rim as the arm is long on the outer face
+        return Reach(lever, middle, (lever.length + 5.0) * narrowest(sheet) / outer + 2.0, True)
+    slot = PusherSlot(pusher=pusher.name)
+    return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     if not sheet.pushers:
         raise BadInput(f"the sheet '{sheet.name}' has no pusher; a chronograph holder needs one.")
-    common = {each.name: getattr(wish, each.name) for each in fields(hand_setting.Wish)}
-    base = hand_setting.recipe(sheet, operation, hand_setting.Wish(**common), card)
-    pushers = tuple(_part(each, wish.pushed_by, sheet) for each in sheet.pushers)
-    first = next(i for i, part in enumerate(base.parts) if part.tag in ("stem slot", "vent",
-                                                                        "finger relief"))
-    parts = (*base.parts[:first], *pushers, *base.parts[first:])
-    return replace(base, name=f"{sheet.name} chronograph", family="chronograph", parts=parts,
-                   reasons=(*base.reasons, f"pushers are worked by {wish.pushed_by}."))
+    reaches = [_reach(each, wish.pushed_by, sheet, wish.wall) for each in sheet.pushers]
+    base = write(sheet, operation, wish, card, reaches)
+    return replace(
+        base,
+        name=f"{sheet.name} chronograph",
+        family="chronograph",
+        reasons=(*base.reasons, f"pushers are worked by {wish.pushed_by}."),
+    )

@@ -6,6 +6,7 @@ wait. The sheet of the sub-assembly stands on the movement's sheet, or alone.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -14,7 +15,7 @@ from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.cradle import Cradle
-from nests.places import Side
+from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -35,18 +36,35 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     work = sheet.sub_assembly(wish.sub_assembly) if wish.sub_assembly else sheet
     if work.kind == "movement" and work.sub_assemblies and not wish.sub_assembly:
         names = ", ".join(each.name for each in work.sub_assemblies)
-        raise refuse("kind", f"'{work.name}' is a movement; a cradle carries one of its "
-                     f"sub-assemblies: {names}.", "give --sub-assembly")
+        raise refuse(
+            "kind",
+            f"'{work.name}' is a movement; a cradle carries one of its sub-assemblies: {names}.",
+            "give --sub-assembly",
+        )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
     base = body(work, up, wish)
-    blank = Recipe(name=f"{work.name} cradle {up.value} up", kind="sub-assembly cradle",
-                   family="cradle", side_up=up, workpiece=work, printer=card, body=base,
-                   operation=operation.name if operation else "carried",
-                   chord_error=wish.chord_error)
+    blank = Recipe(
+        name=f"{work.name} cradle {up.value} up",
+        kind="sub-assembly cradle",
+        family="cradle",
+        side_up=up,
+        workpiece=work,
+        printer=card,
+        body=base,
+        operation=operation.name if operation else "carried",
+        chord_error=wish.chord_error,
+    )
     site, plan = blank.site(), rim_plan(work)
-    parts: list[Part] = [Cradle(clearance=wish.clearance, lead_in=round(min(0.4, base.depth / 2), 3))]
+    cradle = Cradle(clearance=wish.clearance, lead_in=round(min(0.4, base.depth / 2), 3))
+    parts: list[Part] = [cradle]
     parts += finger_reliefs(plan, width=min(8.0, plan.radius), above=min(0.3, base.depth / 3))
-    parts += vents(site, inward=0.5)
+    pads = [
+        (Place(*c.place[:2]).hour, 2 * math.sqrt(c.area) + 0.5) for c in cradle.contacts(site)
+    ]
+    if up is Side.BRIDGE:  # contacts stand in the holder frame, hours are the dial's
+        pads = [((12.0 - hour) % 12.0, width) for hour, width in pads]
+    parts += vents(site, pads, inward=0.5)
     parts += marks(plan, site, "cradle", work, up, blank.operation)
-    return replace(blank, parts=tuple(parts),
-                   reasons=("stands on its rests alone; the edge only centres.",))
+    return replace(
+        blank, parts=tuple(parts), reasons=("stands on its rests alone; the edge only centres.",)
+    )

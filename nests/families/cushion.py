@@ -27,15 +27,27 @@ class Wish(CommonWish):
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     base = Body(wall=wish.wall + max(wish.margin, 0.0), floor=0.0, height=wish.thickness)
-    blank = Recipe(name=f"{sheet.name} cushion mould", kind="cushion mould", family="cushion",
-                   workpiece=sheet, printer=card, body=base, chord_error=wish.chord_error,
-                   operation=operation.name if operation else "cast pad")
+    blank = Recipe(
+        name=f"{sheet.name} cushion mould",
+        kind="cushion mould",
+        family="cushion",
+        workpiece=sheet,
+        printer=card,
+        body=base,
+        chord_error=wish.chord_error,
+        operation=operation.name if operation else "cast pad",
+    )
     refuse_wrong_kind(blank)
     site, plan = blank.site(), rim_plan(sheet)
     across = 2 * (max(site.radius(h / 2) for h in range(24)) + wish.margin)
     mould = Mould(diameter=round(across, 2))
     plan.take(mould.slit_hour, 3.0)
-    parts: list[Part] = [mould, *marks(plan, site, "cushion", sheet, blank.side_up,
-                                       blank.operation)]
-    return replace(blank, parts=tuple(parts), reasons=(
-        "for a pad to lay a case on; no movement is worked on in or on it.",))
+    parts: list[Part] = [
+        mould,
+        *marks(plan, site, "cushion", sheet, blank.side_up, blank.operation),
+    ]
+    return replace(
+        blank,
+        parts=tuple(parts),
+        reasons=("for a pad to lay a case on; no movement is worked on in or on it.",),
+    )

@@ -6,11 +6,21 @@ the jewel's friction fit. Posts under further rests steady the movement.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from nests.families._common import (
-    CommonWish, body, finger_reliefs, jewel_posts, marks, narrowest, pressed_arbors, rest_posts,
-    rim_plan, ring_seat, vents,
+    CommonWish,
+    body,
+    finger_reliefs,
+    jewel_posts,
+    marks,
+    narrowest,
+    pressed_arbors,
+    rest_posts,
+    rim_plan,
+    ring_seat,
+    vents,
 )
 from nests.finding import refuse
 from nests.operation import Operation
@@ -20,44 +30,77 @@ from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
-from nests.units import BadInput, Length, mm, quantity, said
+from nests.units import BadInput, Hour, Length, mm, quantity, said
 
 
 @dataclass(frozen=True, kw_only=True)
 class Wish(CommonWish):
     """Options of the hand-setting family."""
 
-    pin_above: float = quantity("N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin",
-                                "from memory")
+    pin_above: float = quantity(
+        "N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin", "from memory"
+    )
     post_height: Length = mm(3.0, low=1.0, high=12.0, meaning="room under the lowest point")
     rest_posts: bool = said("whether further posts stand under rests", True)
 
 
+@dataclass(frozen=True)
+class Reach:
+    """A part through which something is reached, and the width of wall it takes at an hour."""
+
+    part: Part
+    at: Hour
+    width: Length
+    to_floor: bool = False
+
+
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    return write(sheet, operation, wish, card, ())
+
+
+def write(
+    sheet: Sheet,
+    operation: Operation | None,
+    wish: Wish,
+    card: PrinterCard,
+    reaches: Sequence[Reach],
+) -> Recipe:
+    """The recipe with further parts through which the pushers are reached."""
     if operation is not None and operation.side_up is not Side.DIAL:
-        raise refuse("kind", f"'{operation.name}' is done with the bridge side up; hands are set "
-                     "with the dial up.", "use the family 'round' or 'thin'")
+        raise refuse(
+            "kind",
+            f"'{operation.name}' is done with the bridge side up; hands are set with the dial up.",
+            "use the family 'round' or 'thin'",
+        )
     forces = pressed_arbors(sheet, operation)
     if not forces:
-        raise BadInput(f"no arbor on the sheet '{sheet.name}' carries a hand; name what each arbor "
-                       "carries.")
+        raise BadInput(
+            f"no arbor on the sheet '{sheet.name}' is pressed; name what each arbor carries."
+        )
     base = body(sheet, Side.DIAL, wish, post=wish.post_height)
-    blank = Recipe(name=f"{sheet.name} hand setting", family="hand-setting", workpiece=sheet,
-                   operation=operation.name if operation else "hand setting",
-                   printer=card, body=base, chord_error=wish.chord_error)
+    blank = Recipe(
+        name=f"{sheet.name} hand setting",
+        family="hand-setting",
+        workpiece=sheet,
+        operation=operation.name if operation else "hand setting",
+        printer=card,
+        body=base,
+        chord_error=wish.chord_error,
+    )
     site, plan = blank.site(), rim_plan(sheet)
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     parts: list[Part] = [ring_seat(sheet, Side.DIAL, wish), *posts]
     if wish.rest_posts:
         parts += rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3)
+    for reach in reaches:
+        plan.take(reach.at, reach.width)
+        parts.append(reach.part)
     if sheet.stem is not None:
         stem = StemSlot()
         plan.take(sheet.stem.hour, stem.crown + 1.0)
         parts.append(stem)
-    for pusher in sheet.pushers:  # kept free, so that the chronograph family can use them
-        plan.take(pusher.hour, 6.0)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site)
+    parts += vents(site, [(r.at, r.width) for r in reaches if r.to_floor])
     parts += marks(plan, site, "movement", sheet, Side.DIAL, blank.operation)
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

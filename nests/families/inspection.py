@@ -5,7 +5,6 @@ Clips may touch rests only, so the sheet must have a rest at the rim on the side
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -19,7 +18,7 @@ from nests.parts.clip import Clip
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.parts.window import Window
-from nests.places import Side, at_hour
+from nests.places import Side, at_hour, hours_between
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Round, Sheet
@@ -53,19 +52,35 @@ def rim_rests(sheet: Sheet, site: Site, over: Length) -> list[Hour]:
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     if not isinstance(sheet.outline, Round):
-        raise refuse("kind", f"'{sheet.name}' is not round; this family holds a round rim.",
-                     "use the family 'shaped'")
+        raise refuse(
+            "kind",
+            f"'{sheet.name}' is not round; this family holds a round rim.",
+            "use the family 'shaped'",
+        )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.BRIDGE
     base = body(sheet, up, wish)
-    blank = Recipe(name=f"{sheet.name} inspection {up.value} up", family="inspection", side_up=up,
-                   workpiece=sheet, operation=operation.name if operation else "looking",
-                   printer=card, body=base, chord_error=wish.chord_error)
+    blank = Recipe(
+        name=f"{sheet.name} inspection {up.value} up",
+        family="inspection",
+        side_up=up,
+        workpiece=sheet,
+        operation=operation.name if operation else "looking",
+        printer=card,
+        body=base,
+        chord_error=wish.chord_error,
+    )
     site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [ring_seat(sheet, up, wish)]
-    across = min(wish.window * sheet.outline.diameter,
-                 sheet.outline.diameter - 2 * wish.ledge - 2.0)
-    parts.append(Window(diameter=round(across, 2), vent=6.0, groove=min(2.0, 2 * (
-        base.floor - card.smallest_wall - 0.05) / site.rise)))
+    across = min(
+        wish.window * sheet.outline.diameter, sheet.outline.diameter - 2 * wish.ledge - 2.0
+    )
+    parts.append(
+        Window(
+            diameter=round(across, 2),
+            vent=6.0,
+            groove=min(2.0, 2 * (base.floor - card.smallest_wall - 0.05) / site.rise),
+        )
+    )
     if sheet.stem is not None:
         stem = StemSlot()
         plan.take(sheet.stem.hour, stem.crown + 1.0)
@@ -74,20 +89,23 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     hours: list[Hour] = []
     width = 6.0 if wish.hold == "clip" else 7.0
     for index in range(wish.holds):
-        near = 12.0 * index / wish.holds + 1.0
-        nearest = sorted(allowed, key=lambda h: (min(abs(h - near), 12 - abs(h - near)), h))
-        half = math.degrees(width / 2 / plan.radius) / 30.0
-        for hour in nearest:
-            if all(min(abs(hour - o), 12 - abs(hour - o)) >= half + w for o, w in plan.taken):
-                plan.take(hour, width)
-                hours.append(hour)
-                break
+        near = (12.0 * index / wish.holds + 1.0) % 12.0
+        free = [h for h in allowed if plan.is_free(h, width)]
+        if free:
+            hours.append(min(free, key=lambda h, near=near: (hours_between(h, near), h)))
+            plan.take(hours[-1], width)
     if len(hours) < 2:
-        raise refuse("hold", f"'{sheet.name}' has {len(hours)} places on its {up.value} side where a "
-                     "rest reaches the rim's edge; two at least must be held to turn it over.",
-                     "measure rests at the rim on that side")
+        raise refuse(
+            "hold",
+            f"'{sheet.name}' has {len(hours)} places on its {up.value} side where a "
+            "rest reaches the rim's edge; two at least must be held to turn it over.",
+            "measure rests at the rim on that side",
+        )
     parts += [Clip(at=h) if wish.hold == "clip" else SwingTab(at=h) for h in sorted(hours)]
     parts += vents(site, [(h, width) for h in hours])
     parts += marks(plan, site, "movement", sheet, up, blank.operation)
-    return replace(blank, parts=tuple(parts),
-                   reasons=(f"held at {', '.join(f'{h:g} h' for h in sorted(hours))} on rests.",))
+    return replace(
+        blank,
+        parts=tuple(parts),
+        reasons=(f"held at {', '.join(f'{h:g} h' for h in sorted(hours))} on rests.",),
+    )

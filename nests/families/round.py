@@ -11,8 +11,15 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families._common import (
-    CommonWish, body, finger_reliefs, marks, rim_plan, ring_seat, vents,
+    CommonWish,
+    body,
+    finger_reliefs,
+    marks,
+    rim_plan,
+    ring_seat,
+    vents,
 )
+from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.seat_below import SeatBelow
@@ -22,7 +29,6 @@ from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Round, Sheet
 from nests.units import Length, mm, said
-from nests.finding import refuse
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,29 +50,51 @@ def stand_in(diameter: Length, height: Length) -> Sheet:
     """
     rim = round(min(1.5, max(0.4, 0.4 * height)), 3)
     rest = round(max(height - rim, 0.0), 3)
-    return Sheet(name=f"D{diameter:.2f} H{height:.2f}", outline=Round(diameter=diameter), rim=rim,
-                 dial_height=rest, bridge_height=rest,
-                 remarks="made from diameter and height alone; the rim is an assumption")
+    return Sheet(
+        name=f"D{diameter:.2f} H{height:.2f}",
+        outline=Round(diameter=diameter),
+        rim=rim,
+        dial_height=rest,
+        bridge_height=rest,
+        remarks="made from diameter and height alone; the rim is an assumption",
+    )
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     if not isinstance(sheet.outline, Round):
-        raise refuse("kind", f"'{sheet.name}' is not round; a ring seat would touch it at its "
-                     "corners only.", "use the family 'shaped'")
+        raise refuse(
+            "kind",
+            f"'{sheet.name}' is not round; a ring seat would touch it at its corners only.",
+            "use the family 'shaped'",
+        )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
     base = body(sheet, up, wish)
     if wish.below is not None:
         web = max(0.0, (wish.below - sheet.outline.diameter) / 2) + 4.2
-        base = replace(base, floor=0.0, under=max(base.under, web - sheet.height(up.other)),
-                       wall=max(base.wall, (wish.below - sheet.outline.diameter) / 2 + 4.0))
+        base = replace(
+            base,
+            floor=0.0,
+            under=max(base.under, web - sheet.height(up.other)),
+            wall=max(base.wall, (wish.below - sheet.outline.diameter) / 2 + 4.0),
+        )
     if wish.steps:
         base = replace(base, under=round(base.under + len(wish.steps) * 1.0, 3))
     seat = ring_seat(sheet, up, wish, steps=wish.steps)
+    if wish.below is not None:  # the opening must stay inside the ledge of the seat below
+        reach = (sheet.outline.diameter - wish.below) / 2 + card.longest_underside
+        seat = replace(seat, ledge=round(max(seat.ledge, reach), 3))
     name = f"{sheet.name} round {up.value} up"
-    blank = Recipe(name=name, family="round", side_up=up, workpiece=sheet, printer=card, body=base,
-                   chord_error=wish.chord_error,
-                   operation=operation.name if operation else "general")
+    blank = Recipe(
+        name=name,
+        family="round",
+        side_up=up,
+        workpiece=sheet,
+        printer=card,
+        body=base,
+        chord_error=wish.chord_error,
+        operation=operation.name if operation else "general",
+    )
     site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [seat]
     if wish.below is not None:

@@ -6,8 +6,17 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families._common import (
-    CommonWish, body, finger_reliefs, jewel_posts, marks, narrowest, pressed_arbors, rest_posts,
-    rim_plan, ring_seat, vents,
+    CommonWish,
+    body,
+    finger_reliefs,
+    jewel_posts,
+    marks,
+    narrowest,
+    pressed_arbors,
+    rest_posts,
+    rim_plan,
+    ring_seat,
+    vents,
 )
 from nests.finding import refuse
 from nests.operation import Operation
@@ -26,23 +35,35 @@ class Wish(CommonWish):
 
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     body: Literal["circle", "outline"] = said("whether the body is round or follows", "circle")
-    pin_above: float = quantity("N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin",
-                                "from memory")
+    pin_above: float = quantity(
+        "N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin", "from memory"
+    )
     post_height: Length = mm(3.0, low=1.0, high=12.0, meaning="room under the lowest point")
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     if isinstance(sheet.outline, Round):
-        raise refuse("kind", f"'{sheet.name}' is round; a shaped holder would centre nothing better "
-                     "than a bore.", "use the family 'round' or 'hand-setting'")
+        raise refuse(
+            "kind",
+            f"'{sheet.name}' is round; a shaped holder would centre nothing better than a bore.",
+            "use the family 'round' or 'hand-setting'",
+        )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
     forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
-    base = replace(body(sheet, up, wish, post=wish.post_height if forces else 0.0),
-                   follow=wish.body)
-    blank = Recipe(name=f"{sheet.name} shaped {up.value} up", family="shaped", side_up=up,
-                   workpiece=sheet, operation=operation.name if operation else "general",
-                   printer=card, body=base, chord_error=wish.chord_error)
+    base = replace(
+        body(sheet, up, wish, post=wish.post_height if forces else 0.0), follow=wish.body
+    )
+    blank = Recipe(
+        name=f"{sheet.name} shaped {up.value} up",
+        family="shaped",
+        side_up=up,
+        workpiece=sheet,
+        operation=operation.name if operation else "general",
+        printer=card,
+        body=base,
+        chord_error=wish.chord_error,
+    )
     site, plan = blank.site(), rim_plan(sheet)
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     parts: list[Part] = [ring_seat(sheet, up, wish), *posts]

@@ -10,12 +10,22 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families._common import (
-    CommonWish, body, finger_reliefs, jewel_posts, marks, narrowest, pressed_arbors, rest_posts,
-    rim_plan, ring_seat, vents,
+    CommonWish,
+    body,
+    finger_reliefs,
+    jewel_posts,
+    marks,
+    narrowest,
+    pressed_arbors,
+    rest_posts,
+    rim_plan,
+    ring_seat,
+    vents,
 )
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
+from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.printer_card import PrinterCard
@@ -30,8 +40,9 @@ class Wish(CommonWish):
 
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     drop: Length = mm(0.20, low=0.05, high=1.0, meaning="ledge below the rim")
-    pin_above: float = quantity("N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin",
-                                "from memory")
+    pin_above: float = quantity(
+        "N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin", "from memory"
+    )
     post_height: Length = mm(2.5, low=1.0, high=12.0, meaning="room under the lowest point")
 
 
@@ -39,9 +50,16 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     """Write the recipe."""
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
     base = body(sheet, up, wish, post=wish.post_height)
-    blank = Recipe(name=f"{sheet.name} thin {up.value} up", family="thin", side_up=up,
-                   workpiece=sheet, operation=operation.name if operation else "carried",
-                   printer=card, body=base, chord_error=wish.chord_error)
+    blank = Recipe(
+        name=f"{sheet.name} thin {up.value} up",
+        family="thin",
+        side_up=up,
+        workpiece=sheet,
+        operation=operation.name if operation else "carried",
+        printer=card,
+        body=base,
+        chord_error=wish.chord_error,
+    )
     site, plan = blank.site(), rim_plan(sheet)
     forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
@@ -59,8 +77,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         plan.take(sheet.stem.hour, stem.crown + 1.0)
         parts.append(stem)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site)
+    parts += vents(site, ledge=site.seat - wish.drop - RingSeat.corner_relief)
     parts += marks(plan, site, "movement", sheet, up, blank.operation)
-    reasons.append(f"the rim lies {wish.drop:g} mm above the ledge and only centres; "
-                   f"{len(posts) + len(carried)} posts carry.")
+    reasons.append(
+        f"the rim lies {wish.drop:g} mm above the ledge and only centres; "
+        f"{len(posts) + len(carried)} posts carry."
+    )
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

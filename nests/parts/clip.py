@@ -45,14 +45,22 @@ class Clip(Part):
         back = face + self.thickness
         low = max(site.floor, 0.0)
         behind = back + self.grip + self.slit
-        room = block(0.0, edge - 2 * OVER, behind, self.width + 2 * self.slit, low,
-                     max(site.top, rim) + 10.0)
+        room = block(
+            0.0, edge - 2 * OVER, behind, self.width + 2 * self.slit, low, max(site.top, rim) + 10.0
+        )
         tip = edge - self.grip
         # the leaning underside starts level with the rim, so it clears the rim's edge by the play
         hook = rim + (face - tip) * site.rise
         top = hook + 0.4
-        side = [(face, max(low - 0.3, 0.0)), (back, max(low - 0.3, 0.0)), (back, top + face - tip),
-                (face, top + face - tip), (tip, top), (tip, hook), (face, rim)]
+        side = [
+            (face, max(low - 0.3, 0.0)),
+            (back, max(low - 0.3, 0.0)),
+            (back, top + face - tip),
+            (face, top + face - tip),
+            (tip, top),
+            (tip, hook),
+            (face, rim),
+        ]
         flat = CrossSection([side]).extrude(self.width)
         laid = flat.transform(np.array([[1, 0, 0, 0], [0, 0, -1, self.width / 2], [0, 1, 0, 0.0]]))
         angle = site.frame.angle(self.at)

@@ -34,9 +34,11 @@ class Cradle(Part):
                 continue
             out.append((rest.name, pad, site.frame.z(rest.side, rest.height)))
         if not out:
-            raise BadInput(f"the sheet '{site.sheet.name}' has no rest on its "
-                           f"{site.side_down.value} side wide enough for a pad of "
-                           f"{self.smallest_pad:g} mm; a cradle needs one.")
+            raise BadInput(
+                f"the sheet '{site.sheet.name}' has no rest on its "
+                f"{site.side_down.value} side wide enough for a pad of "
+                f"{self.smallest_pad:g} mm; a cradle needs one."
+            )
         return out
 
     def shape(self, site: Site) -> Shape:
@@ -47,18 +49,28 @@ class Cradle(Part):
             across = site.sheet.outline.diameter
             out = (site.card.inside(across + 2 * (flange + self.clearance)) - across) / 2
         if site.body.depth <= self.lead_in + 0.1:
-            raise BadInput(f"cradle lead_in is {self.lead_in:g} mm; it must leave 0.1 mm of the "
-                           f"pocket's depth, {site.body.depth:g} mm.")
+            raise BadInput(
+                f"cradle lead_in is {self.lead_in:g} mm; it must leave 0.1 mm of the "
+                f"pocket's depth, {site.body.depth:g} mm."
+            )
         edge, top = site.edge(), site.top
         low = site.floor if site.floor > 0.0 else -OVER
         wide = out + self.lead_in
-        cut = loft([(edge.bore(out), low), (edge.bore(out), top - self.lead_in),
-                    (edge.bore(wide), top), (edge.bore(wide), top + OVER)])
+        cut = loft(
+            [
+                (edge.bore(out), low),
+                (edge.bore(out), top - self.lead_in),
+                (edge.bore(wide), top),
+                (edge.bore(wide), top + OVER),
+            ]
+        )
         pads = []
         for name, plan, z in self._pads(site):
             if z - site.floor < 0.2:
-                raise BadInput(f"the pad under '{name}' would be {z - site.floor:.2f} mm high; "
-                               "at least 0.2 mm is needed: give more room under.")
+                raise BadInput(
+                    f"the pad under '{name}' would be {z - site.floor:.2f} mm high; "
+                    "at least 0.2 mm is needed: give more room under."
+                )
             pads.append(pillar(plan, max(site.floor - 0.3, 0.0), z))
         return Shape(cuts=cut, adds=union(pads), room=True)
 

@@ -28,11 +28,16 @@ class FingerRelief(Part):
         """A radial cut open upward."""
         low = site.seat + self.above
         if low >= site.top:
-            raise BadInput(f"{self.label()} above is {self.above:g} mm; less than the seat's depth, "
-                           f"{site.body.depth:g} mm, is needed.")
+            raise BadInput(
+                f"{self.label()} above is {self.above:g} mm; less than the seat's depth, "
+                f"{site.body.depth:g} mm, is needed."
+            )
         outer = site.outer(self.at)
         half = math.degrees(math.atan2(self.width / 2, site.radius(self.at))) / 30.0
         hours = (self.at - half, self.at, self.at + half)
         inner = min(site.radius(h % 12.0) for h in hours) - 2 * OVER
-        return Shape(cuts=block(site.frame.angle(self.at), inner, outer + OVER,
-                                self.width, low, site.top + OVER))
+        return Shape(
+            cuts=block(
+                site.frame.angle(self.at), inner, outer + OVER, self.width, low, site.top + OVER
+            )
+        )

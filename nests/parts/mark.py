@@ -21,7 +21,7 @@ NOTCH = "12 h notch"
 
 @dataclass(frozen=True, kw_only=True)
 class Mark(Part):
-    """Text engraved along the upper face, read from outside the holder; or the 12 h notch.
+    """Text engraved along the upper face, upright when 12 h points away; or the 12 h notch.
 
     Strokes have one width, the finest line the printer shows, so they neither close nor thin.
     """
@@ -50,20 +50,27 @@ class Mark(Part):
             return Shape(cuts=self._notch(site, outer))
         margin = site.body.edge_chamfer + site.card.smallest_wall + 0.2
         if outer - inner < self.height + 2 * margin:
-            raise BadInput(f"{self.label()}: the upper face is {outer - inner:.2f} mm wide; letters "
-                           f"of {self.height:g} mm need {self.height + 2 * margin:g} mm.")
+            raise BadInput(
+                f"{self.label()}: the upper face is {outer - inner:.2f} mm wide; letters "
+                f"of {self.height:g} mm need {self.height + 2 * margin:g} mm."
+            )
         middle = outer - margin - self.height / 2
-        lines = bent(self.text, self.height, middle)
+        lower = 3.0 < self.at % 12.0 < 9.0
+        lines = bent(self.text, self.height, middle, inward=lower)
         if not lines:
             raise BadInput(f"mark text '{self.text}' has no letter that can be engraved.")
-        cut = pillar(_thick(lines, max(self.line, site.card.smallest_line)),
-                     site.top - self.depth, site.top + OVER)
+        cut = pillar(
+            _thick(lines, max(self.line, site.card.smallest_line)),
+            site.top - self.depth,
+            site.top + OVER,
+        )
         return Shape(cuts=along(cut, site.frame.angle(self.at) - np.pi / 2))
 
     def _notch(self, site: Site, outer: Length) -> Solid:
         half, deep = 1.0, 1.2
-        plan = CrossSection([[(0.0, outer - deep), (half * 2, outer + deep), (-half * 2,
-                            outer + deep)]])
+        plan = CrossSection(
+            [[(0.0, outer - deep), (half * 2, outer + deep), (-half * 2, outer + deep)]]
+        )
         cut = pillar(plan, -OVER, site.top + OVER)
         return along(cut, site.frame.angle(0.0) - np.pi / 2)
 
@@ -96,14 +103,14 @@ def advance(text: str) -> float:
     return max((x for line in lines for x, _ in line), default=0.0) + GAP
 
 
-def bent(text: str, height: Length, radius: Length) -> list[Points]:
-    """Strokes bent along a circle of `radius`, centred on +y, tops outward."""
-    width = advance(text) - GAP
+def bent(text: str, height: Length, radius: Length, inward: bool) -> list[Points]:
+    """Strokes bent along a circle of `radius`, centred on +y, tops outward or inward."""
+    width, turn = advance(text) - GAP, -1.0 if inward else 1.0
     out = []
     for line in strokes(text):
         xy = np.array(line)
-        angle = np.pi / 2 - (xy[:, 0] - width / 2) * height / radius
-        at = radius + (xy[:, 1] - 0.5) * height
+        angle = np.pi / 2 - turn * (xy[:, 0] - width / 2) * height / radius
+        at = radius + turn * (xy[:, 1] - 0.5) * height
         out.append(np.column_stack((at * np.cos(angle), at * np.sin(angle))))
     return out
 
@@ -112,8 +119,9 @@ def _thick(lines: list[Points], width: Length) -> CrossSection:
     import shapely
 
     plan = shapely.union_all(
-        shapely.buffer(shapely.MultiLineString([shapely.LineString(p) for p in lines]),
-                       width / 2, quad_segs=3)
+        shapely.buffer(
+            shapely.MultiLineString([shapely.LineString(p) for p in lines]), width / 2, quad_segs=3
+        )
     )
     rings = []
     for each in shapely.get_parts(plan):

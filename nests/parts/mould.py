@@ -30,8 +30,16 @@ class Mould(Part):
         hole = turned([(bore, -OVER), (bore, site.top + OVER)], site.chord, bore=True)
         outer = site.outer(self.slit_hour)
         if bore / 2 > outer - site.card.smallest_wall:
-            raise BadInput(f"mould diameter is {self.diameter:g} mm; the body of {2 * outer:.2f} mm "
-                           "leaves no wall.")
-        slit = block(site.frame.angle(self.slit_hour), bore / 2 - OVER, outer + OVER, self.slit,
-                     -OVER, site.top + OVER)
+            raise BadInput(
+                f"mould diameter is {self.diameter:g} mm; the body of {2 * outer:.2f} mm "
+                "leaves no wall."
+            )
+        slit = block(
+            site.frame.angle(self.slit_hour),
+            bore / 2 - OVER,
+            outer + OVER,
+            self.slit,
+            -OVER,
+            site.top + OVER,
+        )
         return Shape(cuts=hole + slit, room=True)

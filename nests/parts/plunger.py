@@ -58,19 +58,33 @@ class Plunger(Part):
             cut += lying_bore(guide_end, outer + OVER, self.pocket, z, site.rise, site.chord)
         return Shape(cuts=along(cut, angle), beside=self._bodies(site, tip, stop, outer, travel))
 
-    def _bodies(self, site: Site, tip: Length, stop: Length, outer: Length,
-                travel: Length) -> tuple[tuple[str, Solid], ...]:
+    def _bodies(
+        self, site: Site, tip: Length, stop: Length, outer: Length, travel: Length
+    ) -> tuple[tuple[str, Solid], ...]:
         shaft, collar = site.card.outside(self.pin), site.card.outside(self.collar)
         length = outer + travel - tip
         shoulder = stop - tip
-        rod = turned([(shaft, 0.0), (shaft, shoulder - self.collar_height),
-                      (collar, shoulder - self.collar_height), (collar, shoulder),
-                      (shaft, shoulder), (shaft, length + 1.2)], site.chord)
+        rod = turned(
+            [
+                (shaft, 0.0),
+                (shaft, shoulder - self.collar_height),
+                (collar, shoulder - self.collar_height),
+                (collar, shoulder),
+                (shaft, shoulder),
+                (shaft, length + 1.2),
+            ],
+            site.chord,
+        )
         cap = turned([(self.button, 0.0), (self.button, 2.0)], site.chord)
         hole = site.card.inside(self.pin)
         cap -= turned([(hole, -OVER), (hole, 2.0 + OVER)], site.chord, bore=True)
         # printed standing on its outer end, so that the collar rises from a cone
         lean = (collar - shaft) / 2 * site.rise
-        rod += turned([(shaft, shoulder - self.collar_height - lean),
-                       (collar, shoulder - self.collar_height)], site.chord)
+        rod += turned(
+            [
+                (shaft, shoulder - self.collar_height - lean),
+                (collar, shoulder - self.collar_height),
+            ],
+            site.chord,
+        )
         return ((f"{self.label()} rod", rod), (f"{self.label()} button", cap))

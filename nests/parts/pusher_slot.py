@@ -37,5 +37,8 @@ class PusherSlot(Part):
         low = lever_z(site, pusher) - self.below
         inner = site.radius(pusher.hour) - OVER
         outer = site.outer(pusher.hour) + OVER
-        return Shape(cuts=block(site.frame.angle(pusher.hour), inner, outer, self.width,
-                                low, site.top + OVER))
+        return Shape(
+            cuts=block(
+                site.frame.angle(pusher.hour), inner, outer, self.width, low, site.top + OVER
+            )
+        )

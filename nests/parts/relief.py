@@ -33,8 +33,10 @@ class Relief(Part):
         ends = (site.frame.z(keep.side, keep.from_height), site.frame.z(keep.side, keep.to_height))
         low = max(min(ends) - self.clearance, site.floor)
         if low >= site.top:
-            raise BadInput(f"{self.label()}: it lies {low - site.top:.2f} mm above the body; no "
-                           "relief is needed.")
+            raise BadInput(
+                f"{self.label()}: it lies {low - site.top:.2f} mm above the body; no "
+                "relief is needed."
+            )
         return Shape(cuts=pillar(plan, low, site.top + OVER), room=True)
 
     def _lug(self, site: Site) -> Shape:
@@ -43,6 +45,12 @@ class Relief(Part):
             raise BadInput(f"relief of '{self.of}': the sheet has {len(site.sheet.lugs)} lugs.")
         lug = site.sheet.lugs[int(number) - 1]
         edge = site.radius(lug.hour)
-        cut = block(site.frame.angle(lug.hour), edge - 3 * OVER, edge + lug.reach + self.clearance,
-                    lug.width + 2 * self.clearance, site.seat - self.clearance, site.top + OVER)
+        cut = block(
+            site.frame.angle(lug.hour),
+            edge - 3 * OVER,
+            edge + lug.reach + self.clearance,
+            lug.width + 2 * self.clearance,
+            site.seat - self.clearance,
+            site.top + OVER,
+        )
         return Shape(cuts=cut, room=True)

@@ -25,7 +25,9 @@ class RingSeat(Part):
     ledge: Length = mm(0.9, low=0.2, high=6.0, meaning="width of the ledge under the rim")
     lead_in: Length = mm(0.5, low=0.0, high=2.0, meaning="chamfer at the mouth of the bore")
     corner_relief: Length = mm(0.25, low=0.0, high=1.0, meaning="groove where ledge meets bore")
-    drop: Length = mm(0.0, low=0.0, high=2.0, meaning="ledge below the rim, which then only centres")
+    drop: Length = mm(
+        0.0, low=0.0, high=2.0, meaning="ledge below the rim, which then only centres"
+    )
     steps: tuple[float, ...] = said("⌀ in mm of smaller seats below, largest first", ())
     step_depth: Length = mm(1.0, low=0.2, high=5.0, meaning="depth of each smaller seat")
     pads: Literal[0, 3] = said("0 for a full ledge, 3 for three pads", 0)
@@ -52,19 +54,27 @@ class RingSeat(Part):
             across = site.sheet.outline.diameter
             widths = [across, *self.steps]
             if sorted(widths, reverse=True) != widths or len(set(widths)) < len(widths):
-                raise BadInput(f"ring seat steps are {self.steps}; each must be smaller than the "
-                               f"one before and than the seat, {across:g} mm.")
+                raise BadInput(
+                    f"ring seat steps are {self.steps}; each must be smaller than the "
+                    f"one before and than the seat, {across:g} mm."
+                )
             seats += [(site.card.inside(d + self.play) - across) / 2 for d in self.steps]
         levels = [site.seat - self.drop - i * self.step_depth for i in range(len(seats))]
         if levels[-1] - self.corner_relief <= max(low, 0.0):
-            raise BadInput(f"ring seat steps end {levels[-1]:.2f} mm above the bench, at or below "
-                           f"the floor at {site.floor:g} mm; give more room under.")
+            raise BadInput(
+                f"ring seat steps end {levels[-1]:.2f} mm above the bench, at or below "
+                f"the floor at {site.floor:g} mm; give more room under."
+            )
         out = [(seats[-1] - self.play / 2 - self.ledge, low)]
         for bore, level in zip(reversed(seats), reversed(levels), strict=True):
             groove = self.corner_relief
             if groove > 0.0 and bore - groove > out[-1][0]:
-                out += [(out[-1][0], level), (bore - groove, level),
-                        (bore - groove, level - groove), (bore, level - groove)]
+                out += [
+                    (out[-1][0], level),
+                    (bore - groove, level),
+                    (bore - groove, level - groove),
+                    (bore, level - groove),
+                ]
             else:
                 out += [(out[-1][0], level), (bore, level)]
         out += [(out[-1][0], site.top - self.lead_in)]
@@ -74,8 +84,10 @@ class RingSeat(Part):
     def shape(self, site: Site) -> Shape:
         """The cut for rim and underside."""
         if site.body.depth <= self.lead_in + 0.1:
-            raise BadInput(f"ring seat lead_in is {self.lead_in:g} mm; it must leave 0.1 mm of the "
-                           f"seat's depth, {site.body.depth:g} mm.")
+            raise BadInput(
+                f"ring seat lead_in is {self.lead_in:g} mm; it must leave 0.1 mm of the "
+                f"seat's depth, {site.body.depth:g} mm."
+            )
         edge = site.edge()
         cut = loft([(edge.bore(out), z) for out, z in self.profile(site)])
         if self.pads == 3:
@@ -88,8 +100,14 @@ class RingSeat(Part):
         room = loft([(edge.bore(bore), low), (edge.bore(bore), site.seat - self.drop)])
         far = 200.0
         arms = union(
-            block(site.frame.angle(self.pad_hour + 4.0 * i), 0.0, far, self.pad_width,
-                  low - OVER, site.top + OVER)
+            block(
+                site.frame.angle(self.pad_hour + 4.0 * i),
+                0.0,
+                far,
+                self.pad_width,
+                low - OVER,
+                site.top + OVER,
+            )
             for i in range(3)
         )
         return room - arms

@@ -28,22 +28,33 @@ class SeatBelow(Part):
     def shape(self, site: Site) -> Shape:
         """The cut from below, up to the bore of the seat above."""
         if site.floor > 0.0:
-            raise BadInput("a seat below needs a body without a floor; floor is "
-                           f"{site.floor:g} mm.")
+            raise BadInput(
+                f"a seat below needs a body without a floor; floor is {site.floor:g} mm."
+            )
         if self.ledge > site.card.longest_underside + 1e-9:
-            raise BadInput(f"seat below ledge is {self.ledge:g} mm; the printer card allows a level "
-                           f"underside of {site.card.longest_underside:g} mm.")
+            raise BadInput(
+                f"seat below ledge is {self.ledge:g} mm; the printer card allows a level "
+                f"underside of {site.card.longest_underside:g} mm."
+            )
         bore = site.card.inside(self.diameter + self.play)
         edge = bore - self.play - 2 * self.ledge
         climb = site.seat - OVER - self.depth
         if climb <= 0.0:
-            raise BadInput(f"seat below depth is {self.depth:g} mm; the seat above leaves "
-                           f"{site.seat - OVER:g} mm.")
+            raise BadInput(
+                f"seat below depth is {self.depth:g} mm; the seat above leaves "
+                f"{site.seat - OVER:g} mm."
+            )
         narrow = max(0.2, edge - 2 * climb / site.rise)
         cut = turned(
-            [(bore + 2 * self.lead_in, -OVER), (bore + 2 * self.lead_in, 0.0),
-             (bore, self.lead_in * site.rise), (bore, self.depth), (edge, self.depth),
-             (narrow, self.depth + climb)],
-            site.chord, bore=True,
+            [
+                (bore + 2 * self.lead_in, -OVER),
+                (bore + 2 * self.lead_in, 0.0),
+                (bore, self.lead_in * site.rise),
+                (bore, self.depth),
+                (edge, self.depth),
+                (narrow, self.depth + climb),
+            ],
+            site.chord,
+            bore=True,
         )
         return Shape(cuts=cut, room=True)

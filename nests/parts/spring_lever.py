@@ -11,7 +11,7 @@ from manifold3d import CrossSection
 
 from nests.parts.base import Part, Shape, Site
 from nests.parts.pusher_slot import lever_z
-from nests.places import Points
+from nests.places import Points, Side
 from nests.sheet import Round
 from nests.solid import OVER, Solid, along, block, pillar, segments, turned
 from nests.units import BadInput, Length, mm, said
@@ -29,7 +29,7 @@ class SpringLever(Part):
     pusher: str = said("name of the pusher on the sheet")
     arm: Length = mm(1.4, low=0.6, high=4.0, meaning="thickness of the arm")
     length: Length = mm(16.0, low=6.0, high=60.0, meaning="length of the arm")
-    anticlockwise: bool = said("whether the arm's root lies anticlockwise of the pusher", True)
+    anticlockwise: bool = said("whether the root lies anticlockwise of the pusher, seen from the dial side", True)
     nose: Length = mm(1.8, low=0.6, high=6.0, meaning="width of the nose")
     rest_gap: Length = mm(0.15, low=0.0, high=1.0, meaning="from nose to lever at rest")
     slit: Length = mm(0.5, low=0.2, high=2.0, meaning="width of the slits")
@@ -51,17 +51,22 @@ class SpringLever(Part):
         outer, bore = site.outer(pusher.hour), site.radius(pusher.hour)
         travel = pusher.travel + self.rest_gap
         behind = outer - self.arm
-        turn = -1.0 if self.anticlockwise else 1.0
+        turn = 1.0 if self.anticlockwise is (site.side_up is Side.DIAL) else -1.0
         root = turn * self.length / behind
         end = -turn * (self.nose / 2 + self.slit) / behind
         low, high = -OVER, site.top + OVER
         clear = travel + self.slit
         if behind - clear - bore < site.card.smallest_wall:
-            raise BadInput(f"{self.label()} leaves {behind - clear - bore:.2f} mm of wall; "
-                           f"{site.card.smallest_wall:g} mm is needed: a thicker wall.")
+            raise BadInput(
+                f"{self.label()} leaves {behind - clear - bore:.2f} mm of wall; "
+                f"{site.card.smallest_wall:g} mm is needed: a thicker wall."
+            )
         slits = pillar(_arc(behind - clear, behind, root, end, site.chord), low, high)
-        slits += pillar(_arc(behind - OVER / 2, outer + OVER, end, end - turn * self.slit / behind,
-                             site.chord), low, high)
+        slits += pillar(
+            _arc(behind - OVER / 2, outer + OVER, end, end - turn * self.slit / behind, site.chord),
+            low,
+            high,
+        )
         channel = block(0.0, bore - OVER, behind, self.nose + 2 * self.slit, low, high)
         room = slits + channel
         angle = site.frame.angle(pusher.hour)
@@ -74,13 +79,21 @@ class SpringLever(Part):
         z = lever_z(site, pusher)
         half = min(0.6, site.top - z)
         lower = z - half - max(foot - tip, 0.0) * site.rise
-        side = [(behind + self.arm / 2, 0.0), (behind + self.arm / 2, z + half), (tip, z + half),
-                (tip, z - half), (foot, max(lower, 0.0)), (foot, 0.0)]
-        flat = CrossSection([side[::-1]]).extrude(self.nose)
+        side = [
+            (behind + self.arm / 2, 0.0),
+            (behind + self.arm / 2, z + half),
+            (tip, z + half),
+            (tip, z - half),
+            (foot, max(lower, 0.0)),
+            (foot, 0.0),
+        ]
+        flat = CrossSection([side]).extrude(self.nose)
         # drawn in (radius, z), raised along y
         laid = flat.transform(np.array([[1, 0, 0, 0], [0, 0, -1, self.nose / 2], [0, 1, 0, 0.0]]))
-        shell = turned([(2 * (behind + self.arm / 2), -OVER), (2 * (behind + self.arm / 2),
-                        site.top + OVER)], site.chord)
+        shell = turned(
+            [(2 * (behind + self.arm / 2), -OVER), (2 * (behind + self.arm / 2), site.top + OVER)],
+            site.chord,
+        )
         return laid ^ shell
 
 

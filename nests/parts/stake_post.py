@@ -58,14 +58,23 @@ class StakePost(Part):
         if arbor is not None:
             jewel = arbor.jewel(down)
             if jewel is None:
-                raise BadInput(f"the arbor '{self.under}' has no jewel on the {down.value} side; "
-                               "a post has nothing to carry there.")
-            return Foothold(site.frame.place(arbor.at), site.frame.z(down, jewel.height),
-                            jewel.diameter, jewel.pivot_diameter, jewel.pivot_protrusion)
+                raise BadInput(
+                    f"the arbor '{self.under}' has no jewel on the {down.value} side; "
+                    "a post has nothing to carry there."
+                )
+            return Foothold(
+                site.frame.place(arbor.at),
+                site.frame.z(down, jewel.height),
+                jewel.diameter,
+                jewel.pivot_diameter,
+                jewel.pivot_protrusion,
+            )
         rest = sheet.rest(self.under)
         if rest.side is not down:
-            raise BadInput(f"the rest '{self.under}' looks to the {rest.side.value} side; the "
-                           f"holder carries the {down.value} side.")
+            raise BadInput(
+                f"the rest '{self.under}' looks to the {rest.side.value} side; the "
+                f"holder carries the {down.value} side."
+            )
         if self.at is None and not isinstance(rest.zone, Disc):
             raise BadInput(f"the rest '{self.under}' is no disc; the post needs its place 'at'.")
         at = self.at if self.at is not None else rest.zone.centre  # type: ignore[attr-defined]
@@ -78,31 +87,41 @@ class StakePost(Part):
         out = self.insert_out if self.kind != "printed" else 0.0
         top, root = hold.z - self.short - out, max(site.floor - 0.3, 0.0)
         if top - site.floor < 0.3:
-            raise BadInput(f"{self.label()} would be {top - site.floor:.2f} mm high; at least "
-                           "0.3 mm is needed: give more room under.")
+            raise BadInput(
+                f"{self.label()} would be {top - site.floor:.2f} mm high; at least "
+                "0.3 mm is needed: give more room under."
+            )
         head = site.card.outside(self.tip)
         if self.kind != "printed":
             head = max(head, self.insert + 2 * site.card.smallest_wall)
         shank = max(site.card.outside(self.shank), head)
         cone = min((shank - head) * 1.0, top - site.floor - 0.1)
-        post = turned([(shank, root), (shank, top - cone), (head, top)] if shank > head
-                      else [(head, root), (head, top)], site.chord, at=hold.at)
+        post = turned(
+            [(shank, root), (shank, top - cone), (head, top)]
+            if shank > head
+            else [(head, root), (head, top)],
+            site.chord,
+            at=hold.at,
+        )
         if self.kind == "printed" and hold.protrusion > 0.0:
             post -= self._pivot_slot(site, hold, head, top)
         if self.kind in ("pin", "screw"):
             post -= self._bore(site, hold, top)
         if self.kind == "soft":
             recess = site.card.inside(self.insert)
-            post -= turned([(recess, top - 0.3), (recess, top + OVER)], site.chord, bore=True,
-                           at=hold.at)
+            post -= turned(
+                [(recess, top - 0.3), (recess, top + OVER)], site.chord, bore=True, at=hold.at
+            )
         return Shape(adds=post)
 
     def _pivot_slot(self, site: Site, hold: Foothold, head: Length, top: Length) -> Solid:
         """A slot, not a hole: it drains, and no cup faces the film."""
         width = site.card.inside(max(hold.pivot + 2 * self.relief, site.card.smallest_gap))
         if head - width < 2 * site.card.smallest_line:
-            raise BadInput(f"{self.label()}: the tip, {head:.2f} mm, leaves nothing beside the "
-                           f"pivot's room of {width:.2f} mm; a wider tip or a pin is needed.")
+            raise BadInput(
+                f"{self.label()}: the tip, {head:.2f} mm, leaves nothing beside the "
+                f"pivot's room of {width:.2f} mm; a wider tip or a pin is needed."
+            )
         depth = hold.protrusion + self.relief
         slot = block(0.0, -head, head, width, top - depth, top + OVER)
         return along(slot, math.atan2(hold.at.y, hold.at.x)).translate((hold.at.x, hold.at.y, 0.0))
@@ -112,13 +131,16 @@ class StakePost(Part):
         across = site.card.inside(self.insert)
         end = site.floor + 0.3
         if top - end < self.insert:
-            raise BadInput(f"{self.label()}: the bore would be {top - end:.2f} mm deep; a "
-                           f"{self.insert:g} mm insert needs its own ⌀: give more room under.")
+            raise BadInput(
+                f"{self.label()}: the bore would be {top - end:.2f} mm deep; a "
+                f"{self.insert:g} mm insert needs its own ⌀: give more room under."
+            )
         bore = turned([(across, end), (across, top + OVER)], site.chord, bore=True, at=hold.at)
         wide = max(site.card.smallest_hole, 0.6)
         weep = gable(0.0, self.shank + OVER, wide, end, 0.3, site.rise)
         return bore + along(weep, site.frame.angle(self.weep_hour)).translate(
-            (hold.at.x, hold.at.y, 0.0))
+            (hold.at.x, hold.at.y, 0.0)
+        )
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The tip: printed, metal or soft, with its column stiffness E·A/L."""

@@ -37,23 +37,30 @@ class SwingTab(Part):
         """A boss up to the rim's face with a blind bore that weeps outward; the tab beside."""
         rim = site.seat + site.sheet.rim
         if rim < site.top - 1e-9:
-            raise BadInput(f"{self.label()} would lie {site.top - rim:.2f} mm below the body's top; "
-                           "the seat must be shallower than the rim.")
+            raise BadInput(
+                f"{self.label()} would lie {site.top - rim:.2f} mm below the body's top; "
+                "the seat must be shallower than the rim."
+            )
         edge = site.radius(self.at) + site.sheet.edge(site.side_up)[0]
         at = Place(edge + self.out, 0.0)
         boss = self.core + 2 * max(site.card.smallest_wall, 1.0)
         end = rim - self.depth
         if end < 0.5:
-            raise BadInput(f"{self.label()}: the bore would end {end:.2f} mm above the bench; "
-                           "at least 0.5 mm is needed.")
+            raise BadInput(
+                f"{self.label()}: the bore would end {end:.2f} mm above the bench; "
+                "at least 0.5 mm is needed."
+            )
         adds = turned([(boss, site.top - 0.5), (boss, rim)], site.chord, at=at)
         bore = site.card.inside(self.core)
         drill = turned([(bore, end), (bore, rim + OVER)], site.chord, bore=True, at=at)
         wide = max(site.card.smallest_hole, 0.6)
         weep = gable(at.x, site.outer(self.at) + OVER, wide, end, 0.3, site.rise)
         angle = site.frame.angle(self.at)
-        return Shape(adds=along(adds - drill, angle), cuts=along(drill + weep, angle),
-                     beside=((f"{self.label()} plate", self._tab(site)),))
+        return Shape(
+            adds=along(adds - drill, angle),
+            cuts=along(drill + weep, angle),
+            beside=((f"{self.label()} plate", self._tab(site)),),
+        )
 
     def _tab(self, site: Site) -> Solid:
         long = self.out + self.over - self.width / 2

@@ -34,8 +34,10 @@ class Vent(Part):
         low = site.floor if self.level == "floor" else 0.0
         ridge = low + self.width / 2 * site.rise
         if ridge > site.seat - site.card.smallest_wall and self.level == "floor":
-            raise BadInput(f"{self.label()} reaches {ridge:.2f} mm; the ledge at {site.seat:.2f} mm "
-                           "leaves too little above it: a narrower vent or more room under.")
+            raise BadInput(
+                f"{self.label()} reaches {ridge:.2f} mm; the ledge at {site.seat:.2f} mm "
+                "leaves too little above it: a narrower vent or more room under."
+            )
         inner, outer = site.radius(self.at) - self.inward, site.outer(self.at) + OVER
         below = OVER if self.level == "foot" else 0.0
         cut = gable(inner, outer, self.width, low - below, below, site.rise)

@@ -29,16 +29,22 @@ class Window(Part):
             raise BadInput("a window needs a floor; the body has none.")
         ridge = self.groove / 2 * site.rise
         if ridge > site.floor - site.card.smallest_wall:
-            raise BadInput(f"window groove is {self.groove:g} mm wide and {ridge:.2f} mm high; the "
-                           f"floor of {site.floor:g} mm leaves too little above it.")
+            raise BadInput(
+                f"window groove is {self.groove:g} mm wide and {ridge:.2f} mm high; the "
+                f"floor of {site.floor:g} mm leaves too little above it."
+            )
         at = site.frame.place(self.at)
         across = site.card.inside(self.diameter)
         bore = turned([(across, -OVER), (across, site.floor + 0.01)], site.chord, bore=True, at=at)
         angle = site.frame.angle(self.vent)
         middle = at.x * np.cos(angle) + at.y * np.sin(angle)
-        run = along(gable(float(middle), site.outer(self.vent) + OVER, self.groove, 0.0, 0.0,
-                          site.rise), angle)
+        run = along(
+            gable(float(middle), site.outer(self.vent) + OVER, self.groove, 0.0, 0.0, site.rise),
+            angle,
+        )
         # open it below the plate's face so that the two meet without a skin
-        open_foot = along(gable(float(middle), site.outer(self.vent) + OVER, self.groove, -OVER,
-                                OVER, site.rise), angle)
+        open_foot = along(
+            gable(float(middle), site.outer(self.vent) + OVER, self.groove, -OVER, OVER, site.rise),
+            angle,
+        )
         return Shape(cuts=bore + run + open_foot, room=True)

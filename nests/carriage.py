@@ -1,0 +1,197 @@
+"""How a region of overhang is carried by the layer around it, and over what distance.
+
+A region is bounded by edges of the part, which are free, and by edges inside the layer, where it
+hangs on what is supported. The measure is the distance from that support.
+
+- *island*: no edge hangs on anything; the span is the diameter of the circle around it.
+- *bridge*: the point farthest from support lies between supports, which stand around more than
+  half of its horizon; the span is twice its distance, the diameter of the circle that fits
+  between the supports: the clear width between two walls, the bore of a roofed hole.
+- *cantilever*: the farthest point has its support on one side; the span is its distance.
+
+A region that is partly the one and partly the other goes by its farthest point.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from nests.outlines import Flags, Floats, Ints
+from nests.units import Length
+
+ON_EDGE: Length = 1e-5
+"""Distance in mm from the edge of the part within which an edge of a region is free."""
+FINE = 1e-2
+"""Relative error of the distance of the farthest point."""
+NEAREST = 0.05
+"""Support is among the nearest when it is farther than the nearest by no more than this share."""
+OPEN_HORIZON = math.radians(210.0)
+"""Widest part of the horizon without nearest support for a point between supports: half, and
+what a twentieth in distance hides."""
+CROWD = 20_000
+"""Most cells of the search for the farthest point at a time."""
+
+
+class Carriage(StrEnum):
+    """How a region is carried."""
+
+    BRIDGE = "bridge"
+    CANTILEVER = "cantilever"
+    ISLAND = "island"
+
+
+@dataclass(frozen=True)
+class Held:
+    """How a region is carried; `span` and `free_end`, the longest free end, in mm."""
+
+    carried: Carriage
+    span: Length
+    free_end: Length
+
+
+def carriage(region: Any, part_edge: Any, reach: Length) -> Held:
+    """How a polygon of overhang is carried.
+
+    `part_edge` is the boundary of the layer's solid; `reach` is how far the layer below was
+    grown, which lies between the region and what truly carries it and is added to distances.
+    """
+    edges = _Edges.of(region)
+    shapely.prepare(part_edge)
+    middle = (edges.start + edges.end) / 2.0
+    free = shapely.dwithin(part_edge, shapely.points(middle), ON_EDGE)
+    if np.all(free):
+        across = 2.0 * float(shapely.minimum_bounding_radius(region))
+        return Held(Carriage.ISLAND, across, across)
+    support = _Support(edges.start[~free], edges.end[~free])
+    free_end = _free_end(region, edges, free, support)
+    thin = 2.0 * shapely.area(region) < 2.0 * reach * shapely.length(region)
+    if thin and free_end > 0.0:  # the strip that a leaning face adds in one layer
+        return Held(Carriage.CANTILEVER, free_end + reach, free_end + reach)
+    point, distance = _farthest(region, edges.start, support)
+    end = free_end + reach if free_end > 0.0 else 0.0
+    if _between(point, distance, support):
+        return Held(Carriage.BRIDGE, 2.0 * (distance + reach), end)
+    return Held(Carriage.CANTILEVER, distance + reach, distance + reach)
+
+
+@dataclass(frozen=True, eq=False)
+class _Edges:
+    """Edges of a polygon: `start`, `end` (n, 2), and the edge before each."""
+
+    start: Floats
+    end: Floats
+    before: Ints
+
+    @staticmethod
+    def of(polygon: Any) -> _Edges:
+        points, ring = shapely.get_coordinates(shapely.get_rings(polygon), return_index=True)
+        last = np.append(np.flatnonzero(np.diff(ring)), len(ring) - 1)
+        inner = np.ones(len(points), dtype=np.bool_)
+        inner[last] = False  # each ring closes on its first point
+        index = np.flatnonzero(inner)
+        first = np.append(True, np.diff(ring[index]) != 0)
+        before = np.arange(len(index)) - 1
+        before[first] = np.append(np.flatnonzero(first)[1:], len(index)) - 1
+        return _Edges(points[index], points[index + 1], before)
+
+
+class _Support:
+    """Edges that carry, and the distance from them."""
+
+    def __init__(self, start: Floats, end: Floats) -> None:
+        self.start, self.along = start, end - start
+        self.lines = shapely.linestrings(np.stack((start, end), axis=1))
+        self.tree = shapely.STRtree(self.lines)
+
+    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
+        """Distance (n,) of points from the nearest support, and where on it (n, 2)."""
+        edge = self.tree.nearest(shapely.points(points))
+        start, along = self.start[edge], self.along[edge]
+        length = np.einsum("ij,ij->i", along, along)
+        share = np.einsum("ij,ij->i", points - start, along) / np.where(length > 0.0, length, 1.0)
+        foot = start + np.clip(share, 0.0, 1.0)[:, None] * along
+        return np.hypot(*(points - foot).T), foot
+
+
+def _free_end(region: Any, edges: _Edges, free: Flags, support: _Support) -> Length:
+    """Distance of the farthest corner between free edges past which nothing lies farther out.
+
+    Along a straight free edge with support on one side the distance has no greatest value but
+    at the ends of the edge, so corners are enough; between supports it has, and that is a
+    bridge. Zero if there is no such corner.
+    """
+    corner = free & free[edges.before]
+    points = edges.start[corner]
+    if not len(points):
+        return 0.0
+    distance, foot = support.nearest(points)
+    away = (points - foot) / np.maximum(distance, ON_EDGE)[:, None]
+    onward = _unit(edges.end - edges.start)
+    into, out_of = onward[edges.before][corner], onward[corner]
+    farthest = np.einsum("ij,ij->i", away, into) > -FINE
+    farthest &= np.einsum("ij,ij->i", away, out_of) < FINE
+    beyond = points + away * np.minimum(0.01 * distance, 0.01)[:, None]
+    shapely.prepare(region)
+    farthest &= ~shapely.intersects_xy(region, beyond[:, 0], beyond[:, 1])
+    for index in np.flatnonzero(farthest)[np.argsort(-distance[farthest])]:
+        if not _between(points[index], float(distance[index]), support):
+            return float(distance[index])
+    return 0.0
+
+
+def _unit(vectors: Floats) -> Floats:
+    length = np.hypot(vectors[:, 0], vectors[:, 1])
+    unit: Floats = vectors / np.where(length > 0.0, length, 1.0)[:, None]
+    return unit
+
+
+def _farthest(region: Any, corners: Floats, support: _Support) -> tuple[Floats, Length]:
+    """The point of a region farthest from support, and its distance, within `FINE`.
+
+    Cells that cannot hold a farther point than the best so far are dropped, the others are
+    quartered, until none is left: the search for the pole of inaccessibility.
+    """
+    distance, _ = support.nearest(corners)
+    best = int(np.argmax(distance))
+    point, farthest = corners[best], float(distance[best])
+    box = np.array(shapely.bounds(region))
+    size = float(max(box[2:] - box[:2])) / 16.0
+    x, y = (np.arange(box[k] + size / 2, box[k + 2] + size / 2, size) for k in range(2))
+    cells = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    shapely.prepare(region)
+    while len(cells) and len(cells) < CROWD:
+        half = size * math.sqrt(0.5)
+        cells = cells[shapely.dwithin(region, shapely.points(cells), half)]
+        if not len(cells):
+            break
+        distance, _ = support.nearest(cells)
+        inside = np.where(shapely.intersects_xy(region, cells[:, 0], cells[:, 1]), distance, 0.0)
+        best = int(np.argmax(inside))
+        if inside[best] > farthest:
+            point, farthest = cells[best], float(inside[best])
+        cells = cells[distance + half > farthest * (1.0 + FINE)]
+        size /= 2.0
+        quarters = np.array([(-1, -1), (-1, 1), (1, -1), (1, 1)]) * size / 2.0
+        cells = (cells[:, None] + quarters).reshape(-1, 2)
+    return point, farthest
+
+
+def _between(point: Floats, distance: Length, support: _Support) -> bool:
+    """Whether nearest support stands around more than half of the horizon of a point."""
+    far = distance * (1.0 + NEAREST)
+    near = support.lines[support.tree.query(shapely.Point(point), "dwithin", far)]
+    seen: NDArray[Any] = shapely.get_coordinates(shapely.segmentize(near, max(distance / 16, 1e-6)))
+    seen = seen - point
+    seen = seen[np.hypot(seen[:, 0], seen[:, 1]) <= far]
+    if len(seen) < 2:
+        return False
+    bearing = np.sort(np.arctan2(seen[:, 1], seen[:, 0]))
+    gaps = np.diff(bearing, append=bearing[0] + 2.0 * math.pi)
+    return bool(gaps.max() <= OPEN_HORIZON)
