@@ -29,14 +29,16 @@ from nests.units import Length
 ON_EDGE: Length = 1e-5
 """Distance in mm from the edge of the part within which an edge of a region is free."""
 FINE = 1e-2
-"""Relative error of the distance of the farthest point."""
+"""Slope of the distance along an edge that counts as level."""
+SAMPLES = 400
+"""Points, besides its corners, by which support is sampled to find what lies amid it."""
+STEPS = 64
+"""Free edges are sampled in steps of the diameter of the region over this."""
 NEAREST = 0.05
 """Support is among the nearest when it is farther than the nearest by no more than this share."""
 OPEN_HORIZON = math.radians(210.0)
 """Widest part of the horizon without nearest support for a point between supports: half, and
 what a twentieth in distance hides."""
-CROWD = 20_000
-"""Most cells of the search for the farthest point at a time."""
 
 
 class Carriage(StrEnum):
@@ -74,7 +76,7 @@ def carriage(region: Any, part_edge: Any, reach: Length) -> Held:
     thin = 2.0 * shapely.area(region) < 2.0 * reach * shapely.length(region)
     if thin and free_end > 0.0:  # the strip that a leaning face adds in one layer
         return Held(Carriage.CANTILEVER, free_end + reach, free_end + reach)
-    point, distance = _farthest(region, edges.start, support)
+    point, distance = _farthest(region, edges, free, support)
     end = free_end + reach if free_end > 0.0 else 0.0
     if _between(point, distance, support):
         return Held(Carriage.BRIDGE, 2.0 * (distance + reach), end)
@@ -152,35 +154,46 @@ def _unit(vectors: Floats) -> Floats:
     return unit
 
 
-def _farthest(region: Any, corners: Floats, support: _Support) -> tuple[Floats, Length]:
-    """The point of a region farthest from support, and its distance, within `FINE`.
+def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tuple[Floats, Length]:
+    """The point of a region farthest from support, and its distance.
 
-    Cells that cannot hold a farther point than the best so far are dropped, the others are
-    quartered, until none is left: the search for the pole of inaccessibility.
+    The distance is greatest at a corner, on a free edge, or amid the support: there at the
+    centre of a circle through three points of it with none inside, a corner of its Voronoi
+    diagram. Support is sampled, which errs by the square of the step over 8·distance.
     """
-    distance, _ = support.nearest(corners)
-    best = int(np.argmax(distance))
-    point, farthest = corners[best], float(distance[best])
-    box = np.array(shapely.bounds(region))
-    size = float(max(box[2:] - box[:2])) / 16.0
-    x, y = (np.arange(box[k] + size / 2, box[k + 2] + size / 2, size) for k in range(2))
-    cells = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    step = max(float(shapely.length(support.lines).sum()) / SAMPLES, ON_EDGE)
+    amid = _circumcentres(shapely.get_coordinates(shapely.segmentize(support.lines, step)))
     shapely.prepare(region)
-    while len(cells) and len(cells) < CROWD:
-        half = size * math.sqrt(0.5)
-        cells = cells[shapely.dwithin(region, shapely.points(cells), half)]
-        if not len(cells):
-            break
-        distance, _ = support.nearest(cells)
-        inside = np.where(shapely.intersects_xy(region, cells[:, 0], cells[:, 1]), distance, 0.0)
-        best = int(np.argmax(inside))
-        if inside[best] > farthest:
-            point, farthest = cells[best], float(inside[best])
-        cells = cells[distance + half > farthest * (1.0 + FINE)]
-        size /= 2.0
-        quarters = np.array([(-1, -1), (-1, 1), (1, -1), (1, 1)]) * size / 2.0
-        cells = (cells[:, None] + quarters).reshape(-1, 2)
-    return point, farthest
+    amid = amid[shapely.intersects_xy(region, amid[:, 0], amid[:, 1])]
+    sides = shapely.linestrings(np.stack((edges.start[free], edges.end[free]), axis=1))
+    across = 2.0 * float(shapely.minimum_bounding_radius(region))
+    edge = shapely.get_coordinates(shapely.segmentize(sides, across / STEPS))
+    points = np.concatenate((amid, edge, edges.start))
+    distance, _ = support.nearest(points)
+    best = int(np.argmax(distance))
+    return points[best], float(distance[best])
+
+
+def _circumcentres(points: Floats) -> Floats:
+    """(n, 2) centres of the circles around the triangles of the Delaunay triangulation."""
+    triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
+    if not len(triangles):
+        return np.empty((0, 2))
+    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
+    first, second, third = (corners[:, k] for k in range(3))
+    one, two = second - first, third - first
+    doubled = 2.0 * (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
+    whole = np.abs(doubled) > 0.0
+    one, two, doubled = one[whole], two[whole], doubled[whole]
+    one_square, two_square = (np.einsum("ij,ij->i", each, each) for each in (one, two))
+    offset = np.column_stack(
+        (
+            two[:, 1] * one_square - one[:, 1] * two_square,
+            one[:, 0] * two_square - two[:, 0] * one_square,
+        )
+    )
+    centres: Floats = first[whole] + offset / doubled[:, None]
+    return centres
 
 
 def _between(point: Floats, distance: Length, support: _Support) -> bool:

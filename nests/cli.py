@@ -71,7 +71,7 @@ def _family_command(name: str) -> click.Command:
     from nests.schema import hints
 
     rule = family(name)
-    types_of = hints(rule.Wish)
+    types_of = hints(rule.Wish)  # type: ignore[arg-type]
     options: list[click.Parameter] = [
         _option(each, types_of[each.name]) for each in fields(rule.Wish)
     ]
@@ -129,7 +129,7 @@ class _Typed:
         self.mm, self.from_ligne = mm, from_ligne
 
 
-class _LengthType(click.ParamType):
+class _LengthType(click.ParamType[Any]):
     name = "mm"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
@@ -139,7 +139,7 @@ class _LengthType(click.ParamType):
         return _Typed(written.mm, written.from_ligne)
 
 
-class _LengthsType(click.ParamType):
+class _LengthsType(click.ParamType[Any]):
     name = "mm,mm"
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
@@ -162,7 +162,7 @@ def _option(each: Any, hint: Any) -> click.Option:
     words = f"{about.meaning}{span}"
     if hint is bool:
         return click.Option([f"--{name}/--no-{name}"], default=None, help=words)
-    kind: click.ParamType = click.STRING
+    kind: click.ParamType[Any] = click.STRING
     if origin is Literal:
         kind = click.Choice([str(a) for a in args])
     elif origin is tuple:

@@ -7,13 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from manifold3d import CrossSection
+
 from nests.finding import Finding, Grade
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Path, Polygon, Rest, Ring, Round, Sector, Sheet, Zone
-from nests.solid import CrossSection, area
+from nests.solid import area
 from nests.units import BadInput
 
 

@@ -50,6 +50,7 @@ class Refused(BadInput):
     """A use the tool refuses outright; carries the `stop` finding with the reason."""
 
     def __init__(self, finding: Finding) -> None:
+        """Keep the finding."""
         super().__init__(finding.says)
         self.finding = finding
 

@@ -29,8 +29,8 @@ class Piece:
     def slug(self) -> str:
         """Name of its folder."""
         words = [self.sheet, self.family]
-        words += [str(v) for v in self.options.values() if isinstance(v, str)]
-        return pack.slug(" ".join(words if self.sheet else [*words, *map(str, self.options.values())]))
+        named = [v for v in self.options.values() if isinstance(v, str) or not self.sheet]
+        return pack.slug(" ".join(map(str, [*words, *named])))
 
 
 def _piece(family: str, sheet: str, operation: str | None = None, **options: Any) -> Piece:

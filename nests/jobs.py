@@ -74,7 +74,7 @@ def _ligne_note(name: str, value: float) -> Finding:
         value=value,
         unit="mm",
         origin="definition of the ligne",
-        says=f"{name} was given in lignes: {value / LIGNE:.4g} ligne = {value:.2f} mm. A nominal size "
-        "in lignes is often listed some tenths of a mm smaller; it is a prefill only.",
+        says=f"{name} was given in lignes: {value / LIGNE:.4g} ligne = {value:.2f} mm. A nominal "
+        "size in lignes is often listed some tenths of a mm smaller; it is a prefill only.",
         remedy=f"measure the {name} and give it in mm",
     )

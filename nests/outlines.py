@@ -49,9 +49,12 @@ class Outlines:
         if np.all(keep_ring):
             return Outlines(points, start, section, areas)
         length = np.diff(start)
-        return Outlines(points[np.repeat(keep_ring, length)],
-                        np.concatenate(([0], np.cumsum(length[keep_ring]))),
-                        section[keep_ring], areas[keep_ring])
+        return Outlines(
+            points[np.repeat(keep_ring, length)],
+            np.concatenate(([0], np.cumsum(length[keep_ring]))),
+            section[keep_ring],
+            areas[keep_ring],
+        )
 
     @staticmethod
     def joined(blocks: list[tuple[Floats, Ints, Ints]]) -> Outlines:
@@ -61,9 +64,11 @@ class Outlines:
             starts.append(start[1:] + offset)
             offset += len(points)
         none = (np.empty((0, 2)), np.empty(0, dtype=np.int64))
-        return Outlines.of(np.concatenate([none[0], *(each[0] for each in blocks)]),
-                           np.concatenate(starts),
-                           np.concatenate([none[1], *(each[2] for each in blocks)]))
+        return Outlines.of(
+            np.concatenate([none[0], *(each[0] for each in blocks)]),
+            np.concatenate(starts),
+            np.concatenate([none[1], *(each[2] for each in blocks)]),
+        )
 
     @staticmethod
     def gather(sections: list[list[Floats]]) -> Outlines:
@@ -73,8 +78,9 @@ class Outlines:
         counts = np.array([len(section) for section in sections], dtype=np.int64)
         section = np.repeat(np.arange(len(sections)), counts)
         points = np.vstack(rings) if rings else np.empty((0, 2))
-        return Outlines.of(points, np.concatenate(([0], np.cumsum(length))),
-                           np.repeat(section, length))
+        return Outlines.of(
+            points, np.concatenate(([0], np.cumsum(length))), np.repeat(section, length)
+        )
 
     def at(self, section: int) -> list[Floats]:
         """The outlines of a section, (k, 2) each."""
@@ -139,23 +145,34 @@ def regions(outlines: Outlines, sections: int) -> tuple[Regions, Regions]:
     void_shell = np.concatenate((np.full(sections, frame, dtype=object), rings[holes]))
     enclosing = parent[shells]
     owner = np.where(enclosing < 0, outlines.section[shells], void_of[enclosing])
-    void_areas = np.concatenate((np.full(sections, shapely.area(shapely.polygons(frame))),
-                                 -outlines.areas[holes]))
+    void_areas = np.concatenate(
+        (np.full(sections, shapely.area(shapely.polygons(frame))), -outlines.areas[holes])
+    )
     void_areas -= np.bincount(owner, outlines.areas[shells], minlength=len(void_areas))
     void_section = np.concatenate((np.arange(sections), outlines.section[holes]))
     order = np.argsort(void_section, kind="stable")
-    voids = Regions(_polygons(void_shell, rings[shells], owner)[order], void_section[order],
-                    void_areas[order], (np.arange(len(order)) < sections)[order], sections)
+    voids = Regions(
+        _polygons(void_shell, rings[shells], owner)[order],
+        void_section[order],
+        void_areas[order],
+        (np.arange(len(order)) < sections)[order],
+        sections,
+    )
 
     solid_of = np.empty(count, dtype=np.int64)
     solid_of[shells] = np.arange(len(shells))
     held = parent[holes] >= 0
     owner = solid_of[parent[holes][held]]
-    solid_areas = outlines.areas[shells] + np.bincount(owner, outlines.areas[holes][held],
-                                                       minlength=len(shells))
-    solids = Regions(_polygons(rings[shells], rings[holes][held], owner),
-                     outlines.section[shells], solid_areas, np.zeros(len(shells), dtype=np.bool_),
-                     sections)
+    solid_areas = outlines.areas[shells] + np.bincount(
+        owner, outlines.areas[holes][held], minlength=len(shells)
+    )
+    solids = Regions(
+        _polygons(rings[shells], rings[holes][held], owner),
+        outlines.section[shells],
+        solid_areas,
+        np.zeros(len(shells), dtype=np.bool_),
+        sections,
+    )
     return solids, voids
 
 
@@ -173,8 +190,9 @@ def _polygons(shells: NDArray[Any], holes: NDArray[Any], owner: Ints) -> NDArray
     # of the rings with one index, shapely takes the first for the shell
     index = np.concatenate((np.arange(len(shells)), owner))
     order = np.argsort(index, kind="stable")
-    made: NDArray[Any] = shapely.polygons(np.concatenate((shells, holes))[order],
-                                          indices=index[order])
+    made: NDArray[Any] = shapely.polygons(
+        np.concatenate((shells, holes))[order], indices=index[order]
+    )
     return made
 
 
@@ -194,8 +212,12 @@ def _parents(outlines: Outlines, rings: NDArray[Any], convex: Flags) -> Ints:
     if not len(open_rings):
         return parent
     parent[open_rings] = -1
-    inner, outer = boxes_meeting(rings[open_rings], outlines.section[open_rings],
-                                 rings[open_rings], outlines.section[open_rings])
+    inner, outer = boxes_meeting(
+        rings[open_rings],
+        outlines.section[open_rings],
+        rings[open_rings],
+        outlines.section[open_rings],
+    )
     inner, outer = open_rings[inner], open_rings[outer]
     size = np.abs(outlines.areas)
     fits = (convex[inner] != convex[outer]) & (size[inner] < size[outer])
@@ -212,8 +234,9 @@ def _parents(outlines: Outlines, rings: NDArray[Any], convex: Flags) -> Ints:
     return parent
 
 
-def boxes_meeting(first: NDArray[Any], first_key: Ints, second: NDArray[Any],
-                  second_key: Ints) -> tuple[Ints, Ints]:
+def boxes_meeting(
+    first: NDArray[Any], first_key: Ints, second: NDArray[Any], second_key: Ints
+) -> tuple[Ints, Ints]:
     """Pairs (index in first, index in second) of equal key whose bounding boxes meet.
 
     One tree serves all keys: the boxes of each key are set aside by more than the widest.

@@ -27,9 +27,9 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from nests.carriage import Carriage, carriage
+from nests.linked import Where, where
 from nests.outlines import Flags, Floats, Ints, Outlines, boxes_meeting, regions
 from nests.slices import COPLANAR, UPRIGHT, LayerStack, Surface
-from nests.sweep import Where, where
 from nests.units import BadInput, Length
 
 SLACK = 2e-3
@@ -70,30 +70,46 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
     `least_area` is one pixel of 0.05 mm. Raises `BadInput` for a limit not inside 0 to 90°.
     """
     if not 0.0 < limit < math.pi / 2:
-        raise BadInput(f"the overhang limit is {math.degrees(limit):g}°; "
-                       "more than 0° and less than 90° is needed.")
+        raise BadInput(
+            f"the overhang limit is {math.degrees(limit):g}°; "
+            "more than 0° and less than 90° is needed."
+        )
     reach = stack.layer * math.tan(limit) * (1.0 + SLACK)
     layers, windows = windows_of(stack, limit)
-    solids = [_inside(stack.polygons(layer), _shrunk(window, 2.0 * reach))
-              for layer, window in zip(layers, windows, strict=True)]
+    solids = [
+        _inside(stack.polygons(layer), _shrunk(window, 2.0 * reach))
+        for layer, window in zip(layers, windows, strict=True)
+    ]
     beyond = [
         _beyond(solid, _inside(stack.polygons(layer - 1), window), reach)
         for solid, layer, window in zip(solids, layers, windows, strict=True)
     ]
     found, _ = regions(Outlines.gather(beyond), len(beyond))
     broad = (found.areas >= least_area) & (
-        2.0 * found.areas > HAIR * shapely.length(found.polygons))
+        2.0 * found.areas > HAIR * shapely.length(found.polygons)
+    )
     out = []
     for index in np.flatnonzero(broad):
         window = int(found.section[index])
         layer, polygon = np.array([layers[window]]), found.polygons[index : index + 1]
         held = carriage(polygon[0], shapely.boundary(shapely.multipolygons(solids[window])), reach)
         place = where(stack, polygon, layer, found.areas[index : index + 1], np.ones_like(layer))
-        inner = (*shapely.get_coordinates(shapely.point_on_surface(polygon))[0],
-                 stack.heights[layers[window]])
+        inner = (
+            *shapely.get_coordinates(shapely.point_on_surface(polygon))[0],
+            stack.heights[layers[window]],
+        )
         place = Where(place.low, place.high, place.centroid, np.vstack((inner, place.points)))
-        out.append(Overhang(layers[window], float(found.areas[index]), held.carried, held.span,
-                            held.free_end, place, polygon[0]))
+        out.append(
+            Overhang(
+                layers[window],
+                float(found.areas[index]),
+                held.carried,
+                held.span,
+                held.free_end,
+                place,
+                polygon[0],
+            )
+        )
     return tuple(out)
 
 
@@ -125,8 +141,9 @@ def _beyond(solid: NDArray[Any], below: NDArray[Any], reach: Length) -> list[Flo
 
 def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:
     """The polygons as far as they lie in a window."""
-    parts = shapely.get_parts(shapely.clip_by_rect(polygons, *window))
-    return parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
+    parts: NDArray[Any] = shapely.get_parts(shapely.clip_by_rect(polygons, *window))
+    solid: NDArray[Any] = parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
+    return solid
 
 
 def _section(polygons: NDArray[Any]) -> CrossSection:
@@ -169,8 +186,12 @@ def windows_of(stack: LayerStack, limit: float) -> tuple[list[int], list[Window]
 def _patches(first: Ints, last: Ints) -> list[tuple[slice, slice]]:
     """Rectangles of cells, apart from each other, that cover all ranges first to last (n, 2)."""
     count = np.zeros((CELLS + 1, CELLS + 1), dtype=np.int64)
-    for x, y, sign in ((first[:, 0], first[:, 1], 1), (last[:, 0] + 1, first[:, 1], -1),
-                       (first[:, 0], last[:, 1] + 1, -1), (last[:, 0] + 1, last[:, 1] + 1, 1)):
+    for x, y, sign in (
+        (first[:, 0], first[:, 1], 1),
+        (last[:, 0] + 1, first[:, 1], -1),
+        (first[:, 0], last[:, 1] + 1, -1),
+        (last[:, 0] + 1, last[:, 1] + 1, 1),
+    ):
         np.add.at(count, (x, y), sign)
     covered = count.cumsum(axis=0).cumsum(axis=1) > 0
     while True:  # the rectangle around one patch may run into another
@@ -206,10 +227,11 @@ def _suspects(surface: Surface, lean: float) -> tuple[Floats, Floats, Ints]:
 def _keels(surface: Surface, under: Flags, lean: float) -> Ints:
     """Half-edges on which the descent of an underside ends, and which lean beyond the limit."""
     edges = np.flatnonzero(np.repeat(under, 3))
-    along = surface.vertices[surface.heads[edges]] - surface.vertices[surface.tails[edges]]
+    tail, head = surface.tails[edges], surface.heads[edges]
+    x, y, z = (each[head] - each[tail] for each in np.ascontiguousarray(surface.vertices.T))
+    far = np.flatnonzero(x * x + y * y > (lean * z) ** 2)
+    edges, along = edges[far], np.column_stack((x[far], y[far], z[far]))
     run = np.hypot(along[:, 0], along[:, 1])
-    far = run > lean * np.abs(along[:, 2])
-    edges, along, run = edges[far], along[far], run[far]
     beside = surface.twins[edges] // 3
     here, there = surface.normals[edges // 3], surface.normals[beside]
     # seen from above an underside lies to the right of its half-edge, and rises along its normal
@@ -218,7 +240,8 @@ def _keels(surface: Surface, under: Flags, lean: float) -> Ints:
     goes_on = under[beside] & (np.einsum("ij,ij->i", there[:, :2], right) > 0.0)
     fold = np.einsum("ij,ij->i", np.cross(here, there), along)
     convex = (fold > COPLANAR * run) | ~there.any(axis=1)
-    return edges[ends_here & ~goes_on & convex]
+    keels: Ints = edges[ends_here & ~goes_on & convex]
+    return keels
 
 
 def _boxes(start: Floats, end: Floats, owner: Ints, planes: Floats) -> tuple[Ints, Floats]:
@@ -244,5 +267,9 @@ def _boxes(start: Floats, end: Floats, owner: Ints, planes: Floats) -> tuple[Int
     order = np.lexsort((layer, owner[line]))
     layer, line = layer[order], owner[line[order]]
     group = np.flatnonzero((np.diff(layer, prepend=-1) != 0) | (np.diff(line, prepend=-1) != 0))
-    return layer[group], np.hstack((np.minimum.reduceat(np.minimum(*cut)[order], group),
-                                    np.maximum.reduceat(np.maximum(*cut)[order], group)))
+    return layer[group], np.hstack(
+        (
+            np.minimum.reduceat(np.minimum(*cut)[order], group),
+            np.maximum.reduceat(np.maximum(*cut)[order], group),
+        )
+    )

@@ -157,7 +157,7 @@ def _beside(holder: Holder, mesh: Triangles) -> list[Any]:
 
 
 def _cut_hour(holder: Holder) -> float:
-    """Cut through the post farthest out, so that the section shows what carries; else 9 h to 3 h."""
+    """Cut through the post farthest out, so that the section shows what carries; else at 3 h."""
     from nests.parts.stake_post import StakePost
 
     site = holder.recipe.site()

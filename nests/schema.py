@@ -47,7 +47,7 @@ _PLACE: dict[str, Any] = {
 
 
 @cache
-def hints(cls: type) -> dict[str, Any]:
+def hints(cls: Any) -> dict[str, Any]:
     """The resolved type of every field of a record class."""
     return get_type_hints(cls)
 
@@ -60,12 +60,12 @@ def is_base(cls: type) -> bool:
 def variants(base: type) -> dict[str, type]:
     """The variants of a tagged base by their tag, in alphabetical order."""
     found: dict[str, type] = {}
-    queue = list(base.__subclasses__())
+    queue: list[type] = list(base.__subclasses__())
     while queue:
         each = queue.pop()
         queue.extend(each.__subclasses__())
         if vars(each).get("tag"):
-            found[each.tag] = each  # type: ignore[attr-defined]
+            found[vars(each)["tag"]] = each
     return dict(sorted(found.items()))
 
 
@@ -110,7 +110,9 @@ def _field_schema(cls: type, each: Field[Any], definitions: dict[str, Any]) -> d
         if about.origin:
             out["origin"] = about.origin
     if _has_default(each):
-        default = each.default_factory() if each.default is MISSING else each.default  # type: ignore[misc]
+        default = each.default
+        if each.default_factory is not MISSING:
+            default = each.default_factory()
         out["default"] = plain(default)
     return out
 

@@ -15,6 +15,7 @@ plus the points of the distinct sections.
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -33,13 +34,14 @@ Floats: TypeAlias = NDArray[np.float64]
 Ints: TypeAlias = NDArray[np.int64]
 Flags: TypeAlias = NDArray[np.bool_]
 Levels: TypeAlias = NDArray[np.int32]
+"""Small indices: half the bytes, and the sparse graph takes them as they are."""
 
 NUDGE = 1e-3
 """Share of a layer by which planes lie below mid-layer, so that a face drawn exactly at
 mid-layer, with the noise of its file, is not cut along itself."""
 UPRIGHT = 1e-9
 """Largest |z| of the unit normal of a face that does not move a section from layer to layer."""
-BLOCK = 200_000
+BLOCK = 100_000
 """About how many segments are linked at a time."""
 COPLANAR = 1e-7
 """Angle in radians below which the edge between two triangles is no edge of the solid."""
@@ -87,6 +89,12 @@ class LayerStack:
     outlines: Outlines
     surface: Surface
 
+    @property
+    def planes(self) -> Floats:
+        """(n,) heights at which the layers were cut, a hair below mid-layer."""
+        planes: Floats = self.heights - NUDGE * self.layer
+        return planes
+
     @cached_property
     def first_layer(self) -> Ints:
         """(sections + 1,) first layer of each section, and the number of layers at the end."""
@@ -125,18 +133,21 @@ def slice_solid(solid: Solid, layer: Length) -> LayerStack:
     if not layer > 0.0:
         raise BadInput(f"layer is {layer:g} mm; more than 0 mm is needed.")
     if solid.status().name != "NoError" or solid.is_empty():
-        raise BadInput(f"the solid cannot be cut into layers ({solid.status().name}, "
-                       f"{solid.num_tri()} triangles).")
+        raise BadInput(
+            f"the solid cannot be cut into layers ({solid.status().name}, "
+            f"{solid.num_tri()} triangles)."
+        )
     if solid.volume() <= 0.0:
         raise BadInput(f"the solid has a volume of {solid.volume():g} mm³: it is inside out.")
     low, high = solid.bounding_box()[2], solid.bounding_box()[5]
     if low < -NUDGE * layer:
         raise BadInput(f"the solid reaches z = {low:g} mm, below the build plate at z = 0.")
-    heights = (np.arange(int(np.ceil(high / layer - 0.5 + NUDGE))) + 0.5) * layer
+    count = math.ceil(high / layer - 0.5 + NUDGE)
+    heights: Floats = (np.arange(count, dtype=np.float64) + 0.5) * layer
     if not len(heights):
         raise BadInput(f"the solid is {high:g} mm high, less than half a layer of {layer:g} mm.")
     surface = surface_of(solid)
-    planes = heights - NUDGE * layer
+    planes: Floats = heights - NUDGE * layer
     fresh = _fresh(surface, planes)
     section = np.cumsum(fresh) - 1
     outlines = _cut(surface, planes[fresh])
@@ -206,8 +217,8 @@ def _cut(surface: Surface, planes: Floats) -> Outlines:
     twin_triangle = (surface.twins // 3).astype(np.int32)
     blocks = []
     for first, last in itertools.pairwise([0, *cuts.tolist(), len(planes)]):
-        clipped = (np.clip(each, first, last) for each in (low, middle, high))
-        rising, plane, start = _walk(*_segments(*clipped, twin_triangle))
+        lower, between, upper = (np.clip(each, first, last) for each in (low, middle, high))
+        rising, plane, start = _walk(*_segments(lower, between, upper, twin_triangle))
         if not len(plane):
             continue
         edge = ~flat[rising]
@@ -217,25 +228,26 @@ def _cut(surface: Surface, planes: Floats) -> Outlines:
     return Outlines.joined(blocks)
 
 
-def _segments(low: Levels, middle: Levels, high: Levels,
-              twin_triangle: NDArray[np.int32]) -> tuple[Ints, Levels, Ints]:
+def _segments(
+    low: Levels, middle: Levels, high: Levels, twin_triangle: Levels
+) -> tuple[Levels, Levels, Levels]:
     """The segments in which triangles cross planes: rising half-edge, plane, following segment.
 
     `low`, `middle`, `high` (T,) say how many planes lie below the first and second corner of a
     triangle and below its highest. The first corner is the lowest, so the rising edge is the
     first edge, or past the second corner the second.
     """
-    cut = np.flatnonzero(high > low)
+    cut = np.flatnonzero(high > low).astype(np.int32)
     count = (high - low)[cut]
-    base = np.zeros(len(low), dtype=np.int64)  # triangle t crosses plane p in segment base[t] + p
+    base = np.zeros(len(low), dtype=np.int32)  # triangle t crosses plane p in segment base[t] + p
     base[cut] = np.cumsum(count) - count - low[cut]
     triangle = np.repeat(cut, count)
-    plane = (np.arange(len(triangle)) - base[triangle]).astype(np.int32)
+    plane = np.arange(len(triangle), dtype=np.int32) - base[triangle]
     rising = 3 * triangle + (plane >= middle[triangle])
     return rising, plane, base[twin_triangle[rising]] + plane
 
 
-def _points(surface: Surface, rising: Ints, plane: Floats) -> Floats:
+def _points(surface: Surface, rising: Levels, plane: Floats) -> Floats:
     """(n, 2) where rising half-edges meet planes."""
     tail, head = surface.tails[rising], surface.heads[rising]
     x, y, z = np.ascontiguousarray(surface.vertices.T)
@@ -246,7 +258,7 @@ def _points(surface: Surface, rising: Ints, plane: Floats) -> Floats:
     return points
 
 
-def _walk(rising: Ints, plane: Levels, following: Ints) -> tuple[Ints, Levels, Ints]:
+def _walk(rising: Levels, plane: Levels, following: Levels) -> tuple[Levels, Levels, Ints]:
     """The segments in order along their rings, rings by plane, and where each ring starts.
 
     `following` (N,) is a permutation whose cycles are the rings. Cut and tied end to end they
@@ -256,12 +268,12 @@ def _walk(rising: Ints, plane: Levels, following: Ints) -> tuple[Ints, Levels, I
     if total == 0:
         return rising, plane, np.zeros(1, dtype=np.int64)
     number, ring = connected_components(_graph(following), directed=True, connection="strong")
-    first = np.empty(number, dtype=np.int64)
-    first[ring[::-1]] = np.arange(total - 1, -1, -1)
+    first = np.empty(number, dtype=np.int32)
+    first[ring[::-1]] = np.arange(total - 1, -1, -1, dtype=np.int32)
     rank = np.lexsort((first, plane[first]))
     first = first[rank]
-    before = np.empty(total, dtype=np.int64)
-    before[following] = np.arange(total)
+    before = np.empty(total, dtype=np.int32)
+    before[following] = np.arange(total, dtype=np.int32)
     tied = following.copy()
     tied[before[first]] = np.roll(first, -1)
     order = depth_first_order(_graph(tied), int(first[0]), return_predecessors=False)
@@ -269,11 +281,11 @@ def _walk(rising: Ints, plane: Levels, following: Ints) -> tuple[Ints, Levels, I
     return rising[order], plane[order], np.concatenate(([0], np.cumsum(length)))
 
 
-def _graph(following: Ints) -> csr_array:
+def _graph(following: Levels) -> csr_array:
     """The directed graph with one edge from each node to the one that follows."""
     total = len(following)
     steps = np.arange(total + 1, dtype=np.int32)
-    return csr_array((np.ones(total), following.astype(np.int32), steps), shape=(total, total))
+    return csr_array((np.ones(total), following, steps), shape=(total, total))
 
 
 def _coplanar(surface: Surface) -> Flags:
@@ -282,4 +294,5 @@ def _coplanar(surface: Surface) -> Flags:
     apart = here - there  # chord between unit vectors: the angle, when it is small
     flat: Flags = np.einsum("ij,ij->i", apart, apart) < COPLANAR**2
     # two triangles without area have no plane to share
-    return flat & (np.einsum("ij,ij->i", here, here) > 0.5)
+    flat &= np.einsum("ij,ij->i", here, here) > 0.5
+    return flat

@@ -48,8 +48,8 @@ def _boxes_meet(one: Solid, two: Solid) -> bool:
 
 
 def _middle(solid: Solid) -> tuple[float, float, float]:
-    box = solid.bounding_box()
-    return tuple(round((box[k] + box[k + 3]) / 2, 4) for k in range(3))  # type: ignore[return-value]
+    x0, y0, z0, x1, y1, z1 = solid.bounding_box()
+    return round((x0 + x1) / 2, 4), round((y0 + y1) / 2, 4), round((z0 + z1) / 2, 4)
 
 
 def _clash(earlier: Laid, later: Laid, inside: Solid | None) -> list[Finding]:

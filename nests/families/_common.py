@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from manifold3d import CrossSection
@@ -188,16 +188,19 @@ def marks(
     """Notch at 12 h, then kind and side, calibre, and operation in letters that fit."""
     texts = (f"{kind} {side_up.value} UP".upper(), sheet.name.upper(), operation.upper())
     outer = min(site.outer(h) for h in range(12))
+    spread, packed = (6.0, 10.5, 1.5), (0.0, 0.0, 0.0)
     for height in (2.0, 1.6, 1.3, 1.0):
-        attempt = plan.on(outer - 1.2 - height)
-        out: list[Part] = [Mark(text=NOTCH, at=0.0)]
-        for text, near in zip(texts, (6.0, 10.5, 1.5), strict=True):
-            mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)
-            at = attempt.free(near, mark.span(attempt.radius) * math.tau / 12 * attempt.radius + 1)
-            if at is not None:
-                out.append(Mark(text=text, at=at, height=height, line=site.card.smallest_line))
-        if len(out) == 1 + len(texts):
-            return out
+        for hours in (spread, packed):
+            attempt = plan.on(outer - 1.2 - height)
+            out: list[Part] = [Mark(text=NOTCH, at=0.0)]
+            for text, near in zip(texts, hours, strict=True):
+                mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)
+                long = mark.span(attempt.radius) * math.tau / 12 * attempt.radius + 1.0
+                at = attempt.free(near, long)
+                if at is not None:
+                    out.append(replace(mark, at=at))
+            if len(out) == 1 + len(texts):
+                return out
     raise BadInput(
         f"the wall has no room left to engrave {' / '.join(texts)}; a thicker wall is "
         "needed, or a shorter name."
@@ -287,7 +290,7 @@ def jewel_posts(
                 f"posts of {head:.2f} mm ⌀ do not fit."
             )
         shank = round(min(max(3.0, head + 0.8), widest), 3)
-        kind = "pin" if metal else "printed"
+        kind: Literal["pin", "printed"] = "pin" if metal else "printed"
         out.append(
             StakePost(
                 under=name,

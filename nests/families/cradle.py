@@ -58,9 +58,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     cradle = Cradle(clearance=wish.clearance, lead_in=round(min(0.4, base.depth / 2), 3))
     parts: list[Part] = [cradle]
     parts += finger_reliefs(plan, width=min(8.0, plan.radius), above=min(0.3, base.depth / 3))
-    pads = [
-        (Place(*c.place[:2]).hour, 2 * math.sqrt(c.area) + 0.5) for c in cradle.contacts(site)
-    ]
+    pads = [(Place(*c.place[:2]).hour, 2 * math.sqrt(c.area) + 0.5) for c in cradle.contacts(site)]
     if up is Side.BRIDGE:  # contacts stand in the holder frame, hours are the dial's
         pads = [((12.0 - hour) % 12.0, width) for hour, width in pads]
     parts += vents(site, pads, inward=0.5)

@@ -92,7 +92,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         near = (12.0 * index / wish.holds + 1.0) % 12.0
         free = [h for h in allowed if plan.is_free(h, width)]
         if free:
-            hours.append(min(free, key=lambda h, near=near: (hours_between(h, near), h)))
+            hours.append(min((hours_between(h, near), h) for h in free)[1])
             plan.take(hours[-1], width)
     if len(hours) < 2:
         raise refuse(

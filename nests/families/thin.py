@@ -67,8 +67,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     if len(posts) + len(carried) < 3:
         raise refuse(
             "support",
-            f"'{sheet.name}' offers {len(posts) + len(carried)} places on its {up.other.value} side "
-            "for a post; three are needed to carry it.",
+            f"'{sheet.name}' offers {len(posts) + len(carried)} places on its {up.other.value} "
+            "side for a post; three are needed to carry it.",
             "measure more rests on that side",
         )
     parts: list[Part] = [ring_seat(sheet, up, wish, drop=wish.drop), *posts, *carried]

@@ -46,7 +46,6 @@ class RingSeat(Part):
     def profile(self, site: Site) -> list[tuple[Length, Length]]:
         """(offset from the outline, z) of the cut from the floor to the mouth."""
         low = site.floor if site.floor > 0.0 else -OVER
-        flange, flange_height = site.sheet.edge(site.side_up)
         seats = [self.bore_offset(site)]
         if self.steps:
             if not isinstance(site.sheet.outline, Round):

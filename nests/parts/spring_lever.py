@@ -29,7 +29,9 @@ class SpringLever(Part):
     pusher: str = said("name of the pusher on the sheet")
     arm: Length = mm(1.4, low=0.6, high=4.0, meaning="thickness of the arm")
     length: Length = mm(16.0, low=6.0, high=60.0, meaning="length of the arm")
-    anticlockwise: bool = said("whether the root lies anticlockwise of the pusher, seen from the dial side", True)
+    anticlockwise: bool = said(
+        "whether the root lies anticlockwise of the pusher, seen from the dial side", True
+    )
     nose: Length = mm(1.8, low=0.6, high=6.0, meaning="width of the nose")
     rest_gap: Length = mm(0.15, low=0.0, high=1.0, meaning="from nose to lever at rest")
     slit: Length = mm(0.5, low=0.2, high=2.0, meaning="width of the slits")

@@ -123,7 +123,8 @@ class StakePost(Part):
                 f"pivot's room of {width:.2f} mm; a wider tip or a pin is needed."
             )
         depth = hold.protrusion + self.relief
-        slot = block(0.0, -head, head, width, top - depth, top + OVER)
+        reach = max(head, self.shank)  # past the cone, however deep, so that both ends are open
+        slot = block(0.0, -reach, reach, width, top - depth, top + OVER)
         return along(slot, math.atan2(hold.at.y, hold.at.x)).translate((hold.at.x, hold.at.y, 0.0))
 
     def _bore(self, site: Site, hold: Foothold, top: Length) -> Solid:

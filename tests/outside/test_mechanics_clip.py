@@ -46,6 +46,7 @@ def test_self_locking_begins_where_friction_and_slope_make_a_right_angle():
         length=10.0, thickness=1.5, width=4.0, modulus=1800.0, friction=0.3,
         lead_angle=0.5, return_angle=math.radians(80),
     )  # fmt: skip
-    assert steep.locks and steep.removal_force(0.5) == math.inf
+    assert steep.locks
+    assert steep.removal_force(0.5) == math.inf
     assert not CLIP.locks
     assert CLIP.removal_force(0.5) == pytest.approx(CLIP.bending_force(0.5) * 1.3 / 0.7)

@@ -29,13 +29,15 @@ TUBE = Section(40.0, 36.0)
 def test_steel_tube(ends, kilonewtons):
     """J. M. Gere, Mechanics of Materials, problem 11.4-2: tube 40/36, 1.2 m, E 210 GPa."""
     load = euler_load(1200.0, TUBE, 210e3, ends) / 1000
-    assert load == pytest.approx(kilonewtons, rel=3e-3)
+    assert load == pytest.approx(
+        kilonewtons, abs=0.051 if kilonewtons < 100 else 0.51
+    )  # as many digits as printed
 
 
 @pytest.mark.parametrize("ends", list(EFFECTIVE_LENGTH))
 def test_effective_lengths_are_those_of_a_discretised_column(ends):
-    """Hermite beam elements with geometric stiffness (any finite-element text), 12 elements."""
-    n, h = 12, 1 / 12
+    """Hermite beam elements with geometric stiffness (any finite-element text), 24 elements."""
+    n, h = 24, 1 / 24
     stiff, geometric = np.zeros((2, 2 * n + 2, 2 * n + 2))
     k = (
         np.array(

@@ -65,7 +65,8 @@ def test_conditions_of_contact_hold_whichever_method_finds_the_answer(seed, coun
     assert by_sets.method == "active set"
     assert np.allclose(by_blocks.reaction, by_sets.reaction, atol=1e-7 * by_sets.reaction.max())
     for found in (by_blocks, by_sets):
-        assert (found.reaction >= 0).all() and (found.gap >= 0).all()
+        assert (found.reaction >= 0).all()
+        assert (found.gap >= 0).all()
         assert (found.reaction * found.gap == 0).all()
         balance = modes.T @ found.reaction - resultant
         assert np.abs(balance).max() <= 1e-9 * np.abs(resultant).max()
@@ -100,7 +101,9 @@ def test_a_load_outside_the_supports_tips_and_numbers_are_refused():
     args = np.eye(3) * 1e-3, modes, np.zeros(3)
     assert not solve_contact(*args, inside).tips
     found = solve_contact(*args, outside)
-    assert found.tips and np.isnan(found.reaction).all() and np.isnan(found.gap).all()
+    assert found.tips
+    assert np.isnan(found.reaction).all()
+    assert np.isnan(found.gap).all()
     # statics: a load on the side between two supports leaves the third without force
     assert solve_contact(*args, np.array([8, 40.0, 40])).reaction == pytest.approx([0, 4, 4])
 
@@ -114,9 +117,22 @@ def test_supports_in_line_balance_only_what_acts_on_their_line():
     assert solve_contact(*args, np.array([1, 1.8, 0.1])).tips
 
 
-def test_two_rigid_supports_in_one_place_are_refused():
-    with pytest.raises(ValueError, match="share one place"):
-        solve_contact(np.zeros((4, 4)), np.ones((4, 1)), np.zeros(4), np.ones(1))
+def test_rigid_supports_in_one_place_carry_together_what_one_would():
+    """Statics of a lever: the force at a place does not depend on how many supports share it."""
+    places = np.array([0.0, 10.0, 10.0])
+    modes = np.column_stack([np.ones(3), places])
+    found = solve_contact(np.zeros((3, 3)), modes, np.zeros(3), np.array([8.0, 20.0]))
+    assert found.reaction[0] == pytest.approx(6.0)
+    assert found.reaction[1:].sum() == pytest.approx(2.0)
+    # of a post and a clip in one place only the one on the right side pushes
+    modes[2] *= -1
+    found = solve_contact(np.zeros((3, 3)), modes, np.zeros(3), np.array([8.0, 20.0]))
+    assert found.reaction == pytest.approx([6.0, 2.0, 0.0])
+
+
+def test_rigid_support_pushed_into_something_held_is_refused():
+    with pytest.raises(ValueError, match="give way"):
+        solve_contact(np.zeros((1, 1)), np.zeros((1, 0)), np.array([-0.1]), np.zeros(0))
 
 
 def test_sweep_gives_what_single_solutions_give():
@@ -126,7 +142,8 @@ def test_sweep_gives_what_single_solutions_give():
     loads = resultant * random.uniform(0.5, 2.0, (200, 1))
     loads[17] = [-1.0, 0, 0]  # lifts: no balance
     reactions, rigids = sweep_contact(compliance, modes, shifts, loads)
-    assert np.isnan(reactions[17]).all() and np.isnan(rigids[17]).all()
+    assert np.isnan(reactions[17]).all()
+    assert np.isnan(rigids[17]).all()
     for i in set(range(200)) - {17}:
         one = solve_contact(compliance, modes, shifts[i], loads[i])
         assert np.allclose(reactions[i], one.reaction, atol=1e-8 * one.reaction.max())

@@ -56,7 +56,8 @@ def test_rim_tipping_force_is_the_least_of_all_places_on_the_rim():
 
 
 def test_friction():
-    assert slides(1.01, 5.0, 0.2) and not slides(0.99, 5.0, 0.2)
+    assert slides(1.01, 5.0, 0.2)
+    assert not slides(0.99, 5.0, 0.2)
     assert slides(0.1, -1.0, 0.2)
     with pytest.raises(ValueError, match="press"):
         resultant_place([1.0, -1.0], [[0, 0], [1, 0]])

@@ -6,6 +6,8 @@ two open-source tolerance calculators agree); fundamental deviations as in the r
 """
 
 import math
+from fractions import Fraction
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -71,16 +73,16 @@ def test_standard_tolerances(nominal, row):
 
 def test_table_follows_the_rule_of_the_standard_within_its_rounding():
     """ISO 286-1: i = .45 D^⅓ + .001 D, D the geometric mean; IT5 to IT11 = 7 … 100 i; ±9 %."""
-    for band, (low, high) in enumerate(zip(BANDS, BANDS[1:], strict=False)):
+    for band, (low, high) in enumerate(pairwise(BANDS)):
         d = math.sqrt(low * high)
         unit = 0.45 * d ** (1 / 3) + 0.001 * d
         for value, times in zip(TOLERANCES[band], (7, 10, 16, 25, 40, 64, 100), strict=True):
-            assert value == pytest.approx(times * unit, rel=0.09)
+            assert times * unit == pytest.approx(value, rel=0.09)
 
 
 @pytest.mark.parametrize("name", ["H4", "H12", "p6", "Js7", "7H", "H"])
 def test_unknown_classes_are_refused(name):
-    with pytest.raises(ValueError, match="table|unknown"):
+    with pytest.raises(ValueError, match=r"table|unknown"):
         limits(25, name)
 
 
@@ -129,11 +131,43 @@ def test_exact_law_agrees_with_seeded_sampling(widths, deviation, seed):
     assert np.abs(found - [0.02, 0.3, 0.5, 0.9]).max() < 5 * 0.5 / math.sqrt(count)
 
 
-def test_very_unequal_widths_do_not_drown_in_rounding():
-    """One law far wider than the others: in its middle the sum is as even as it is alone."""
-    parts = [Spread(0.0, 1.0), Spread(0.0, 1e-5), Spread(0.0, 2e-7), Spread(0.0, 3e-9, "normal")]
-    at = np.array([-0.9, -0.1, 0.0, 0.4])
-    assert np.allclose(probability_below(at, parts, 0.0), (1 + at) / 2, atol=1e-10)
+def rational(at, widths):
+    """Distribution function of a sum of uniform laws in exact rational arithmetic."""
+    widths = [Fraction(w) for w in widths]
+    total = Fraction(0)
+    for signs in product((1, -1), repeat=len(widths)):
+        corner = Fraction(at) + sum(s * w for s, w in zip(signs, widths, strict=True))
+        total += math.prod(signs) * max(corner, Fraction(0)) ** len(widths)
+    return float(total / math.factorial(len(widths)) / math.prod(2 * w for w in widths))
+
+
+@pytest.mark.parametrize(
+    "widths",
+    [
+        (1.0, 0.7, 0.01, 0.002),
+        (1.0, 1e-3, 1e-3, 1e-3, 1e-3),
+        (1.0, *(1.1e-3,) * 7),
+        (0.05, 0.03, 1e-5, 2e-7),
+        (0.3, 0.3, 1e-9),
+    ],
+)
+def test_unequal_widths_do_not_drown_in_rounding(widths):
+    parts = [Spread(0.0, w) for w in widths]
+    reach = sum(widths)
+    at = np.array([-0.999, -0.7, -0.31, -1e-3, 0.0, 0.2, 0.55, 0.9, 0.9999]) * reach
+    wanted = [rational(x, widths) for x in at]
+    assert np.allclose(probability_below(at, parts, 0.0), wanted, atol=2e-6, rtol=0)
+    off_kinks = [1, 2, 4, 5, 6, 7]
+    found = probability_below(at[off_kinks], parts, 0.0)
+    assert np.allclose(found, np.array(wanted)[off_kinks], atol=1e-9, rtol=0)
+    kink = probability_below([-widths[0]], parts, 0.0)[0]
+    assert kink == pytest.approx(rational(-widths[0], widths), abs=1e-5)
+
+
+@pytest.mark.parametrize("deviation", [0.0, 1e-3])
+def test_far_beyond_the_range_is_certain(deviation):
+    parts = [Spread(0.0, 0.02)] * 5 + [Spread(0.0, 3 * deviation, "normal")]
+    assert probability_below([-50.0, 50.0], parts, 0.0).tolist() == [0.0, 1.0]
 
 
 def test_clearance_of_a_seat():
@@ -156,7 +190,9 @@ def test_clearance_of_a_seat():
 
 def test_clearance_of_an_iso_fit_never_interferes():
     fit = clearance([Spread.within(limits(25, "H7"))], [Spread.within(limits(25, "g6"))], 0.041)
-    assert fit.interference == 0.0 and fit.loose == 0.0
-    assert fit.worst.lower == pytest.approx(0.007) and fit.worst.upper == pytest.approx(0.041)
+    assert fit.interference == 0.0
+    assert fit.loose == 0.0
+    assert fit.worst.lower == pytest.approx(0.007)
+    assert fit.worst.upper == pytest.approx(0.041)
     certain = clearance([Spread(10.0, 0.0)], [Spread(10.1, 0.0)])
     assert certain.interference == 1.0

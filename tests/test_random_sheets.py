@@ -1,0 +1,405 @@
+"""Random sheets through the families: a valid solid, or one sentence that names the cause.
+
+Five hundred sheets that agree with themselves, three of the nine families on each in turn, so
+that every family sees more than a hundred sheets. Every holder is composed, and its mesh tested
+with arithmetic of its own; the full judgement, which costs most, is passed on one of the three.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from dataclasses import dataclass, fields
+from typing import Any, Literal, get_args, get_origin
+
+import numpy as np
+import pytest
+from hypothesis import HealthCheck, event, given, settings
+from hypothesis import strategies as st
+from nests.checks import judge
+from nests.checks._study import Study
+from nests.compose import Holder, compose
+from nests.consistency import check_sheet, require_consistent
+from nests.families import family, names
+from nests.finding import Grade, by_gravity
+from nests.kinds import document
+from nests.operation import USUAL, Operation, Press
+from nests.parts.base import Part
+from nests.places import Place, Side, at_hour
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.schema import hints, record, variants
+from nests.sheet import (
+    Arbor,
+    CasingLedge,
+    Corner,
+    DialFoot,
+    Disc,
+    Jewel,
+    KeepClear,
+    Lug,
+    Outline,
+    Path,
+    PlateStock,
+    Polygon,
+    Pusher,
+    Rest,
+    Ring,
+    Round,
+    Sector,
+    Sheet,
+    Stem,
+    Zone,
+)
+from nests.units import BadInput, Record
+
+SHEETS = 500
+LONGEST = 400
+"""Characters a sentence to a person may have."""
+THIRDS = tuple(names()[start::3] for start in range(3))
+SIDES = st.sampled_from(Side)
+WORDS = st.sampled_from(["INV 26-A", "Z.7 ½", "Écluse", "漢字", "x", "auto works 12½ lignes, old"])
+
+
+def hundredths(low: float, high: float) -> st.SearchStrategy[float]:
+    """Lengths as a caliper shows them, both ends included."""
+    return st.integers(math.ceil(low * 100 - 1e-6), math.floor(high * 100 + 1e-6)).map(
+        lambda count: count / 100
+    )
+
+
+HOURS = hundredths(0.0, 12.0)
+
+
+@dataclass(frozen=True)
+class Slots:
+    """Places that keep out of each other's way: a sector of 0.8 h at each full hour."""
+
+    inner: float
+    outer: float
+
+    def middle(self, hour: int) -> Place:
+        return at_hour(hour, (self.inner + self.outer) / 2)
+
+    def widest(self) -> float:
+        """⌀ of the largest disc in a slot."""
+        middle = (self.inner + self.outer) / 2
+        return 2 * min((self.outer - self.inner) / 2, middle * math.sin(math.radians(12.0)))
+
+
+@st.composite
+def outlines(draw: st.DrawFn) -> tuple[Outline, float]:
+    """An outline round the axis, and the radius of a circle about the axis inside it."""
+    if draw(st.booleans()):
+        diameter = draw(hundredths(6.0, 42.0))
+        return Round(diameter=diameter), diameter / 2
+    across, along = draw(hundredths(4.0, 16.0)), draw(hundredths(4.0, 16.0))
+    count = draw(st.integers(3, 8))
+    first = draw(st.integers(0, 23)) / 2
+    turn = 1 if draw(st.booleans()) else -1
+    at = [at_hour((first + turn * 12.0 * k / count) % 12.0, 1.0) for k in range(count)]
+    places = [Place(round(p.x * across, 3), round(p.y * along, 3)) for p in at]
+    corners, nearest = [], math.inf
+    for index, place in enumerate(places):
+        following = places[(index + 1) % count]
+        span = place.distance(following)
+        # from flat to the bulge of a circle through the corners: the edge never bends inward
+        fullest = max(across, along) ** 2 / min(across, along)
+        radius = draw(st.none() | hundredths(1.05, 4.0).map(lambda f: round(f * fullest, 3)))
+        corners.append(Corner(at=place, radius=radius))
+        nearest = min(nearest, abs(place.x * following.y - place.y * following.x) / span)
+    return Path(corners=tuple(corners)), nearest
+
+
+@st.composite
+def zones(draw: st.DrawFn, slots: Slots, hour: int) -> Zone:
+    """A zone of any of the four shapes inside the slot of an hour."""
+    at, wide = slots.middle(hour), slots.widest()
+    shape = draw(st.sampled_from(["disc", "ring", "sector", "polygon"]))
+    size = max(0.1, wide * draw(st.sampled_from([0.3, 0.6, 1.0])))
+    if shape == "disc":
+        return Disc(centre=at, diameter=size)
+    if shape == "ring":
+        return Ring(centre=at, outer=size, inner=size * draw(st.sampled_from([0.0, 0.4, 0.8])))
+    if shape == "sector":
+        half = draw(st.sampled_from([0.1, 0.35]))
+        return Sector(
+            from_hour=(hour - half) % 12.0,
+            to_hour=(hour + half) % 12.0,
+            outer=slots.outer,
+            inner=draw(st.sampled_from([slots.inner, (slots.inner + slots.outer) / 2])),
+        )
+    count = draw(st.integers(3, 6))
+    corners = [at_hour(12.0 * k / count, size / 2) for k in range(count)]
+    return Polygon(corners=tuple(Place(at.x + c.x, at.y + c.y) for c in corners))
+
+
+@st.composite
+def jewels(draw: st.DrawFn, side: Side, height: float) -> Jewel:
+    diameter = draw(hundredths(0.3, 3.0))
+    return Jewel(
+        side=side,
+        diameter=diameter,
+        height=draw(hundredths(max(-1.0, height - 2.0), height)),
+        thickness=draw(st.none() | hundredths(0.05, 1.5)),
+        pivot_diameter=draw(st.sampled_from([0.0, 0.2, 0.9])) * diameter,
+        pivot_protrusion=draw(st.sampled_from([0.0, 0.1, 0.4])),
+    )
+
+
+@st.composite
+def arbors(draw: st.DrawFn, name: str, at: Place, heights: dict[Side, float]) -> Arbor:
+    """An arbor with no jewel, one, or one on either side."""
+    sides = draw(st.sampled_from([(), (Side.BRIDGE,), (Side.DIAL,), (Side.DIAL, Side.BRIDGE)]))
+    return Arbor(
+        name=name,
+        at=at,
+        carries=draw(st.sampled_from([(), ("hour hand",), ("hour hand", "minute hand")])),
+        jewels=tuple(draw(jewels(side, heights[side])) for side in sides),
+        endshake=draw(st.none() | hundredths(0.0, 0.3)),
+    )
+
+
+@st.composite
+def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
+    """A sheet that agrees with itself, by construction; `inner` for one that stands on another."""
+    outline, radius = draw(outlines())
+    rim, dial, bridge = (draw(hundredths(low, 5.0)) for low in (0.2, 0.0, 0.0))
+    heights = {Side.DIAL: dial, Side.BRIDGE: bridge}
+    ledge = None
+    if isinstance(outline, Round) and rim >= 0.2 and draw(st.booleans()):
+        ledge = CasingLedge(
+            diameter=outline.diameter + draw(hundredths(0.0, 1.5)),
+            height=draw(hundredths(0.05, min(3.0, rim - 0.05))),
+            side=draw(SIDES),
+        )
+    slots = Slots(0.35 * radius, 0.75 * radius)
+    hours = draw(st.permutations(range(12)))
+    found: list[Arbor] = [draw(arbors("centre", Place(0.0, 0.0), heights))]
+    rests: list[Rest] = []
+    keep: list[KeepClear] = []
+    feet: list[DialFoot] = []
+    for number, hour in enumerate(hours[: draw(st.integers(0, 12))]):
+        what = draw(st.sampled_from(["rest", "rest", "arbor", "keep clear", "foot"]))
+        side = draw(SIDES)
+        if what == "rest":
+            height = draw(hundredths(-0.5, heights[side]))
+            zone = draw(zones(slots, hour))
+            rests.append(Rest(name=f"rest {number}", side=side, height=height, zone=zone))
+        elif what == "arbor":
+            found.append(draw(arbors(f"arbor {number}", slots.middle(hour), heights)))
+        elif what == "keep clear":
+            top = draw(hundredths(-0.5, heights[side]))
+            keep.append(
+                KeepClear(
+                    name=f"keep clear {number}",
+                    side=side,
+                    zone=draw(zones(slots, hour)),
+                    from_height=top - draw(hundredths(0.01, 3.0)),
+                    to_height=top,
+                )
+            )
+        else:
+            feet.append(DialFoot(at=slots.middle(hour), diameter=0.7, length=1.5))
+    for side in Side:
+        if draw(st.booleans()):
+            edge = Ring(outer=2 * radius * 0.999, inner=1.7 * radius)
+            rests.append(Rest(name=f"edge on the {side}", side=side, height=0.0, zone=edge))
+    kinds = ["sub-assembly"] if inner else ["movement", "movement", "case", "sub-assembly"]
+    return Sheet(
+        name=draw(WORDS),
+        kind=draw(st.sampled_from(kinds)),  # type: ignore[arg-type]
+        outline=outline,
+        rim=rim,
+        dial_height=dial,
+        bridge_height=bridge,
+        casing_ledge=ledge,
+        plate=PlateStock(thickness=draw(st.none() | hundredths(0.1, 3.0))),
+        arbors=tuple(found),
+        rests=tuple(rests),
+        keep_clear=tuple(keep),
+        dial_feet=tuple(feet),
+        stem=draw(st.none() | stems(rim)),
+        pushers=tuple(
+            draw(pushers(f"pusher {k}", rim, radius)) for k in range(draw(st.integers(0, 2)))
+        ),
+        lugs=tuple(draw(lugs()) for _ in range(draw(st.sampled_from([0, 0, 2, 4])))),
+        sub_assemblies=() if inner else tuple(draw(st.lists(sheets(inner=True), max_size=1))),
+        mass=draw(st.none() | hundredths(0.1, 90.0)),
+        uncertainties=draw(st.sampled_from([{}, {"/rim": 0.01}])),
+    )
+
+
+def stems(rim: float) -> st.SearchStrategy[Stem]:
+    return st.builds(
+        Stem, hour=HOURS, depth=hundredths(0.0, rim), diameter=hundredths(0.4, 3.0),
+        draw=hundredths(0.0, 3.0),
+    )  # fmt: skip
+
+
+def pushers(name: str, rim: float, radius: float) -> st.SearchStrategy[Pusher]:
+    return st.builds(
+        Pusher, name=st.just(name), hour=HOURS, depth=hundredths(0.0, rim),
+        lever_radius=hundredths(max(1.0, 0.8 * radius), radius + 0.5),
+        travel=hundredths(0.1, 1.5),
+    )  # fmt: skip
+
+
+def lugs() -> st.SearchStrategy[Lug]:
+    return st.builds(Lug, hour=HOURS, width=hundredths(0.5, 12.0), reach=hundredths(0.5, 8.0))
+
+
+@st.composite
+def wishes(draw: st.DrawFn, name: str, sheet: Sheet) -> dict[str, Any]:
+    """A few options of a family, anywhere within their limits."""
+    options: dict[str, Any] = {}
+    wish = family(name).Wish
+    chosen = draw(st.just(()) | st.sets(st.sampled_from([f.name for f in fields(wish)]), max_size=3))
+    for each in (f for f in fields(wish) if f.name in chosen):
+        hint, about = hints(wish)[each.name], each.metadata["quantity"]
+        plain = next((a for a in get_args(hint) if a is not type(None)), hint)
+        hint = plain if get_origin(hint) not in (Literal, tuple) else hint
+        if hint is bool:
+            options[each.name] = draw(st.booleans())
+        elif get_origin(hint) is Literal:
+            options[each.name] = draw(st.sampled_from(get_args(hint)))
+        elif get_origin(hint) is tuple:
+            options[each.name] = tuple(draw(st.lists(hundredths(0.0, 30.0), max_size=3)))
+        elif hint is int:
+            options[each.name] = draw(st.integers(int(about.low), int(about.high)))
+        elif hint is float and each.name != "chord_error":
+            high = min(about.high, 4 * (each.default or about.high))
+            options[each.name] = draw(hundredths(about.low, high))
+    if name == "cradle" and draw(st.booleans()):
+        there = [each.name for each in sheet.sub_assemblies]
+        options["sub_assembly"] = draw(st.sampled_from([*there, "no such works"]))
+    # coarse chords: the shape is under test here, not its smoothness
+    options["chord_error"] = 0.02
+    return options
+
+
+@st.composite
+def operations(draw: st.DrawFn, sheet: Sheet) -> Operation | None:
+    """None, a usual one, or one that presses on named arbors, some of which are not there."""
+    if draw(st.booleans()):
+        return draw(st.none() | st.sampled_from(USUAL.operations))
+    there = [each.name for each in sheet.arbors]
+    pressed = draw(st.lists(st.sampled_from([*there, *there, "no such arbor"]), max_size=3))
+    forces = st.sampled_from([0.5, 4.0, 60.0])
+    presses = tuple(Press(arbor=name, force=draw(forces)) for name in pressed)
+    return Operation(name="pressing", side_up=draw(SIDES), presses=presses)
+
+
+CARDS = st.builds(
+    PrinterCard, inside_bias=hundredths(-0.2, 0.2), outside_bias=hundredths(-0.2, 0.2),
+    smallest_wall=hundredths(0.4, 1.0), smallest_gap=hundredths(0.1, 0.6),
+    smallest_pin=hundredths(0.3, 1.0), overhang=hundredths(20.0, 70.0),
+    longest_underside=hundredths(0.0, 1.0),
+)  # fmt: skip
+
+
+@st.composite
+def jobs(draw: st.DrawFn) -> tuple[Sheet, tuple[tuple[str, dict[str, Any]], ...], Any, PrinterCard]:
+    """A sheet, three families with their options, an operation and a printer card."""
+    third = draw(st.sampled_from(THIRDS))
+    sheet = draw(sheets())
+    orders = tuple((name, draw(wishes(name, sheet))) for name in third)
+    return sheet, orders, draw(operations(sheet)), draw(st.just(PrinterCard()) | CARDS)
+
+
+def causes(sheet: Sheet, name: str) -> set[str]:
+    """What a sentence may name: what the sheet calls things, fields, parts, operations."""
+    named = {each.tag for each in variants(Part).values()}  # type: ignore[attr-defined]
+    records: list[type[Record]] = [Sheet, family(name).Wish, PrinterCard, *variants(Part).values()]
+    for record_class in records:
+        named |= {each.name.replace("_", " ") for each in fields(record_class)}
+        named |= {each.name for each in fields(record_class)}
+    named |= {f"'{sheet.name}'", *(f"'{each.name}'" for each in sheet.sub_assemblies)}
+    for group in (sheet.arbors, sheet.rests, sheet.keep_clear, sheet.pushers):
+        named |= {f"'{each.name}'" for each in group}
+    return named - {"at", "of"}
+
+
+def say_why(error: BadInput, sheet: Sheet, name: str) -> None:
+    """Hold one sentence to its duties."""
+    says = str(error)
+    assert 0 < len(says) < LONGEST, says
+    assert "\n" not in says
+    assert says.endswith("."), says
+    assert not re.search(r"\b(nan|inf)\b|Traceback|<.*object at", says), says
+    assert any(word in says for word in causes(sheet, name)), says
+
+
+def stands(holder: Holder) -> None:
+    """The holder and what lies beside it are closed, oriented and hold a volume.
+
+    A closed oriented surface walks every edge once each way; its volume is the sum of the signed
+    tetrahedra over its triangles (divergence theorem).
+    """
+    for solid in (holder.solid, *(each for _, each in holder.beside)):
+        mesh = solid.to_mesh64()
+        faces = np.asarray(mesh.tri_verts, dtype=np.int64)
+        corners = np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3]
+        assert len(faces)
+        assert np.isfinite(corners).all()
+        edges = np.vstack([faces[:, (i, j)] for i, j in ((0, 1), (1, 2), (2, 0))])
+        walked = {(int(a), int(b)) for a, b in edges}
+        assert len(walked) == len(edges)
+        assert all((b, a) in walked for a, b in walked)
+        first, second, third = (corners[faces[:, k]] for k in range(3))
+        assert float(np.einsum("ij,ij->", first, np.cross(second, third))) / 6.0 > 0.0
+
+
+def judged(holder: Holder) -> None:
+    """Every finding is complete: it says something, and a stop names a part and what to do."""
+    found = judge(Study.of(holder))
+    assert found == by_gravity(found)
+    assert any(each.check == "soundness" for each in found)
+    labels = {each.label for each in holder.laid}
+    for each in found:
+        assert each.says.endswith(".")
+        assert set(each.parts) <= labels
+        assert each.value is None or math.isfinite(each.value)
+        if each.grade is Grade.STOP:
+            assert each.remedy
+            assert each.parts or each.check != "composition"
+
+
+@pytest.mark.slow
+def test_random_sheets_give_a_solid_or_a_sentence() -> None:
+    seen: Counter[str] = Counter()
+    made: Counter[str] = Counter()
+
+    @settings(
+        max_examples=SHEETS, derandomize=True, deadline=None, database=None,
+        suppress_health_check=list(HealthCheck),
+    )  # fmt: skip
+    @given(jobs())
+    def every(job: tuple[Sheet, tuple[tuple[str, dict[str, Any]], ...], Any, PrinterCard]) -> None:
+        sheet, orders, operation, card = job
+        assert not [f.says for f in check_sheet(sheet) if f.grade is Grade.STOP]
+        whole = True
+        for name, options in orders:
+            seen[name] += 1
+            rule = family(name)
+            try:
+                recipe = rule.recipe(sheet, operation, rule.Wish(**options), card)
+                require_consistent(recipe.workpiece)
+                holder = compose(recipe)
+            except BadInput as error:  # `Refused` is one too
+                say_why(error, sheet, name)
+                event(f"{name}: {type(error).__name__}")
+                continue
+            stands(holder)
+            if whole:
+                judged(holder)
+                assert record(Recipe, document(recipe)) == recipe
+                whole = False
+            made[name] += 1
+            event(f"{name}: solid")
+
+    every()
+    assert min(seen[name] for name in names()) >= 100, seen
+    # a family that refuses everything would pass all of the above
+    assert min(made[name] for name in names()) >= 5, made

@@ -1,0 +1,63 @@
+"""What the README shows works as shown."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from nests.cli import main
+
+README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
+
+
+def test_first_sheet_has_ten_lines_and_makes_a_holder(tmp_path, capsys):
+    text = re.search(r"<!-- sheet -->\n```json\n(.*?)```", README, re.S).group(1)
+    assert len(text.strip().splitlines()) == 10
+    sheet = tmp_path / "sheet.json"
+    sheet.write_text(text, "utf-8")
+    with pytest.raises(SystemExit) as checked:
+        main(["check", str(sheet)])
+    assert checked.value.code == 0
+    out = tmp_path / "hands"
+    with pytest.raises(SystemExit) as made:
+        main(
+            [
+                "make",
+                "hand-setting",
+                "--sheet",
+                str(sheet),
+                "--operation",
+                "hand-setting",
+                "--out",
+                str(out),
+                "--no-picture",
+            ]
+        )
+    assert made.value.code == 0, capsys.readouterr()
+    names = {each.name for each in out.iterdir()}
+    assert names == {"holder.3mf", "holder.stl", "recipe.json", "findings.json"}
+    assert json.loads((out / "findings.json").read_text("utf-8"))["count"]["stop"] == 0
+
+
+def test_every_picture_shown_is_there():
+    root = Path(__file__).parent.parent
+    shown = re.findall(r"!\[[^]]*\]\(([^)]+)\)", README)
+    assert len(shown) >= 3
+    assert all((root / each).is_file() for each in shown)
+
+
+def test_families_of_the_table_are_those_there_are():
+    from nests.families import names
+
+    table = README.split("| family | for |")[1].split("## What")[0]
+    assert sorted(re.findall(r"^\| ([a-z-]+) \|", table, re.M)) == sorted(names())
+
+
+def test_number_of_packs_is_the_number_built():
+    from nests.gallery import PIECES
+
+    assert f"{len(PIECES)} packs" in README
+    assert len({piece.slug() for piece in PIECES}) == len(PIECES)
