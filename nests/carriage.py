@@ -4,9 +4,9 @@ A region is bounded by edges of the part, which are free, and by edges inside th
 hangs on what is supported. The measure is the distance from that support.
 
 - *island*: no edge hangs on anything; the span is the diameter of the circle around it.
-- *bridge*: the point farthest from support lies between supports, which stand around more than
-  half of its horizon; the span is twice its distance, the diameter of the circle that fits
-  between the supports: the clear width between two walls, the bore of a roofed hole.
+- *bridge*: the point farthest from support lies between supports, the nearest of which stand
+  apart by a third of its horizon or more; the span is twice its distance, the diameter of the
+  circle that fits between them: the clear width between two walls, the bore of a roofed hole.
 - *cantilever*: the farthest point has its support on one side; the span is its distance.
 
 A region that is partly the one and partly the other goes by its farthest point.
@@ -36,9 +36,9 @@ STEPS = 64
 """Free edges are sampled in steps of the diameter of the region over this."""
 NEAREST = 0.05
 """Support is among the nearest when it is farther than the nearest by no more than this share."""
-OPEN_HORIZON = math.radians(210.0)
-"""Widest part of the horizon without nearest support for a point between supports: half, and
-what a twentieth in distance hides."""
+OPEN_HORIZON = math.radians(240.0)
+"""Widest part of the horizon without nearest support for a point between supports: with less than
+a third of it left, as in a corner of two walls, the supports do not face each other."""
 
 
 class Carriage(StrEnum):
@@ -197,7 +197,7 @@ def _circumcentres(points: Floats) -> Floats:
 
 
 def _between(point: Floats, distance: Length, support: _Support) -> bool:
-    """Whether nearest support stands around more than half of the horizon of a point."""
+    """Whether the nearest support of a point stands apart by a third of its horizon or more."""
     far = distance * (1.0 + NEAREST)
     near = support.lines[support.tree.query(shapely.Point(point), "dwithin", far)]
     seen: NDArray[Any] = shapely.get_coordinates(shapely.segmentize(near, max(distance / 16, 1e-6)))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import json
+import math
 import os
 import shutil
 import tempfile
@@ -54,7 +55,13 @@ def read_json(path: Path) -> dict[str, Any]:
     except UnicodeDecodeError:
         raise BadInput(f"{path} is not UTF-8 text; a JSON document is needed.") from None
     try:
-        data = json.loads(text, object_pairs_hook=_no_twins, parse_constant=_no_constant)
+        data = json.loads(
+            text,
+            object_pairs_hook=_no_twins,
+            parse_constant=_no_constant,
+            parse_float=_finite,
+            parse_int=_whole,
+        )
     except json.JSONDecodeError as error:
         raise BadInput(
             f"{path} is not JSON: {error.msg} at line {error.lineno}, column {error.colno}."
@@ -76,7 +83,18 @@ def _no_twins(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 
 
 def _no_constant(text: str) -> float:
-    raise BadInput(f"the number {text} stands in the document; a finite number is needed.")
+    shown = text if len(text) < 30 else f"{text[:27]}... of {len(text)} digits"
+    raise BadInput(f"the number {shown} stands in the document; a finite number is needed.")
+
+
+def _finite(text: str) -> float:
+    value = float(text)
+    return value if math.isfinite(value) else _no_constant(text)
+
+
+def _whole(text: str) -> int | float:
+    # beyond a float, and further on beyond what Python turns into an integer at all
+    return int(text) if len(text) <= 300 else _finite(text)
 
 
 def kind_of(data: Mapping[str, Any], source: str) -> str:

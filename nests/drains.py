@@ -6,9 +6,9 @@ get, resin drains. A room it fits into but cannot leave is a narrow-necked void,
 disc that can leave it measures the neck.
 
 Seen are necks in the plane of the layers: bores and slots upright or leaning, and lying bores by
-their width at mid-height. Not seen is the height of a lying slit, which a disc enters edge on,
-nor an opening no mid-layer plane meets; the gap check measures those. Widths are good to
-`FINE`, and a lying bore of diameter D counts as D·sqrt(1 - (layer/(2·D))²) or wider.
+their width at mid-height, where the planes may miss the middle by half a layer and then show a
+chord of sqrt(D² - layer²). Not seen is the height of a lying slit, which a disc enters edge on,
+nor an opening no mid-layer plane meets; the gap check measures those. Widths are good to `FINE`.
 """
 
 from __future__ import annotations

@@ -594,7 +594,8 @@ def _ground_shadow(scene: Scene, camera: Camera, ground: float) -> Singles:
         return factor
     margin = 0.7 * (scene.bounds[1, 2] - ground) + 0.12 * scene.reach
     low, high = scene.bounds[0, :2] - margin, scene.bounds[1, :2] + margin
-    count = 110
+    # A spot every five pixels or so.
+    count = int(np.clip((high - low).max() * camera.scale / 5, 40, 240))
     spots = np.linspace(0.0, 1.0, count)
     x, y = np.meshgrid(low[0] + spots * (high - low)[0], low[1] + spots * (high - low)[1])
     points = np.stack([x, y, np.full_like(x, ground)], -1).reshape(-1, 3).astype(np.float32)
@@ -620,7 +621,8 @@ def _ground_shadow(scene: Scene, camera: Camera, ground: float) -> Singles:
     how, smooth = Images.Transform.AFFINE, Images.Resampling.BICUBIC
     # Fade at the picture's rim, so that a panel has no visible border.
     down, across = (np.minimum(np.arange(n), np.arange(n)[::-1]) + 0.5 for n in (height, width))
-    fade = np.clip(down / 48, 0, 1)[:, None] * np.clip(across / 48, 0, 1)
+    rim = 0.12 * min(height, width)
+    fade = np.clip(down / rim, 0, 1)[:, None] * np.clip(across / rim, 0, 1)
     shade = np.asarray(texture.transform((width, height), how, matrix, smooth), np.float32)
     return np.asarray(1 - fade * shade, np.float32)
 
@@ -650,8 +652,9 @@ def _lines(scene: Scene, camera: Camera, buffers: Buffers) -> Bytes:
             facing = np.maximum(normal @ camera.toward.astype(np.float32), np.float32(0.03))
             slope = normal @ direction.astype(np.float32) / facing
             gap = np.minimum(gap, np.abs(jump - slope * np.float32(step)))
-        # A growing step fades in, so that an outline does not flicker where it runs out.
-        leap = np.clip((gap / np.float32(FINE * step) - 1) / 4, 0, 1)
+        # A growing step fades in, so that an outline does not flicker where it runs out and
+        # small relief, such as engraving, is not drowned in ink.
+        leap = np.clip((gap / np.float32(FINE * step) - 1) / 12, 0, 1)
         leap[(a < 0) | (b < 0)] = 1
         section = (scene.part[a] == SECTION) != (scene.part[b] == SECTION)
         crease = (scene.surface[a] != scene.surface[b]) | (scene.body[a] != scene.body[b])
@@ -955,17 +958,17 @@ def _arrange(stage: _Stage, labels: Sequence[_Label], size: tuple[int, int]) -> 
     return _Panel(stage, aim(stage.bodies, stage.view, size, box), labels, column, on_left)
 
 
-def _width(text: str) -> float:
-    return font(4 * _SMALL).getlength(spell(text)) / 4
+def _width(text: str, size: float = _SMALL) -> float:
+    return font(4 * size).getlength(spell(text)) / 4
 
 
-def _wrap(text: str, width: float) -> list[str]:
+def _wrap(text: str, width: float, size: float = _SMALL) -> list[str]:
     """Lines no wider than `width` pixels, broken at blanks; a longer word stands alone."""
     lines: list[str] = []
     # A number stays with what follows it, most often its unit.
     for word in re.split(r"(?<!\d) +", spell(text).strip()):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and _width(longer) <= width:
+        if lines and _width(longer, size) <= width:
             lines[-1] = longer
         else:
             lines.append(word)
@@ -982,6 +985,46 @@ def _spread(wanted: Floats, heights: Floats, low: float, high: float) -> Floats:
         tops[k] = min(tops[k], limit - heights[k])
         limit = tops[k]
     return tops
+
+
+def _uncross(
+    points: Sequence[tuple[float, float]], heights: Sequence[float], x: float, height: int
+) -> tuple[list[int], Floats]:
+    """Order of labels down a column at pixel x, and their tops, to keep leaders from crossing.
+
+    Neighbours whose leaders cross change places, at most n^2 times: between labels of one height
+    each change shortens the leaders, so that it ends by itself. If the labels do not fit the
+    column they close up.
+    """
+    order = sorted(range(len(points)), key=lambda k: (points[k][1], points[k][0]))
+    close = min(1.0, (height - 16.0) / sum(heights))
+
+    def tops() -> Floats:
+        tall = close * np.array([heights[k] for k in order])
+        wanted = np.array([points[k][1] for k in order]) - 0.5 * tall
+        return _spread(wanted, tall, 8.0, height - 8.0)
+
+    for _ in range(len(order) ** 2):
+        place = tops()
+        ends = [(x, y + 0.5 * close * heights[k]) for k, y in zip(order, place, strict=True)]
+        for n in range(len(order) - 1):
+            if _cross(points[order[n]], ends[n], points[order[n + 1]], ends[n + 1]):
+                order[n], order[n + 1] = order[n + 1], order[n]
+                break
+        else:
+            break
+    return order, tops()
+
+
+def _cross(
+    a: tuple[float, float], b: tuple[float, float], c: tuple[float, float], d: tuple[float, float]
+) -> bool:
+    """Whether segments ab and cd have an inner point in common."""
+
+    def side(p: tuple[float, float], q: tuple[float, float], r: tuple[float, float]) -> float:
+        return (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+
+    return side(a, b, c) * side(a, b, d) < 0 and side(c, d, a) * side(c, d, b) < 0
 
 
 def _anchor(label: _Label, panel: _Panel, buffers: Buffers) -> tuple[float, float]:
@@ -1003,14 +1046,12 @@ def _write_labels(image: Image, panel: _Panel, buffers: Buffers) -> None:
     """
     line, left = 16, panel.on_left
     points = [_anchor(label, panel, buffers) for label in panel.labels]
-    order = sorted(range(len(points)), key=lambda k: (points[k][1], points[k][0]))
-    blocks = [_wrap(panel.labels[k].text, panel.column + 1) for k in order]
-    tall = np.array([line * len(block) + 12.0 for block in blocks])
-    tall *= min(1.0, (panel.camera.size[1] - 16.0) / tall.sum())  # crowded: close up
-    wanted = np.array([points[k][1] for k in order]) - 0.5 * tall
-    tops = _spread(wanted, tall, 8.0, panel.camera.size[1] - 8.0)
-    edge = _MARGIN + panel.column if left else panel.camera.size[0] - _MARGIN - panel.column
     out = 1 if left else -1
+    edge = _MARGIN + panel.column if left else panel.camera.size[0] - _MARGIN - panel.column
+    every = [_wrap(label.text, panel.column + 1) for label in panel.labels]
+    heights = [line * len(block) + 12.0 for block in every]
+    order, tops = _uncross(points, heights, edge + 18 * out, panel.camera.size[1])
+    blocks = [every[k] for k in order]
     leads, dots, holes, bars = [], [], [], []
     for k, block, top in zip(order, blocks, tops, strict=True):
         middle = round(float(top)) + 6 + line * len(block) // 2 + 0.5  # the middle of a row
@@ -1122,7 +1163,8 @@ def _page(
         page.paste(image, (x, _HEAD))
         _dial(page, camera, x + 44, foot - 48)
         _write(page, x + camera.size[0] / 2, foot - 12, heading, _SMALL, "ms")
-    _write(page, _EDGE, 40, title, 25)
+    fit = (width - 2 * _EDGE) / max(_width(title, 25), 1)
+    _write(page, _EDGE, 40, title, 25 * min(1.0, fit))
     draw = ImageDraw.Draw(page)
     draw.line((_EDGE, 54, width - _EDGE, 54), fill=INK, width=1)
     draw.line((_EDGE, foot, width - _EDGE, foot), fill=RULE, width=1)
@@ -1130,6 +1172,11 @@ def _page(
         _write(page, _EDGE, foot + 24 + 19 * n, text, 14)
     _scale_bar(page, width - _EDGE, foot + 34, scale)
     return page
+
+
+def _broken(caption: Sequence[str], width: int) -> list[str]:
+    """Caption lines broken to leave room for the scale bar on a page `width` pixels wide."""
+    return [row for line in caption for row in _wrap(line, width - 2 * _EDGE - 200, 14)]
 
 
 def _foot(caption: Sequence[str]) -> int:
@@ -1165,7 +1212,7 @@ def holder_picture(
     instead of a dot. Lit parts are labelled in every view that shows them. Raises ValueError if
     there is nothing to draw or a mesh to be cut is not closed.
     """
-    lit = lit or {}
+    lit, caption = lit or {}, _broken(caption, size[0])
     outside = View()
     stages = [_stage(bodies, outside, lit)]
     headings = [f"outside, seen from {_hours(outside.hour)}"]

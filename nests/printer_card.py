@@ -60,6 +60,9 @@ class PrinterCard(Record):
     largest_cup: float = quantity(
         "mm³", 20.0, 0.0, 1e5, "largest closed cup that may face the film", COMMON
     )
+    largest_peel: float = quantity(
+        "mm²", 3000.0, 10.0, 1e5, "largest area to be peeled off the film at once", COMMON
+    )
     build_x: Length = mm(120.0, low=10.0, high=1000.0, meaning="build plate, x", origin=COMMON)
     build_y: Length = mm(68.0, low=10.0, high=1000.0, meaning="build plate, y", origin=COMMON)
     build_z: Length = mm(150.0, low=10.0, high=1000.0, meaning="build height", origin=COMMON)

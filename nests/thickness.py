@@ -421,8 +421,9 @@ def _reflex_edges(surface: _Surface, folds: _Folds, spacing: float) -> _Rims:
     wanted = np.flatnonzero(folds.creased & folds.reflex)
     half, other = folds.half.take(wanted), folds.other.take(wanted)
     begin, side = surface.edge(half)
-    inward: Floats = -surface.normals
-    between = inward.take(half // 3, axis=1) + inward.take(other // 3, axis=1)
+    left = surface.normals.take(half // 3, axis=1)
+    right = surface.normals.take(other // 3, axis=1)
+    between = -(left + right)
     edge, part = _along(_length(side), spacing, _INSET * surface.start)
     return _Rims(
         points=begin.take(edge, axis=1) + part * side.take(edge, axis=1),
@@ -437,7 +438,9 @@ def _pits(surface: _Surface) -> _Rims:
     """Vertices from which every edge rises, such as the bottom of a drill point."""
     count = surface.vertices.shape[1]
     weights = (np.repeat(component, 3) for component in surface.normals)
-    total = np.stack([np.bincount(surface.tail, weight, count) for weight in weights])
+    total = np.empty((3, count))
+    for row, weight in zip(total, weights, strict=True):
+        row[:] = np.bincount(surface.tail, weight, count)
     # Where the normals around a vertex agree, their sum is as long as they are many.
     many = np.bincount(surface.tail, minlength=count)
     spread = _length(total) < math.cos(0.5 * _CREASE) * many

@@ -139,6 +139,15 @@ def test_painted_silhouette_is_the_closed_form_and_half_a_line() -> None:
     assert least < drawn < least + 2.0 * edge * camera.scale
 
 
+def test_what_is_seen_lies_where_it_projects() -> None:
+    """The middle of a ball's cells is the projection of its centre, to a tenth of a pixel."""
+    ball = body(Solid.sphere(3.0, 200).translate((7, -4, 5)))
+    camera = picture.aim([ball, body(disc(4, 12))], View(2.0, 0.7), (500, 420))
+    y, x = np.nonzero(picture.trace(picture.build_scene([ball]), camera).triangle >= 0)
+    middle = np.array([x.mean() + 0.5, y.mean() + 0.5]) / picture.FINE
+    assert middle == pytest.approx(camera.project(np.array([[7.0, -4.0, 5.0]]))[0], abs=0.1)
+
+
 def test_thin_wall_between_nodes_is_whole() -> None:
     """A fin 1.5 pixels wide is never lost to the coarse first pass."""
     fin = body(Solid.cube((0.15, 10, 10), True))
@@ -374,6 +383,25 @@ def test_leader_ends_on_the_lit_part() -> None:
     assert named[int(y), int(x)] in named[:, column - 8 : column], "one stroke from dot to label"
 
 
+def test_leaders_of_a_crowd_do_not_cross() -> None:
+    """Thirty random sets of eight points; crossing by exact orientation of all pairs (shapely)."""
+    from shapely import LineString
+
+    generator = np.random.default_rng(4)
+    for _ in range(30):
+        points = [(float(x), float(y)) for x, y in generator.uniform((0, 0), (300, 400), (8, 2))]
+        heights = [28.0, 44.0] * 4
+        order, tops = picture._uncross(points, heights, 400.0, 500)
+        tall = np.array([heights[k] for k in order])
+        assert (np.diff(tops) >= tall[:-1] - 1e-9).all()
+        assert tops[0] >= 8.0
+        assert tops[-1] + tall[-1] <= 492.0
+        ends = [(400.0, top + h / 2) for top, h in zip(tops, tall, strict=True)]
+        leads = [LineString([points[k], end]) for k, end in zip(order, ends, strict=True)]
+        crossing = [i for i, a in enumerate(leads) for b in leads[:i] if a.crosses(b)]
+        assert not crossing
+
+
 def test_hidden_marker_is_a_ring_and_a_seen_one_a_dot() -> None:
     """The middle of the mark is paper where the body hides the point."""
     block = body(disc(HEIGHT, OUTER))
@@ -487,11 +515,15 @@ def test_open_sky_on_a_floor_and_on_a_wall() -> None:
 
 
 def test_shadow_lies_behind_the_post() -> None:
-    """The lamp's direction decides: a point behind the post is dark, one before it is lit."""
+    """The lamp's direction decides: a point behind the post is dark, one before it is lit.
+
+    As draughtsmen have it the light comes from the upper left: the shadow falls to the right.
+    """
     plate, post = disc(2, 20), disc(10, 2, 1.5)
     scene = picture.build_scene([body(plate + post)])
     lamp = picture._key_lamp(picture.aim([body(plate + post)], View(), (400, 300)))
     away = -lamp[:2] / np.linalg.norm(lamp[:2])
+    assert away @ View().axes()[0][:2] > 0.5
     points = np.array([[*(4 * away), 2], [*(-4 * away), 2]], np.float32)
     normal = np.array([[0, 0, 1]] * 2, np.float32)
     light = picture._light(scene, points, normal, np.zeros(2, np.int32), lamp, 0.0, (40, 40))

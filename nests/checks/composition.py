@@ -31,7 +31,6 @@ def check(study: Study) -> list[Finding]:
         for earlier in laid[:index]:
             out += _clash(earlier, later, inside)
     out += _left(holder)
-    out += _thin_walls(study, holder)
     return out
 
 
@@ -166,37 +165,3 @@ def _left(holder: Holder) -> list[Finding]:
             )
         )
     return out
-
-
-def _thin_walls(study: Study, holder: Holder) -> list[Finding]:
-    """Walls between faces of two different parts, thinner than the card allows."""
-    card, found = study.card, study.walls
-    worst: dict[tuple[str, str], tuple[float, tuple[float, float, float]]] = {}
-    limit = card.smallest_wall
-    thin = [i for i in range(len(found.diameter)) if found.diameter[i] < limit - 1e-6]
-    for index in thin:
-        names = sorted(
-            (holder.part_of(found.face[index]), holder.part_of(found.opposite_face[index]))
-        )
-        if names[0] == names[1]:
-            continue
-        key, across = (names[0], names[1]), float(found.diameter[index])
-        if key not in worst or across < worst[key][0]:
-            x, y, z = (round(float(c), 4) for c in found.points[index])
-            worst[key] = (across, (x, y, z))
-    return [
-        Finding(
-            check="composition",
-            grade=Grade.STOP,
-            parts=key,
-            value=across,
-            limit=limit,
-            unit="mm",
-            place=place,
-            origin=card.origin("smallest_wall"),
-            says=f"the wall between {key[0]} and {key[1]} is {across:.3f} mm; "
-            f"the printer card asks for {limit:g} mm.",
-            remedy="move the two apart",
-        )
-        for key, (across, place) in sorted(worst.items())
-    ]

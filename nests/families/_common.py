@@ -115,7 +115,9 @@ def ring_seat(
 ) -> RingSeat:
     """Ring seat whose lead-in leaves at least half of the depth to centre the rim."""
     depth = seat_depth(sheet, side_up)
+    square = not isinstance(sheet.outline, Round)  # the ends of a shaped movement lie square
     return RingSeat(
+        drain_hour=0.0 if square else 1.5,
         play=wish.play,
         ledge=wish.ledge,
         drop=drop,
@@ -162,10 +164,8 @@ def vents(
         plan.take(hour, width)
     near = (7.5, 1.5)
     if not isinstance(site.sheet.outline, Round):
-        # across the flanks, where the way through the wall is square to it
-        near = (9.0, 3.0)
-        if site.sheet.stem is not None:
-            plan.take(site.sheet.stem.hour, 7.5)
+        # across flank and end, where the way through the wall is square to it
+        near = (9.0, 6.0)
     found = [plan.free(hour, wide + 2 * site.card.smallest_wall) for hour in near]
     return [Vent(at=at, level=level, width=wide, inward=inward) for at in found if at is not None]
 
@@ -282,7 +282,7 @@ def jewel_posts(
         slot = max(jewel.pivot_diameter + 0.2, card.smallest_gap) if jewel.pivot_protrusion else 0.0
         metal = force > pin_above or tip - slot < 2 * card.smallest_line + 0.01
         insert = round(min(1.5, tip), 3)
-        head = insert + 2 * card.smallest_wall if metal else max(tip, card.smallest_pin)
+        head = insert + 2 * card.smallest_wall + 0.15 if metal else max(tip, card.smallest_pin)
         widest = nearest - card.smallest_gap
         if widest < head:
             raise BadInput(

@@ -70,7 +70,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(sheet)
-    parts: list[Part] = [ring_seat(sheet, up, wish)]
+    parts: list[Part] = []
     across = min(
         wish.window * sheet.outline.diameter, sheet.outline.diameter - 2 * wish.ledge - 2.0
     )
@@ -101,6 +101,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "rest reaches the rim's edge; two at least must be held to turn it over.",
             "measure rests at the rim on that side",
         )
+    # the seat's two drains, six hours apart, as far from what holds the rim as can be
+    quarters = [q / 4 for q in range(24)]
+    drain = max(quarters, key=lambda q: min(min((q - h) % 6, (h - q) % 6) for h in hours))
+    parts.insert(0, replace(ring_seat(sheet, up, wish), drain_hour=drain))
     parts += [Clip(at=h) if wish.hold == "clip" else SwingTab(at=h) for h in sorted(hours)]
     parts += vents(site, [(h, width) for h in hours])
     parts += marks(plan, site, "movement", sheet, up, blank.operation)

@@ -287,7 +287,9 @@ def _held_dofs(plate: Plate, element: Argyris) -> Integers:
     rim_edges = np.flatnonzero(mesh.rim)
     middles = shapely.points(mesh.points[mesh.edges[rim_edges]].mean(axis=1))
     outer = shapely.distance(middles, shapely.LinearRing(plate.outline))
-    inner = shapely.distance(middles, shapely.MultiLineString(plate.holes))
+    inner = shapely.distance(
+        middles, shapely.union_all([shapely.LinearRing(h) for h in plate.holes])
+    )
     on_hole = inner < outer if plate.holes else np.zeros(len(rim_edges), dtype=bool)
     held: list[Integers] = []
     for how, part in ((plate.rim, rim_edges[~on_hole]), (plate.hole_rim, rim_edges[on_hole])):

@@ -8,6 +8,7 @@ from typing import ClassVar
 from manifold3d import CrossSection
 
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.places import Side
 from nests.sheet import Round
 from nests.solid import OVER, area, loft, pillar, union
 from nests.units import BadInput, Length, mm
@@ -23,13 +24,25 @@ class Cradle(Part):
     inset: Length = mm(0.1, low=0.0, high=2.0, meaning="pad inside its rest, all round")
     smallest_pad: Length = mm(0.6, low=0.3, high=5.0, meaning="narrowest pad")
 
+    def _out(self, site: Site) -> Length:
+        """How far the pocket as drawn lies outside the outline."""
+        flange = max(site.sheet.edge(side)[0] for side in Side)
+        if not isinstance(site.sheet.outline, Round):
+            return flange + self.clearance - site.card.inside_bias / 2
+        across = site.sheet.outline.diameter
+        return (site.card.inside(across + 2 * (flange + self.clearance)) - across) / 2
+
     def _pads(self, site: Site) -> list[tuple[str, CrossSection, Length]]:
         out = []
+        # a pad that nearly meets the pocket's wall would leave a gap that closes in printing
+        margin = self._out(site) - site.card.smallest_gap - 2 * site.chord
+        inside = CrossSection([site.edge().shaft(margin)])
         for rest in site.sheet.rests:
             if rest.side is not site.side_down:
                 continue
             plan = area(rest.zone, site.frame, site.chord)
             pad = plan.offset(-self.inset, circular_segments=64) if self.inset > 0 else plan
+            pad = pad ^ inside
             if pad.offset(-self.smallest_pad / 2, circular_segments=64).is_empty():
                 continue
             out.append((rest.name, pad, site.frame.z(rest.side, rest.height)))
@@ -43,17 +56,12 @@ class Cradle(Part):
 
     def shape(self, site: Site) -> Shape:
         """Pocket down to the floor, pads up to the rests."""
-        flange = max(site.sheet.edge(site.side_down)[0], site.sheet.edge(site.side_up)[0])
-        out = flange + self.clearance - site.card.inside_bias / 2
-        if isinstance(site.sheet.outline, Round):
-            across = site.sheet.outline.diameter
-            out = (site.card.inside(across + 2 * (flange + self.clearance)) - across) / 2
         if site.body.depth <= self.lead_in + 0.1:
             raise BadInput(
                 f"cradle lead_in is {self.lead_in:g} mm; it must leave 0.1 mm of the "
                 f"pocket's depth, {site.body.depth:g} mm."
             )
-        edge, top = site.edge(), site.top
+        edge, top, out = site.edge(), site.top, self._out(site)
         low = site.floor if site.floor > 0.0 else -OVER
         wide = out + self.lead_in
         cut = loft(

@@ -24,7 +24,8 @@ class RingSeat(Part):
     play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
     ledge: Length = mm(0.9, low=0.2, high=6.0, meaning="width of the ledge under the rim")
     lead_in: Length = mm(0.5, low=0.0, high=2.0, meaning="chamfer at the mouth of the bore")
-    corner_relief: Length = mm(0.25, low=0.0, high=1.0, meaning="groove where ledge meets bore")
+    corner_relief: Length = mm(0.35, low=0.0, high=1.0, meaning="groove where ledge meets bore")
+    drain_hour: float = quantity("h", 1.5, 0.0, 12.0, "hour of one of the groove's two drains")
     drop: Length = mm(
         0.0, low=0.0, high=2.0, meaning="ledge below the rim, which then only centres"
     )
@@ -89,9 +90,23 @@ class RingSeat(Part):
             )
         edge = site.edge()
         cut = loft([(edge.bore(out), z) for out, z in self.profile(site)])
+        if self.corner_relief > 0.0:
+            cut = union([cut, *self._drains(site)])
         if self.pads == 3:
             cut = union([cut, self._between_pads(site, edge)])
         return Shape(cuts=cut, room=True)
+
+    def _drains(self, site: Site) -> list[Solid]:
+        """Two ways from the groove across the ledge; else it is a closed ring, and a cup."""
+        level, width = site.seat - self.drop, max(1.0, site.card.smallest_gap)
+        out = []
+        for hour in (self.drain_hour, (self.drain_hour + 6.0) % 12.0):
+            bore = site.radius(hour) + self.bore_offset(site) - self.corner_relief / 2
+            inner = site.radius(hour) - self.ledge - OVER
+            out.append(
+                block(site.frame.angle(hour), inner, bore, width, level - self.corner_relief, level)
+            )
+        return out
 
     def _between_pads(self, site: Site, edge: Loop) -> Solid:
         bore = self.bore_offset(site)

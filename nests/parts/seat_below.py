@@ -37,7 +37,7 @@ class SeatBelow(Part):
                 f"underside of {site.card.longest_underside:g} mm."
             )
         bore = site.card.inside(self.diameter + self.play)
-        edge = bore - self.play - 2 * self.ledge
+        edge = bore - 2 * self.ledge
         climb = site.seat - OVER - self.depth
         if climb <= 0.0:
             raise BadInput(

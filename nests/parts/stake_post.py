@@ -93,7 +93,8 @@ class StakePost(Part):
             )
         head = site.card.outside(self.tip)
         if self.kind != "printed":
-            head = max(head, self.insert + 2 * site.card.smallest_wall)
+            across = site.card.inside(self.insert)
+            head = max(head, across + 2 * site.card.smallest_wall + 4 * site.chord)
         shank = max(site.card.outside(self.shank), head)
         cone = min((shank - head) * 1.0, top - site.floor - 0.1)
         post = turned(

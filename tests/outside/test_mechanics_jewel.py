@@ -82,7 +82,7 @@ def test_without_a_post_the_jewel_holds_or_is_pushed_out(bridge):
 
 @pytest.mark.parametrize(
     ("thickness", "gap", "force"),
-    # a trial of the same model with other software: brass, diameter 26, 30 N at 4 mm
+    # an earlier trial of this model (no outside source): brass, diameter 26, 30 N at 4 mm
     [(0.8, 0.0, 19), (0.8, 0.010, 15), (0.8, 0.050, 0), (2.0, 0.0, 3), (2.0, 0.010, 0)],
 )
 def test_printed_post_that_touches_often_protects_little(thickness, gap, force):

@@ -314,6 +314,16 @@ def test_even_curvature_and_rigid_movements_are_exact():
     assert np.allclose(sampled, ((inside / h) ** 2).sum(axis=1) / 2, rtol=1e-10)
 
 
+def test_every_side_of_a_square_hole_can_be_held():
+    """By symmetry, and because an edge held has no deflection."""
+    outer = np.array([[-6, -6], [6, -6], [6, 6], [-6, 6.0]])
+    plate = Plate(outer, 1.0, 1000.0, 0.3, holes=(outer / 3,), hole_rim="clamped")
+    sides = np.array([[2, 0], [0, 2], [-2, 0], [0, -2.0]])
+    w = plate.factor.deflection(plate.factor.pressure(1.0), np.concatenate([sides, 3 * sides]))
+    assert np.abs(w[:4]).max() < 1e-3 * w[4:].min()
+    assert w[4:] == pytest.approx(w[4], rel=1e-3)
+
+
 def test_a_loose_plate_has_no_deflection_of_its_own_and_places_must_lie_on_it():
     plate = disc("free")
     with pytest.raises(ValueError, match="supports"):

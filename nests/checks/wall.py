@@ -1,0 +1,75 @@
+"""Wall: local thickness, the largest ball that touches the surface and stays inside."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from nests.checks._study import Study
+from nests.finding import Finding, Grade
+from nests.thickness import Thickness
+
+
+def check(study: Study) -> list[Finding]:
+    """A `stop` for each part (or pair of parts) whose wall is thinner than the card allows."""
+    card = study.card
+    return narrow(
+        study,
+        study.walls,
+        check="wall",
+        word="wall",
+        limit=card.smallest_wall,
+        origin=card.origin("smallest_wall"),
+        remedy="a thicker wall",
+    )
+
+
+def narrow(
+    study: Study, found: Thickness, *, check: str, word: str, limit: float, origin: str, remedy: str
+) -> list[Finding]:
+    """The narrowest place between each pair of makers below `limit` mm, or one `clear`.
+
+    What an engraving leaves between its own strokes is judged against the finest line the
+    printer shows, not as a wall.
+    """
+    pairs: dict[tuple[str, ...], int] = {}
+    for index in np.flatnonzero(found.diameter < limit - 1e-3):
+        names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
+        key = tuple(sorted(names))
+        if all(name.startswith("mark ") for name in key):
+            continue
+        if key not in pairs or found.diameter[index] < found.diameter[pairs[key]]:
+            pairs[key] = int(index)
+    out = []
+    for key, index in sorted(pairs.items()):
+        x, y, z = (round(float(c), 4) for c in found.points[index])
+        out.append(
+            Finding(
+                check=check,
+                grade=Grade.STOP,
+                parts=key,
+                value=float(found.diameter[index]),
+                limit=limit,
+                unit="mm",
+                origin=origin,
+                place=(x, y, z),
+                remedy=remedy,
+                says=f"the {word} {_between(key)} is {found.diameter[index]:.3f} mm; the printer "
+                f"card asks for {limit:g} mm.",
+            )
+        )
+    least = float(found.diameter.min()) if len(found.diameter) else np.inf
+    return out or [
+        Finding(
+            check=check,
+            grade=Grade.CLEAR,
+            limit=limit,
+            unit="mm",
+            origin=origin,
+            value=least if np.isfinite(least) else None,
+            says=f"no {word} below {limit:g} mm at {len(found.points)} points.",
+        )
+    ]
+
+
+def _between(parts: tuple[str, ...]) -> str:
+    return f"between {parts[0]} and {parts[1]}" if len(parts) == 2 else f"of {parts[0]}"

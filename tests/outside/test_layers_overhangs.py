@@ -1,0 +1,240 @@
+"""Overhangs, bridges and cantilevers against closed forms, and against the definition itself.
+
+Closed forms: a face that leans by θ from upright moves layer·tan θ per layer, of which
+layer·tan(limit) is permitted, so a plate of width w shows w·layer·(tan θ - tan limit) in every
+layer (plane geometry). The definition, layer i minus (layer i-1 grown), is computed in full by
+`shapely.buffer` and `shapely.difference`, which share nothing with the code under test but the
+polygons of the layers.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+from manifold3d import Manifold
+
+from nests.carriage import Carriage
+from nests.overhangs import Overhang, overhangs, stacked
+from nests.slices import slice_solid
+from nests.units import BadInput
+
+ROUND = 256
+PI = math.pi
+LIMIT = math.radians(45.0)
+LAYER = 0.05
+REACH = LAYER  # layer·tan 45°
+
+
+def cylinder(radius: float, height: float, x: float = 0.0, y: float = 0.0, z: float = 0.0):
+    return Manifold.cylinder(height, radius, radius, ROUND).translate((x, y, z))
+
+
+def box(x0: float, x1: float, y0: float, y1: float, z0: float, z1: float) -> Manifold:
+    return Manifold.cube((x1 - x0, y1 - y0, z1 - z0)).translate((x0, y0, z0))
+
+
+def found(solid: Manifold, layer: float = LAYER, limit: float = LIMIT) -> tuple[Overhang, ...]:
+    return overhangs(slice_solid(solid, layer), limit, least_area=1e-4)
+
+
+def only(solid: Manifold) -> Overhang:
+    all_of_it = found(solid)
+    assert len(all_of_it) == 1
+    return all_of_it[0]
+
+
+def plate(lean: float, width: float, thick: float = 2.0, height: float = 2.0) -> Manifold:
+    """A plate whose faces lean by `lean` degrees from upright."""
+    run = math.tan(math.radians(lean))
+    return box(0, thick, 0, width, 0, height).warp_batch(
+        lambda p: p + np.column_stack((run * p[:, 2], 0 * p[:, 2], 0 * p[:, 2])))
+
+
+# ---------------------------------------------------------------------------- leaning plates
+
+
+@pytest.mark.parametrize("lean", [30.0, 45.0])
+@pytest.mark.parametrize("width", [1.0, 3.0, 7.0, 20.0])
+def test_plates_up_to_the_limit_hang_over_nowhere(lean, width):
+    assert found(plate(lean, width)) == ()
+
+
+@pytest.mark.parametrize("lean", [50.0, 60.0, 75.0])
+@pytest.mark.parametrize("width", [1.0, 3.0, 7.0, 20.0])
+@pytest.mark.parametrize("layer", [0.05, 0.1])
+def test_plates_beyond_the_limit_hang_over_in_every_layer(lean, width, layer):
+    strips = found(plate(lean, width), layer)
+    tangent = math.tan(math.radians(lean))
+    assert [each.layer for each in strips] == list(range(1, round(2.0 / layer)))
+    assert [each.area for each in strips] == pytest.approx(
+        np.full(len(strips), width * layer * (tangent - 1)), rel=0.02)
+    assert {each.carried for each in strips} == {Carriage.CANTILEVER}
+    assert [each.span for each in strips] == pytest.approx(
+        np.full(len(strips), layer * tangent), rel=0.02)
+    assert len(stacked(strips, 2 * layer)) == 1
+
+
+@pytest.mark.parametrize("limit", [20.0, 35.0, 55.0, 65.0])
+def test_the_limit_is_the_lean_from_upright(limit):
+    radians = math.radians(limit)
+    assert found(plate(limit, 4.0), limit=radians) == ()
+    beyond = found(plate(limit + 5.0, 4.0), limit=radians)
+    step = math.tan(math.radians(limit + 5.0)) - math.tan(radians)
+    assert [each.area for each in beyond] == pytest.approx(
+        np.full(39, 4.0 * LAYER * step), rel=0.02)
+
+
+@pytest.mark.parametrize(("radius", "lean"), [(1.0, 60.0), (2.0, 50.0), (4.0, 60.0), (6.0, 70.0)])
+def test_rings_under_a_cone(radius, lean):
+    run = math.tan(math.radians(lean))
+    rings = found(Manifold.cylinder(1, radius, radius + run, ROUND))
+    assert len(rings) == 19
+    outer = radius + run * LAYER * (np.arange(1, 20) + 0.5)
+    inner = outer - run * LAYER + REACH
+    assert [each.area for each in rings] == pytest.approx(PI * (outer**2 - inner**2), rel=0.02)
+    assert {each.carried for each in rings} == {Carriage.CANTILEVER}
+
+
+@pytest.mark.parametrize("corners", [3, 4, 5, 6])
+def test_edges_of_a_pyramid_lean_more_than_its_faces(corners):
+    """Faces at 45° print; the edges between them lean by tan = 1/cos α, α = π/n, and hang over.
+
+    At a corner the layer is a mitre of r, the layer below grows by an arc of r' = 1.002 r: in
+    between lies r²·(tan α - tan β) - r'²·(α - β), cos β = r/r'.
+    """
+    flare = Manifold.cylinder(1, 1.0, 1.0 + 1 / math.cos(PI / corners), corners)
+    kites = overhangs(slice_solid(flare, LAYER), LIMIT, least_area=0.0)
+    alpha, beta, grown = PI / corners, math.acos(1 / 1.002), 1.002 * REACH
+    kite = REACH**2 * (math.tan(alpha) - math.tan(beta)) - grown**2 * (alpha - beta)
+    assert [each.area for each in kites] == pytest.approx(np.full(19 * corners, kite), rel=0.02)
+
+
+# ---------------------------------------------------------------------------- bridges and more
+
+
+@pytest.mark.parametrize("span", [1.0, 3.0, 6.0, 10.0])
+@pytest.mark.parametrize("width", [2.0, 5.0])
+def test_bridge_between_two_walls(span, width):
+    solid = box(0, 2, 0, width, 0, 5) + box(2 + span, 4 + span, 0, width, 0, 5)
+    bridge = only(solid + box(0, 4 + span, 0, width, 5, 6))
+    assert (bridge.layer, bridge.carried) == (100, Carriage.BRIDGE)
+    assert bridge.span == pytest.approx(span, rel=0.02)
+    assert bridge.area == pytest.approx((span - 2 * REACH) * width, rel=0.02)
+    assert bridge.free_end == 0.0
+    assert bridge.where.centroid == pytest.approx((2 + span / 2, width / 2, 5.025), abs=0.01)
+    assert (bridge.where.low, bridge.where.high) == pytest.approx((5.0, 5.05))
+
+
+@pytest.mark.parametrize("radius", [1.0, 2.0, 3.0, 5.0])
+def test_roof_over_a_bore_is_a_bridge_of_its_diameter(radius):
+    roof = only(cylinder(radius + 2, 6) - cylinder(radius, 4))
+    assert (roof.layer, roof.carried) == (80, Carriage.BRIDGE)
+    assert roof.span == pytest.approx(2 * radius, rel=0.02)
+    assert roof.area == pytest.approx(PI * (radius - REACH) ** 2, rel=0.02)
+
+
+@pytest.mark.parametrize(("wide", "deep"), [(2.0, 6.0), (4.0, 6.0), (4.0, 9.0), (6.0, 8.0)])
+def test_roof_over_a_room_bridges_its_shorter_side(wide, deep):
+    walls = box(0, wide + 4, 0, deep + 4, 0, 6)
+    closed = only(walls - box(2, 2 + wide, 2, 2 + deep, -1, 4))
+    assert (closed.carried, closed.span) == (Carriage.BRIDGE, pytest.approx(wide, rel=0.02))
+    one_side_open = only(walls - box(2, 2 + wide, 2, deep + 9, -1, 4))
+    assert (one_side_open.carried, one_side_open.span) == (
+        Carriage.BRIDGE, pytest.approx(wide, rel=0.02))
+
+
+@pytest.mark.parametrize(("stem", "cap"), [(2.0, 3.0), (2.0, 6.0), (1.0, 4.0), (3.0, 4.5)])
+def test_cap_of_a_mushroom_is_a_cantilever_all_round(stem, cap):
+    ring = only(cylinder(stem, 5) + cylinder(cap, 1, z=5))
+    assert (ring.layer, ring.carried) == (100, Carriage.CANTILEVER)
+    assert ring.span == ring.free_end == pytest.approx(cap - stem, rel=0.02)
+    assert ring.area == pytest.approx(PI * (cap**2 - (stem + REACH) ** 2), rel=0.02)
+
+
+@pytest.mark.parametrize("offset", [0.5, 1.0, 1.5, 2.0])
+def test_cap_off_its_stem_reaches_farthest_on_one_side(offset):
+    ring = only(cylinder(2, 5) + cylinder(5, 1, x=offset, z=5))
+    assert (ring.carried, ring.span) == (
+        Carriage.CANTILEVER, pytest.approx(3 + offset, rel=0.02))
+
+
+@pytest.mark.parametrize("length", [1.0, 2.0, 4.0, 8.0])
+def test_shelf_on_one_wall_and_ledge_in_a_bore(length):
+    shelf = only(box(0, 2, 0, 5, 0, 6) + box(0, 2 + length, 0, 5, 5, 6))
+    assert (shelf.carried, shelf.span) == (Carriage.CANTILEVER, pytest.approx(length, rel=0.02))
+    assert shelf.area == pytest.approx((length - REACH) * 5, rel=0.02)
+    ledge = only(cylinder(14, 6) - cylinder(12, 4) - cylinder(12 - length, 9))
+    assert (ledge.carried, ledge.span) == (Carriage.CANTILEVER, pytest.approx(length, rel=0.02))
+
+
+@pytest.mark.parametrize("side", [2.0, 3.0, 5.0, 7.0])
+def test_slab_in_a_corner_is_a_cantilever_to_its_free_corner(side):
+    walls = box(-2, 0, -2, side, 0, 6) + box(-2, side, -2, 0, 0, 6)
+    slab = only(walls + box(-1, side, -1, side, 5, 6))
+    assert (slab.carried, slab.span) == (Carriage.CANTILEVER, pytest.approx(side, rel=0.02))
+
+
+@pytest.mark.parametrize("overhang", [0.5, 1.0, 2.0, 3.0])
+def test_a_bridge_tells_of_its_free_ends(overhang):
+    walls = box(0, 2, 0, 4, 0, 5) + box(14, 16, 0, 4, 0, 5)
+    slab = box(-overhang, 16 + overhang, -overhang, 4 + overhang, 5, 6)
+    bridge = only(walls + slab)
+    assert (bridge.carried, bridge.span) == (
+        Carriage.BRIDGE, pytest.approx(2 * math.hypot(6, overhang), rel=0.02))
+    assert bridge.free_end == pytest.approx(math.hypot(overhang, overhang), rel=0.02)
+
+
+@pytest.mark.parametrize("radius", [0.5, 1.0, 2.0, 3.0])
+def test_hanging_pin_is_carried_nowhere(radius):
+    frame = box(-5, 5, -5, 5, 9, 10) + box(-5, -4, -5, 5, 0, 10)
+    pin, slab = found(frame + cylinder(radius, 4, z=5.1))
+    assert (pin.layer, pin.carried) == (102, Carriage.ISLAND)
+    assert pin.area == pytest.approx(PI * radius**2, rel=0.02)
+    assert pin.span == pytest.approx(2 * radius, rel=0.02)
+    assert slab.layer == 180
+
+
+@pytest.mark.parametrize("limit", [0.0, 90.0, -5.0])
+def test_a_limit_that_is_none_is_refused(limit):
+    with pytest.raises(BadInput, match="overhang limit"):
+        found(cylinder(1, 1), limit=math.radians(limit))
+
+
+# ---------------------------------------------------------------------------- the definition
+
+
+def tangle(seed: int) -> Manifold:
+    random = np.random.default_rng(seed)
+    solid = box(0, 12, 0, 12, 0, 5)
+    for _ in range(10):
+        body = [
+            Manifold.sphere(random.uniform(0.8, 2.2), 24),
+            Manifold.cylinder(random.uniform(2, 9), random.uniform(0.5, 1.5), 0.2, 20, True),
+            Manifold.cube(tuple(random.uniform(0.8, 4.0, 3)), True),
+            Manifold.tetrahedron(),
+        ][random.integers(4)]
+        body = body.rotate(tuple(random.uniform(0, 360, 3)))
+        body = body.translate(tuple(random.uniform((0, 0, 1), (12, 12, 7))))
+        solid = solid - body if random.random() < 0.5 else solid + body
+    return solid.trim_by_plane((0, 0, 1), 0.0)
+
+
+@pytest.mark.parametrize("limit", [25.0, 45.0, 65.0])
+@pytest.mark.parametrize("seed", range(4))
+def test_windows_leave_nothing_out_of_the_definition(seed, limit):
+    stack = slice_solid(tangle(seed), 0.1)
+    radians = math.radians(limit)
+    here = np.zeros(len(stack.heights))
+    for each in overhangs(stack, radians, least_area=0.0):
+        here[each.layer] += each.area
+    reach = stack.layer * math.tan(radians) * 1.002
+    layers = [shapely.union_all(stack.polygons(k)) for k in range(len(stack.heights))]
+    there = [0.0] + [
+        shapely.difference(layers[k], shapely.buffer(layers[k - 1], reach, quad_segs=24)).area
+        for k in range(1, len(layers))
+    ]
+    assert here == pytest.approx(there, rel=0.02, abs=2e-3)
+    assert here.sum() == pytest.approx(sum(there), rel=0.005)
