@@ -186,14 +186,19 @@ def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, pictu
     withheld = ""
     if built.grade is Grade.STOP:
         withheld = "; the files to print from are withheld until no stop is left"
-    click.echo(f"{recipe.name}: {len(built.files)} files in {out}{withheld}.")
+    click.echo(_line(f"{recipe.name}: {len(built.files)} files in {out}{withheld}."))
     sys.exit(1 if built.grade is Grade.STOP else 0)
 
 
 def _print_findings(findings: Sequence[Finding], clear: bool = True) -> None:
     for each in findings:
         if clear or each.grade.value != "clear":
-            click.echo(f"{MARKS[each.grade.value]} {each.sentence()}")
+            click.echo(_line(f"{MARKS[each.grade.value]} {each.sentence()}"))
+
+
+def _line(text: str) -> str:
+    """One line whatever names a document brings: no line breaks, no terminal controls."""
+    return "".join(c if c.isprintable() else " " for c in text)
 
 
 @cli.command()
@@ -258,10 +263,10 @@ def main(arguments: Sequence[str] | None = None) -> None:
         click.echo(f"nests: {error.format_message()}", err=True)
         sys.exit(2)
     except Refused as refused:
-        click.echo(f"{MARKS['stop']} {refused.finding.sentence()}", err=True)
+        click.echo(_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
         sys.exit(1)
     except BadInput as bad:
-        click.echo(f"nests: {bad}", err=True)
+        click.echo(_line(f"nests: {bad}"), err=True)
         sys.exit(2)
     except BrokenPipeError:
         sys.exit(141)

@@ -68,6 +68,12 @@ def read_json(path: Path) -> dict[str, Any]:
         ) from None
     except RecursionError:
         raise BadInput(f"{path} is nested too deeply to be a document.") from None
+    try:
+        json.dumps(data, ensure_ascii=False).encode("utf-8")
+    except UnicodeEncodeError:
+        raise BadInput(f"{path} has half a character in a text; whole ones are needed.") from None
+    except RecursionError:
+        raise BadInput(f"{path} is nested too deeply to be a document.") from None
     if not isinstance(data, dict):
         raise BadInput(f"{path} holds a {type(data).__name__}; a JSON object is needed.")
     return data

@@ -17,10 +17,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, FillRule, JoinType
 
 from nests.linked import components, links, reaches_out, where
-from nests.outlines import Flags, Floats, Ints, Outlines, Regions, regions
+from nests.outlines import Flags, Floats, Ints, Outlines
+from nests.regions import Regions, regions
 from nests.slices import LayerStack
 from nests.sweep import Seal, Trapped
 from nests.units import BadInput, Length
@@ -77,13 +77,13 @@ def _rooms(stack: LayerStack, width: Length) -> _Rooms:
 
 def _shrunk(stack: LayerStack, radius: Length) -> Regions:
     """Regions of void at least `radius` off the solid."""
-    sections = len(stack.first_layer) - 1
-    grown = []
-    for section in range(sections):
-        solid = CrossSection(stack.outlines.at(section), FillRule.Positive)
-        wide = solid.simplify(STRAIGHT * radius).offset(radius, JoinType.Round, 2.0, ARC)
-        grown.append(list(wide.to_polygons()))
-    return regions(Outlines.gather(grown), sections)[1]
+    solids = stack.solids
+    plain = shapely.simplify(solids.polygons, STRAIGHT * radius, preserve_topology=False)
+    parts, owner = shapely.get_parts(plain, return_index=True)
+    whole = shapely.multipolygons(parts, indices=solids.section[owner])
+    grown = shapely.buffer(whole, radius, quad_segs=ARC // 4)
+    parts, section = shapely.get_parts(grown, return_index=True)
+    return regions(Outlines.around(parts, section), solids.sections)[1]
 
 
 def _leaves(rooms: _Rooms, section: Ints, spots: Floats) -> Flags:

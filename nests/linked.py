@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from nests.outlines import Flags, Floats, Ints, Regions, boxes_meeting
+from nests.outlines import Flags, Floats, Ints
+from nests.regions import Regions, boxes_meeting
 from nests.slices import LayerStack
 from nests.units import Length
 

@@ -28,7 +28,8 @@ from scipy.sparse.csgraph import connected_components
 
 from nests.carriage import Carriage, carriage
 from nests.linked import Where, where
-from nests.outlines import Flags, Floats, Ints, Outlines, boxes_meeting, regions
+from nests.outlines import Flags, Floats, Ints, Outlines
+from nests.regions import boxes_meeting, regions
 from nests.slices import COPLANAR, UPRIGHT, LayerStack, Surface
 from nests.units import BadInput, Length
 

@@ -594,8 +594,8 @@ def _ground_shadow(scene: Scene, camera: Camera, ground: float) -> Singles:
         return factor
     margin = 0.7 * (scene.bounds[1, 2] - ground) + 0.12 * scene.reach
     low, high = scene.bounds[0, :2] - margin, scene.bounds[1, :2] + margin
-    # A spot every five pixels or so.
-    count = int(np.clip((high - low).max() * camera.scale / 5, 40, 240))
+    # A spot every six pixels or so.
+    count = int(np.clip((high - low).max() * camera.scale / 6, 40, 240))
     spots = np.linspace(0.0, 1.0, count)
     x, y = np.meshgrid(low[0] + spots * (high - low)[0], low[1] + spots * (high - low)[1])
     points = np.stack([x, y, np.full_like(x, ground)], -1).reshape(-1, 3).astype(np.float32)
@@ -603,7 +603,7 @@ def _ground_shadow(scene: Scene, camera: Camera, ground: float) -> Singles:
     upward[:, 2] = 1
     key = _key_lamp(camera)
     pattern = _pattern((count, count)).ravel()
-    raw = _light(scene, points, upward, pattern, key, ground, (16, 10)).reshape(count, count, 2)
+    raw = _light(scene, points, upward, pattern, key, ground, (12, 8)).reshape(count, count, 2)
     calm: Singles = raw
     for _ in range(3):
         calm = np.asarray(np.mean(list(_windows(calm)), axis=0), np.float32)

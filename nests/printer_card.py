@@ -63,6 +63,12 @@ class PrinterCard(Record):
     largest_peel: float = quantity(
         "mm²", 3000.0, 10.0, 1e5, "largest area to be peeled off the film at once", COMMON
     )
+    foot_height: Length = mm(
+        0.3, low=0.0, high=5.0, meaning="height of the first layers that spread", origin=COMMON
+    )
+    foot_spread: Length = mm(
+        0.15, low=0.0, high=2.0, meaning="how far the first layers spread", origin=COMMON
+    )
     build_x: Length = mm(120.0, low=10.0, high=1000.0, meaning="build plate, x", origin=COMMON)
     build_y: Length = mm(68.0, low=10.0, high=1000.0, meaning="build plate, y", origin=COMMON)
     build_z: Length = mm(150.0, low=10.0, high=1000.0, meaning="build height", origin=COMMON)

@@ -26,7 +26,8 @@ from numpy.typing import NDArray
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, depth_first_order
 
-from nests.outlines import Outlines, Regions, regions, ring_sums
+from nests.outlines import Outlines, ring_sums
+from nests.regions import Regions, regions
 from nests.solid import Solid
 from nests.units import BadInput, Length
 

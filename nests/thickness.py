@@ -30,8 +30,9 @@ contact and its rim carries the ball, found by shrinking (J. Ma, S. W. Bae, S. C
 axis point approximation using nearest neighbors and the normal field", The Visual Computer 28,
 2012). Rays only name triangles: every length is computed in float64 from their planes.
 
-What the two rays do not meet does not shrink the ball. So the end face of a plate, or its
-corner, does not make the plate thinner; and a groove beside the point leaves its figure too
+What these rays do not meet does not shrink the ball. The end face or the corner of a plate does
+not make the plate thinner; between leaning sides a ball that reaches beyond such an end is moved
+back until it touches both sides and the end. A groove beside a point may leave its figure too
 large, never too small, while the points of the groove itself tell the truth.
 
 Not seen: an overlap of two large faces that is narrower than `spacing` and holds no corner
@@ -156,8 +157,8 @@ def thickness(
     least = np.repeat([least_facing, _GRAZING], [len(starts.face), len(rims.face)])
     starts = _joined(starts, rims)
     balls = _largest_balls(surface, starts, least, reach)
+    run_out = _runs_out(surface, starts, balls, least_facing)
     facing = (balls.facing >= least_facing) & (balls.diameter <= limit)
-    run_out = _runs_out(surface, starts, balls, facing)
     angle = np.arccos(np.clip(balls.facing, -1.0, 1.0))
     return Thickness(
         points=starts.points.T + middle,
@@ -483,7 +484,7 @@ def _largest_balls(surface: _Surface, starts: _Starts, least: Floats, reach: flo
     cosine = _dot(starts.inward, surface.normals.take(hit, axis=1))
     seen = np.flatnonzero((hit >= 0) & (cosine >= least) & (hit != starts.face))
     points, inward = starts.points.take(seen, axis=1), starts.inward.take(seen, axis=1)
-    face, facing = hit.take(seen), cosine.take(seen)
+    face, facing, least = hit.take(seen), cosine.take(seen), least.take(seen)
     outward = surface.normals.take(face, axis=1)
     diameter = 2.0 * surface.height(points, face, outward) / (1.0 + facing)
 
@@ -502,6 +503,7 @@ def _largest_balls(surface: _Surface, starts: _Starts, least: Floats, reach: flo
         looking = looking.take(takes)
         diameter[looking], facing[looking] = 2.0 * smaller.take(takes), cosine.take(takes)
         face[looking], outward[:, looking] = nearer.take(takes), normal.take(takes, axis=1)
+        looking = looking[facing.take(looking) >= least.take(looking)]
 
     rim = np.concatenate(on_rim)
     diameter[rim], facing[rim], outward[:, rim] = _ball_on_triangle(
@@ -555,33 +557,87 @@ def _closest_on_triangle(points: Floats, corners: tuple[Floats, Floats, Floats])
     return np.where(outside, on_side, closest)
 
 
-def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, facing: Booleans) -> Booleans:
-    """Whether the sides of a ball meet before anything else ends the solid between them."""
-    result = np.zeros(len(facing), dtype=np.bool_)
-    leaning = np.flatnonzero(facing & (balls.facing < _RUN_OUT))
-    point, side = starts.points.take(leaning, axis=1), -starts.inward.take(leaning, axis=1)
-    radius = 0.5 * balls.diameter.take(leaning)
+def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, least_facing: float) -> Booleans:
+    """Whether the sides of each ball meet before anything else ends the solid between them.
+
+    Balls between leaning sides that reach beyond such an end are moved into place.
+    """
+    result = np.zeros(len(balls.face), dtype=np.bool_)
+    leaning = np.flatnonzero((balls.facing >= least_facing) & (balls.facing < _RUN_OUT))
+    side = -starts.inward.take(leaning, axis=1)
     other = balls.outward.take(leaning, axis=1)
-    centre = point - radius * side
+    radius = 0.5 * balls.diameter.take(leaning)
+    centre = starts.points.take(leaning, axis=1) - radius * side
     # Both normals together point to the line where the planes meet, 2 sin(angle / 2) long.
     together = side + other
     apex = 2.0 * radius / _dot(together, together) * together
-    end, part = _end(surface, centre, apex)
-    result[leaning] = np.abs(part - 1.0) < _LEFT
+    # A hair toward the side: a ray right into an edge or a tip may slip between its triangles.
+    hair = _SLACK * radius * side
+    end, part = _end(surface, centre, apex + hair)
+    sharp = np.abs(part - 1.0) < _LEFT
 
     # Stopped at a third side, as in a pyramid: the tip is where the three planes meet.
     third = surface.normals.take(end, axis=1)
-    again = np.flatnonzero((end >= 0) & (part < 1.0 - _LEFT))
-    side, other, third = (each.take(again, axis=1) for each in (side, other, third))
-    centre, radius = centre.take(again, axis=1), radius.take(again)
-    height = surface.height(centre, end.take(again), third)
+    height = surface.height(centre, end, third)
     across = _cross(other, third)
     tip = radius * (across + _cross(third, side)) + height * _cross(side, other)
     volume = _dot(side, across)
-    tip /= np.where(np.abs(volume) > 1e-9, volume, np.inf)
-    _, part = _end(surface, centre, tip)
-    result[leaning.take(again)] = np.abs(part - 1.0) < _LEFT
+    again = np.flatnonzero((end >= 0) & (part < 1.0 - _LEFT) & (np.abs(volume) > 1e-9))
+    tip = tip.take(again, axis=1) / volume.take(again)
+    _, at_tip = _end(surface, centre.take(again, axis=1), tip + hair.take(again, axis=1))
+    sharp[again] = np.abs(at_tip - 1.0) < _LEFT
+    result[leaning] = sharp
+
+    # A contact on a rim has no plane along which the ball could move.
+    on_plane = _dot(other, surface.normals.take(balls.face.take(leaning), axis=1)) > _PARALLEL
+    beyond = (end >= 0) & (part * _length(apex) < radius * (1.0 - _SLACK))
+    cut = np.flatnonzero(on_plane & beyond & ~sharp)
+    _move_inside(
+        surface,
+        starts,
+        balls,
+        leaning.take(cut),
+        centre.take(cut, axis=1),
+        end.take(cut),
+    )
     return result
+
+
+def _move_inside(
+    surface: _Surface,
+    starts: _Starts,
+    balls: _Balls,
+    cut: Integers,
+    centre: Floats,
+    end: Integers,
+) -> None:
+    """Move balls that reach through a face `end` away from it until they just touch it.
+
+    The ball rolls along its own side; both sides stay planes. Where one of them ends before it
+    is touched, no such ball is there: it is struck out.
+    """
+    side, other = -starts.inward.take(cut, axis=1), balls.outward.take(cut, axis=1)
+    radius = 0.5 * balls.diameter.take(cut)
+    normal = surface.normals.take(end, axis=1)
+    along = _unit(_dot(normal, side) * side - normal)
+    # By each step `along` the radius grows, and the distance from the end grows faster.
+    growth = -_dot(other, along) / (1.0 + balls.facing.take(cut))
+    gain = -_dot(normal, along) + growth * (_dot(normal, side) - 1.0)
+    touches = gain > 1e-6
+    step = (radius - surface.height(centre, end, normal)) / np.where(touches, gain, np.inf)
+    radius = radius + step * growth
+    centre = centre + step * (along - growth * side)
+    faces = []
+    for direction in (side, other):
+        face, part = _end(surface, centre, radius * direction)
+        touches &= np.abs(part - 1.0) < _SLACK
+        faces.append(face)
+    starts.points[:, cut] = np.where(
+        touches, centre + radius * side, starts.points.take(cut, axis=1)
+    )
+    starts.face[cut] = np.where(touches, faces[0], starts.face.take(cut))
+    balls.face[cut], balls.diameter[cut] = faces[1], 2.0 * radius
+    balls.facing[cut[~touches]] = -1.0
 
 
 def _end(surface: _Surface, origins: Floats, vectors: Floats) -> tuple[Integers, Floats]:

@@ -56,7 +56,7 @@ def found(*parts: Part, body: Body | None = None, sheet: Sheet = SHEET) -> list[
     recipe = Recipe(
         name="trial", workpiece=sheet, parts=parts, chord_error=0.01, body=body or Body(under=3.0)
     )
-    every = judge(Study.of(compose(recipe)), only=("composition", "soundness"))
+    every = judge(Study.of(compose(recipe)), only=("composition", "soundness", "wall"))
     return [each for each in every if each.grade is Grade.STOP]
 
 
@@ -64,7 +64,7 @@ def named(findings: list[Finding], says: str, *labels: str) -> Finding:
     """The one finding that says this of just these parts; its sentence names them too."""
     (only,) = [f for f in findings if set(f.parts) == set(labels) and says in f.says]
     assert all(each in only.says for each in labels)
-    assert only.check == "composition"
+    assert only.check == ("wall" if says.startswith("wall") else "composition")
     assert only.remedy
     return only
 

@@ -120,6 +120,8 @@ def anywhere() -> Iterator[Mutilation]:
         "document is a list": b'{"document": ["sheet"]}',
         "document is an object": b'{"document": {"sheet": 1}}',
         "document is null": b'{"document": null}',
+        "half a character": b'{"document": "sheet", "edition": 1, "name": "\\ud800"}',
+        "half a character in a key": b'{"document": "sheet", "\\udfff": 1}',
     }  # fmt: skip
     for title, content in lines.items():
         yield Mutilation(title, content)
@@ -263,6 +265,10 @@ def contradictory() -> Iterator[Mutilation]:
         yield Mutilation(f"{name}: ledge within the rim",
                          spoil(lambda d: d["casing_ledge"].update(diameter=20.0)),
                          ("casing_ledge", "20"), code)  # fmt: skip
+        yield Mutilation(f"{name}: line breaks in a name",
+                         spoil(lambda d: d["arbors"][0].update(name="a\nb\x1b[2J",
+                                                               at={"x": 40.0, "y": 0.0})),
+                         ("a b",), code)  # fmt: skip
         yield Mutilation(f"{name}: pointer to nowhere",
                          spoil(lambda d: d.update(uncertainties={"/no/such": 0.1})),
                          ("/no/such",), code)  # fmt: skip

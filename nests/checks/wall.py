@@ -32,13 +32,13 @@ def narrow(
     printer shows, not as a wall.
     """
     pairs: dict[tuple[str, ...], int] = {}
-    for index in np.flatnonzero(found.diameter < limit - 1e-3):
+    for index in np.flatnonzero(found.diameter < limit - 1e-3).tolist():
         names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
         key = tuple(sorted(names))
         if all(name.startswith("mark ") for name in key):
             continue
         if key not in pairs or found.diameter[index] < found.diameter[pairs[key]]:
-            pairs[key] = int(index)
+            pairs[key] = index
     out = []
     for key, index in sorted(pairs.items()):
         x, y, z = (round(float(c), 4) for c in found.points[index])

@@ -220,6 +220,17 @@ def test_stepped_ring(chord, groove, steps, card):
     )
 
 
+@pytest.mark.parametrize("steps", [(), (22.0, 18.5)])
+def test_no_groove_is_a_closed_ring(steps):
+    """Halfway down each groove the ledge is two pieces beside the wall, not a ring with a moat."""
+    seat = RingSeat(corner_relief=0.25, steps=steps, step_depth=1.0)
+    holder = compose(ring_recipe(26.0, 0.005, seat=seat, body=Body(floor=2.0, under=4.0)))
+    for i in range(1 + len(steps)):
+        pieces = holder.solid.slice(2.0 + 4.0 - i * 1.0 - 0.125).decompose()
+        assert len(pieces) == 3, f"ledge {i}"
+        assert sum(len(piece.to_polygons()) == 1 for piece in pieces) == 2
+
+
 @pytest.mark.parametrize("chord", CHORDS)
 def test_three_pads_leave_three_radial_blocks_of_the_ledge(chord):
     """Ledge of the full ring less what lies farther than half a pad from three radii."""

@@ -121,14 +121,16 @@ def test_stepped_ring_has_two_walls(
     found = thickness(*mesh(solid, turn), spacing=1.0)
     assert least(found) == pytest.approx(high * APOTHEM, abs=TOLERANCE)
     # Of the walls between bore and outside, each belongs to its own height.
-    at = vertices[triangles].mean(axis=1)
-    radius, z = np.hypot(at[:, 0], at[:, 1]), at[:, 2]
-    flank = np.ptp(vertices[triangles][:, :, 2], axis=1) > 1.0
-    outside = flank & (radius > bore + 0.5 * min(low, high))
-    for wall, here in ((low, outside & (z < step)), (high, outside & (z > step))):
-        seen = here[found.face]
-        assert seen.sum() > FACETS
-        np.testing.assert_allclose(found.diameter[seen], wall * APOTHEM, atol=TOLERANCE)
+    at = vertices[triangles].mean(axis=1)[found.face]
+    flank = np.ptp(vertices[triangles][:, :, 2], axis=1)[found.face] > 1.0
+    z = Rotation.from_euler("xyz", turn, degrees=True).inv().apply(found.points)[:, 2]
+    outside = flank & (np.hypot(at[:, 0], at[:, 1]) > bore + 0.5 * min(low, high))
+    sagitta = (bore + max(low, high)) * (1.0 - APOTHEM)
+    for wall, here in ((low, z < step - 0.1), (high, z > step + 0.1)):
+        seen = found.diameter[outside & here]
+        assert len(seen) > FACETS
+        assert seen.min() == pytest.approx(wall * APOTHEM, abs=TOLERANCE)
+        assert seen.max() < wall + sagitta
 
 
 @turned
@@ -159,9 +161,11 @@ def test_blunt_wedge_is_a_wall_at_its_thin_end(
 ) -> None:
     outline = [(0, -blunt / 2), (10, -back / 2), (10, back / 2), (0, blunt / 2)]
     found = walls(prism(outline, 12.0), turn, spacing=1.0)
-    # At the thin end x tan(a / 2) 2 with x = (blunt / 2) / sin(a / 2).
+    # The ball touches both sides and the end: with its centre r from the end, r is the distance
+    # (blunt / 2 + r tan(a / 2)) cos(a / 2) to a side.
     half = math.atan((back - blunt) / 2.0 / 10.0)
-    assert least(found) == pytest.approx(blunt / math.cos(half), abs=TOLERANCE)
+    expected = blunt * math.cos(half) / (1.0 - math.sin(half))
+    assert least(found) == pytest.approx(expected, abs=TOLERANCE)
 
 
 @turned
@@ -192,7 +196,8 @@ def test_blunt_cone_is_a_wall_at_its_tip(
     solid = Manifold.cylinder(height, radius, tip, FACETS)
     # Opposite facets are planes that lean by the slope of their apothems.
     half = math.atan((radius - tip) * APOTHEM / height)
-    expected = 2.0 * tip * APOTHEM / math.cos(half)
+    # As in the blunt wedge, its ball touches the end too.
+    expected = 2.0 * tip * APOTHEM * math.cos(half) / (1.0 - math.sin(half))
     assert least(walls(solid, turn, 1.0)) == pytest.approx(expected, abs=TOLERANCE)
 
 

@@ -1,0 +1,70 @@
+"""Foot: the first layers are overexposed and spread, so the edge at the plate is chamfered.
+
+The outermost edge is looked at, in 72 directions: the first layer must lie inside the layer at the
+height of the foot. Nothing that touches the workpiece may lie in the foot.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from nests.checks._study import Study
+from nests.finding import Finding, Grade
+
+DIRECTIONS = 72
+
+
+def check(study: Study) -> list[Finding]:
+    """One finding for the chamfer, and one for each contact in the foot."""
+    card, stack = study.card, study.layers
+    high = min(len(stack.heights) - 1, max(1, round(card.foot_height / stack.layer)))
+    inset = reach(stack.polygons(high)) - reach(stack.polygons(0))
+    worst = int(np.argmin(inset))
+    value = float(inset[worst])
+    fits = value >= card.foot_spread - 1e-3
+    angle = 2 * np.pi * worst / DIRECTIONS
+    edge = float(reach(stack.polygons(0))[worst])
+    out = [
+        Finding(
+            check="foot",
+            grade=Grade.CLEAR if fits else Grade.MEND,
+            says=f"the first layer lies {value:.2f} mm inside the edge {card.foot_height:g} mm "
+            f"above it; the foot spreads {card.foot_spread:g} mm.",
+            value=value,
+            limit=card.foot_spread,
+            unit="mm",
+            origin=card.origin("foot_spread"),
+            place=study.in_use((edge * float(np.cos(angle)), edge * float(np.sin(angle)), 0.0)),
+            parts=("body",) if study.holder is not None else (),
+            remedy="" if fits else "a chamfer at the foot",
+        )
+    ]
+    for contact in study.holder.contacts if study.holder is not None else ():
+        above = contact.place[2] - study.lift
+        if above < card.foot_height:
+            out.append(
+                Finding(
+                    check="foot",
+                    grade=Grade.STOP,
+                    parts=(contact.part,),
+                    value=above,
+                    limit=card.foot_height,
+                    unit="mm",
+                    origin=card.origin("foot_height"),
+                    place=contact.place,
+                    remedy="a thicker floor",
+                    says=f"{contact.part} touches {contact.touches} {above:.2f} mm above the "
+                    "plate, in the layers that spread.",
+                )
+            )
+    return out
+
+
+def reach(polygons: object) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+    """How far regions reach from the axis in each direction (support function), in mm."""
+    turn = 2 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS
+    points = shapely.get_coordinates(polygons)
+    across = points @ np.vstack((np.cos(turn), np.sin(turn)))
+    largest: np.ndarray[tuple[int], np.dtype[np.float64]] = across.max(axis=0)
+    return largest
