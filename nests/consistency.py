@@ -22,8 +22,10 @@ from nests.units import BadInput
 def check_sheet(sheet: Sheet) -> list[Finding]:
     """Findings about a sheet and its sub-assemblies. Raises nothing."""
     out = list(_outline(sheet))
+    site = Site(sheet, Side.DIAL, PrinterCard(), 0.01, Body())
+    if not out and isinstance(sheet.outline, Path):
+        out += _course(sheet, site)
     if not out:
-        site = Site(sheet, Side.DIAL, PrinterCard(), 0.01, Body())
         plan = CrossSection([site.edge().bore(0.02)])
         out += [*_zones(sheet), *_names(sheet), *_arbors(sheet, plan), *_pointers(sheet)]
         if not any(f.grade is Grade.STOP for f in out):
@@ -97,6 +99,21 @@ def _path(sheet: Sheet, path: Path) -> Iterator[Finding]:
             )
     if len(path.corners) == 2 and not all(c.radius for c in path.corners):
         yield _stop(sheet, "outline.corners has 2 corners joined by lines; they enclose nothing.")
+
+
+def _course(sheet: Sheet, site: Site) -> Iterator[Finding]:
+    """A path must not meet itself, and every hour is read from an axis inside it."""
+    import shapely
+
+    edge = site.edge().bore(0.0)
+    if not shapely.LinearRing(edge).is_simple:
+        yield _stop(sheet, "outline.corners make an edge that crosses or touches itself.")
+    elif not shapely.Polygon(edge).contains(shapely.Point(0.0, 0.0)):
+        yield _stop(
+            sheet,
+            "outline.corners do not go round the axis, x 0, y 0; places are read from it.",
+            "measure from the middle of the outline",
+        )
 
 
 def _zones(sheet: Sheet) -> Iterator[Finding]:

@@ -80,10 +80,11 @@ def _shrunk(stack: LayerStack, radius: Length) -> Regions:
     solids = stack.solids
     plain = shapely.simplify(solids.polygons, STRAIGHT * radius, preserve_topology=False)
     parts, owner = shapely.get_parts(plain, return_index=True)
-    whole = shapely.multipolygons(parts, indices=solids.section[owner])
+    there, place = np.unique(solids.section[owner], return_inverse=True)  # not the empty ones
+    whole = shapely.multipolygons(parts, indices=place)
     grown = shapely.buffer(whole, radius, quad_segs=ARC // 4)
-    parts, section = shapely.get_parts(grown, return_index=True)
-    return regions(Outlines.around(parts, section), solids.sections)[1]
+    parts, place = shapely.get_parts(grown, return_index=True)
+    return regions(Outlines.around(parts, there[place]), solids.sections)[1]
 
 
 def _leaves(rooms: _Rooms, section: Ints, spots: Floats) -> Flags:

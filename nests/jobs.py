@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from nests import families
+from nests.consistency import require_consistent
 from nests.families.round import stand_in
 from nests.finding import Finding, Grade
 from nests.kinds import read
@@ -51,6 +52,7 @@ def order(
                 "--diameter and --height are for a holder without a sheet; the sheet gives both."
             )
         workpiece = read(sheet, Sheet)
+        require_consistent(workpiece)  # a family counts on it
     else:
         workpiece = _stand_in(family, wish)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)

@@ -252,7 +252,7 @@ def test_box_is_closed_and_has_its_volume():
     check_printable(NamedMesh("box", mesh))
 
 
-@pytest.mark.parametrize("fault", ["open", "one face flipped", "one face twice", "inside out"])
+@pytest.mark.parametrize("fault", ["open", "one face flipped", "one face twice", "all twice", "inside out"])
 def test_faulty_mesh_is_refused(fault):
     faces = box().faces.copy()
     if fault == "open":
@@ -261,6 +261,8 @@ def test_faulty_mesh_is_refused(fault):
         faces[0] = faces[0][::-1]
     elif fault == "one face twice":
         faces = np.vstack([faces, faces[:1]])
+    elif fault == "all twice":  # every edge walked as often there as back, but by four faces
+        faces = np.vstack([faces, faces])
     else:
         faces = faces[:, ::-1]
     mesh = as_triangles(box().vertices, faces)

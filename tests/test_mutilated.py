@@ -250,6 +250,17 @@ def dangling() -> Iterator[Mutilation]:
 
 def contradictory() -> Iterator[Mutilation]:
     """Valid to the schema, but against itself: a stop, which for a sheet ends with 1."""
+    tonneau = sources()["sheet inv-17-t"]
+    corners = tonneau["outline"]["corners"]
+
+    def drawn(change: Callable[[Data], object]) -> bytes:
+        return _changed(tonneau, lambda d: [change(each["at"]) for each in d["outline"]["corners"]])
+
+    yield Mutilation("outline beside the axis", drawn(lambda at: at.update(x=at["x"] + 20.0)),
+                     ("outline.corners", "axis"), 1)  # fmt: skip
+    yield Mutilation("outline that crosses itself", _changed(
+        tonneau, lambda d: d["outline"].update(corners=[corners[k] for k in (0, 4, 2, 6)])),
+        ("outline.corners",), 1)  # fmt: skip
     for name in ("sheet inv-26-a", "recipe round"):
         data, code = sources()[name], 1 if name.startswith("sheet") else 2
 
@@ -328,6 +339,8 @@ def test_mutilated(each: Mutilation, tmp_path: Path, capsys: pytest.CaptureFixtu
         "printer": ["make", "round", "--diameter", "26", "--height", "4", "--printer", str(path)],
         "sheet": ["make", "round", "--sheet", str(path)],
     }  # fmt: skip
+    if each.title.startswith("outline"):
+        use["sheet"] = ["make", "shaped", "--sheet", str(path)]
     kind = each.title.split(" ")[0].split("-")[0].rstrip(":")
     arguments = use.get(kind, use["sheet"])
     if each.title in {item.title for item in dangling()}:

@@ -13,18 +13,19 @@ import shapely
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.outlines import Ints
+from nests.parts.mark import NOTCH, Mark
 from nests.regions import Regions
-from nests.thickness import Thickness
+
+LEGIBLE = 4.0
+"""Least height of letters in widths of their strokes; common practice, no source."""
 
 
 def check(study: Study) -> list[Finding]:
     """A `stop` for each fine pin and bore, `mend` for fine lines."""
     card, stack = study.card, study.layers
     out = _regions(study, stack.solids, card.smallest_pin, "pin or ridge", "smallest_pin")
-    enclosed = _regions(study, stack.voids, card.smallest_hole, "upright bore", "smallest_hole")
-    out += enclosed
-    out += _lines(study, study.gaps, "a stroke")
-    out += _lines(study, study.walls, "what is left between strokes")
+    out += _regions(study, stack.voids, card.smallest_hole, "upright bore", "smallest_hole")
+    out += _letters(study)
     return out or [
         Finding(
             check="fine detail",
@@ -78,30 +79,29 @@ def _regions(study: Study, found: Regions, limit: float, word: str, name: str) -
     return out
 
 
-def _lines(study: Study, found: Thickness, word: str) -> list[Finding]:
-    """The narrowest engraved line, if it is finer than the printer shows."""
+def _letters(study: Study) -> list[Finding]:
+    """Engravings whose strokes are too fine, or so low that their strokes run together."""
+    holder = study.holder
     limit = study.card.smallest_line
-    worst: dict[str, int] = {}
-    for index in np.flatnonzero(found.diameter < limit - 0.01).tolist():
-        names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
-        if len(names) > 1 or not next(iter(names)).startswith("mark "):
+    out = []
+    for each in holder.laid if holder is not None else ():
+        mark = each.part
+        if not isinstance(mark, Mark) or mark.text == NOTCH:
             continue
-        name = names.pop()
-        if name not in worst or found.diameter[index] < found.diameter[worst[name]]:
-            worst[name] = index
-    return [
-        Finding(
-            check="fine detail",
-            grade=Grade.MEND,
-            parts=(name,),
-            unit="mm",
-            limit=limit,
-            value=float(found.diameter[index]),
-            origin=study.card.origin("smallest_line"),
-            place=tuple(round(float(c), 4) for c in found.points[index]),  # type: ignore[arg-type]
-            says=f"{word} of {name} is {found.diameter[index]:.3f} mm wide; the printer shows "
-            f"lines of {limit:g} mm.",
-            remedy="larger letters",
-        )
-        for name, index in sorted(worst.items())
-    ]
+        line = max(mark.line, limit)
+        if mark.height < LEGIBLE * line - 1e-9:
+            out.append(
+                Finding(
+                    check="fine detail",
+                    grade=Grade.MEND,
+                    parts=(each.label,),
+                    unit="mm",
+                    value=mark.height,
+                    limit=LEGIBLE * line,
+                    origin="common practice, no source",
+                    says=f"the letters of {each.label} are {mark.height:g} mm high with strokes of "
+                    f"{line:g} mm; they run together below {LEGIBLE * line:g} mm.",
+                    remedy="larger letters or a shorter text",
+                )
+            )
+    return out

@@ -369,6 +369,13 @@ def test_room_behind_a_slot_open_in_every_layer(width):
     assert found[0].volume == pytest.approx(36 * 2.5, rel=0.02)
 
 
+def test_room_of_a_part_held_off_the_plate():
+    room = cylinder(5, 8, z=2) - cylinder(3, 4, z=4) - cylinder(0.3, 9, z=-1)
+    found = narrow_drains(slice_solid(room, 0.1), 1.0)
+    assert [each.opening for each in found] == [pytest.approx(0.6, abs=0.02)]
+    assert found[0].volume == pytest.approx(PI * 9 * 4, rel=0.02)
+
+
 def test_a_narrow_blind_bore_is_no_room():
     assert narrow_drains(slice_solid(cylinder(5, 6) - cylinder(0.3, 9, z=2), 0.05), 1.0) == ()
 

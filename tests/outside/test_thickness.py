@@ -288,7 +288,7 @@ def test_floor_where_two_slots_cross(left: float, turn: tuple[float, float, floa
 @pytest.mark.parametrize("neck", [0.2, 0.3, 0.5, 1.0])
 def test_neck_between_two_crossing_bores(neck: float, turn: tuple[float, float, float]) -> None:
     radius, spacing = 1.0, 0.5 * neck
-    upright = Manifold.cylinder(30, radius, radius, FACETS)
+    upright = Manifold.cylinder(30, radius, radius, 48)
     across = upright.rotate((90, 0, 0)).translate((7.0 + 2.0 * radius + neck, 25, 11.3))
     block = Manifold.cube((20, 20, 20))
     found = walls(block - upright.translate((7, 8.3, -3)) - across, turn, spacing)

@@ -1,0 +1,112 @@
+"""A field on a body: a value for each triangle, read off an even scale."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nests.picture.colours import (
+    FIELD_STEPS,
+    INK,
+    TONE_FIELD,
+    TONE_UNMEASURED,
+    UNMEASURED,
+    Colour,
+    field_colours,
+    mix,
+)
+from nests.picture.ink import stripe
+from nests.picture.labels import arrange
+from nests.picture.meshes import build_scene
+from nests.picture.pages import EDGE, foot_height, hour_words, lay_page, panel_size, png_bytes
+from nests.picture.stages import Stage, share_labels
+from nests.picture.values import Body, Bytes, Floats, View
+from nests.picture.writing import SMALL, strokes, write
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+
+def _field_key(
+    page: Image, y: int, unit: str, limits: tuple[float, float], beyond: tuple[bool, bool],
+    unmeasured: bool,
+) -> None:  # fmt: skip
+    """The scale of a field with numbers and unit; pointed ends say that values go beyond."""
+    from PIL import Image as Images
+    from PIL import ImageDraw
+
+    x0, wide, tall = EDGE + 14, 420, 13
+    colours = field_colours((np.floor(np.arange(wide) * FIELD_STEPS / wide) + 0.5) / FIELD_STEPS)
+    page.paste(Images.fromarray(np.broadcast_to(colours, (tall, wide, 3)).copy()), (x0, y))
+    for end, edge, out in ((0, x0, -1), (1, x0 + wide, 1)):
+        if beyond[end]:
+            tip = [(edge, y), (edge + 11 * out, y + tall / 2), (edge, y + tall), (edge, y)]
+            strokes(page, [tip], _rgb(colours[-end]), 1.0)
+    draw = ImageDraw.Draw(page)
+    ticks = np.linspace(limits[0], limits[1], 5)
+    places = max(0, 2 - math.floor(math.log10(max(abs(limits[1] - limits[0]), 1e-12))))
+    for k, tick in enumerate(ticks):
+        x = x0 + round(k * (wide - 1) / 4)
+        draw.line((x, y + tall, x, y + tall + 4), fill=INK)
+        write(page, x, y + tall + 18, f"{tick:.{places}f}", SMALL, "ms")
+    write(page, x0 + wide + 22, y + 11, unit, 14)
+    if unmeasured:
+        x = x0 + wide + 110
+        row, column = np.indices((tall, 22))
+        swatch = np.tile(np.array(UNMEASURED[1], np.uint8), (tall * 22, 1))
+        swatch = mix(swatch, INK, 0.45 * stripe((row + column).ravel())).reshape(tall, 22, 3)
+        page.paste(Images.fromarray(swatch), (x, y))
+        draw.rectangle((x, y, x + 21, y + tall - 1), outline=INK)
+        write(page, x + 28, y + 11, "not measured", SMALL)
+
+
+def _rgb(row: Bytes) -> Colour:
+    return int(row[0]), int(row[1]), int(row[2])
+
+
+def field_picture(
+    body: Body,
+    value_per_triangle: Floats,
+    unit: str,
+    limits: tuple[float, float],
+    title: str,
+    size: tuple[int, int] = (1200, 700),
+) -> bytes:
+    """PNG of a body from above and from below, painted with a value (T,) for each triangle.
+
+    The scale runs evenly in lightness from the first to the second of `limits`; its ends are
+    pointed where values go beyond. NaN is painted as not measured. The least and the greatest
+    value are pointed at. Raises ValueError for a wrong number of values or empty limits.
+    """
+    values = np.asarray(value_per_triangle, np.float64)
+    low, high = limits
+    if values.shape != (len(body.triangles),):
+        raise ValueError(f"{values.shape} values for {len(body.triangles)} triangles")
+    if not low < high:
+        raise ValueError(f"limits {low} to {high} are empty")
+    known = np.isfinite(values)
+    step = np.floor((np.where(known, values, low) - low) / (high - low) * FIELD_STEPS)
+    tone = np.where(known, TONE_FIELD + np.clip(step, 0, FIELD_STEPS - 1), TONE_UNMEASURED).astype(
+        np.int32
+    )
+    scene = build_scene([body], tone)
+    views = (View(), View(elevation=-View().elevation))
+    stages = [Stage([body], view, scene, None) for view in views]
+    markers = []
+    for word, pick in (("least", np.nanargmin), ("greatest", np.nanargmax)):
+        if known.any():
+            k = int(pick(np.where(known, values, np.nan)))
+            place = body.vertices[body.triangles[k]].mean(axis=0)
+            markers.append((place, f"{word} {values[k]:.3g} {unit}"))
+    shared = share_labels(stages, {}, markers)
+    panels = [
+        arrange(stage, labels, panel_size(size, ()))
+        for stage, labels in zip(stages, shared, strict=True)
+    ]
+    eye = hour_words(views[0].hour)
+    page = lay_page(panels, [f"above, seen from {eye}", f"below, seen from {eye}"], title, (), size)
+    beyond = (bool((values < low).any()), bool((values > high).any()))
+    _field_key(page, size[1] - foot_height(()) + 16, unit, limits, beyond, not known.all())
+    return png_bytes(page)

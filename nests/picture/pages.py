@@ -1,0 +1,156 @@
+"""Pages: two views at one scale under a title, with caption, dial and scale bar."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nests.picture.colours import INK, PAPER, RULE
+from nests.picture.labels import Panel, arrange, draw_panel
+from nests.picture.meshes import cut
+from nests.picture.stages import set_stage, share_labels
+from nests.picture.values import Body, Camera, Marker, View
+from nests.picture.writing import SMALL, strokes, text_width, wrap, write
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+EDGE, _HEAD = 30, 58  # pixels: at the sides and top of a page
+
+
+def scale_length(scale: float, most: float) -> float:
+    """The longest of 1, 2, 5 x 10^k mm that takes at most `most` pixels at `scale` px per mm."""
+    power = 10.0 ** math.floor(math.log10(most / scale))
+    return next(n * power for n in (5.0, 2.0, 1.0) if n * power * scale <= most * (1 + 1e-9))
+
+
+def hour_words(hour: float) -> str:
+    """An hour of the dial as it is read: 12 rather than 0."""
+    return f"{(hour - 1e-9) % 12.0 + 1e-9:.4g} h"
+
+
+def scale_bar(image: Image, right: float, y: int, scale: float) -> None:
+    """A bar, one half hollow, that ends at `right`, with its length in mm."""
+    from PIL import ImageDraw
+
+    length = scale_length(scale, 170.0)
+    draw = ImageDraw.Draw(image)
+    x1, x0 = round(right), round(right - length * scale)
+    draw.rectangle((x0, y, x1 - 1, y + 5), fill=INK)
+    draw.rectangle((round(0.5 * (x0 + x1)), y + 2, x1 - 3, y + 3), fill=PAPER)
+    write(image, 0.5 * (x0 + x1), y - 6, f"{length:g} mm", SMALL, "ms")
+
+
+def _dial(image: Image, camera: Camera, x: float, y: float) -> None:
+    """A small dial lying on the bench at pixel x, y, its hand at 12 h (+y)."""
+    flat = replace(camera, origin=np.zeros(3), centre=(x, y), scale=1.0)
+
+    def at(hour: float, radius: float) -> tuple[float, float]:
+        turn = math.radians(30.0 * hour)
+        point = np.array([radius * math.sin(turn), radius * math.cos(turn), 0.0])
+        px, py = flat.project(point)[0]
+        return float(px), float(py)
+
+    ring = [at(0.1 * k, 25.0) for k in range(121)]
+    ticks = [[at(h, 25.0), at(h, 19.5 if h % 3 == 0 else 22.5)] for h in range(12)]
+    strokes(image, [ring[:-1], ring[-2:], *ticks, [at(0, 2.0), at(6, 12.0)]], INK, 1.0)
+    strokes(image, [[at(0, 22), at(9.3, 4.0), at(2.7, 4.0), at(0, 22)]], INK, 1.0)
+    tip = np.array(at(0, 25.0))
+    ahead = (tip - (x, y)) / np.linalg.norm(tip - (x, y))
+    tx, ty = tip + ahead * (9.0 + 8.0 * abs(ahead[0]))
+    write(image, float(tx), float(ty), "12 h", 12, "mm")
+
+
+def lay_page(
+    panels: Sequence[Panel], headings: Sequence[str], title: str, caption: Sequence[str],
+    size: tuple[int, int],
+) -> Image:  # fmt: skip
+    """Panels side by side under the title, at one scale, with caption and scale bar below."""
+    from PIL import Image as Images
+    from PIL import ImageDraw
+
+    scale = min(panel.camera.scale for panel in panels)
+    page = Images.new("RGB", size, PAPER)
+    width, height = size
+    foot = height - foot_height(caption)
+    for k, (panel, heading) in enumerate(zip(panels, headings, strict=True)):
+        camera = replace(panel.camera, scale=scale)
+        image = draw_panel(replace(panel, camera=camera))
+        x = round(EDGE + k * (width - 2 * EDGE) / len(panels))
+        page.paste(image, (x, _HEAD))
+        _dial(page, camera, x + 44, foot - 48)
+        write(page, x + camera.size[0] / 2, foot - 12, heading, SMALL, "ms")
+    fit = (width - 2 * EDGE) / max(text_width(title, 25), 1)
+    write(page, EDGE, 40, title, 25 * min(1.0, fit))
+    draw = ImageDraw.Draw(page)
+    draw.line((EDGE, 54, width - EDGE, 54), fill=INK, width=1)
+    draw.line((EDGE, foot, width - EDGE, foot), fill=RULE, width=1)
+    for n, text in enumerate(caption):
+        write(page, EDGE, foot + 24 + 19 * n, text, 14)
+    scale_bar(page, width - EDGE, foot + 34, scale)
+    return page
+
+
+def broken_caption(caption: Sequence[str], width: int) -> list[str]:
+    """Caption lines broken to leave room for the scale bar on a page `width` pixels wide."""
+    return [row for line in caption for row in wrap(line, width - 2 * EDGE - 200, 14)]
+
+
+def foot_height(caption: Sequence[str]) -> int:
+    """Height of the foot of a page, pixels."""
+    return max(62, 28 + 19 * len(caption))
+
+
+def panel_size(size: tuple[int, int], caption: Sequence[str]) -> tuple[int, int]:
+    """Size of each of two panels, pixels: between title and heading."""
+    return (round(size[0] / 2) - EDGE, size[1] - _HEAD - foot_height(caption) - 28)
+
+
+def png_bytes(image: Image) -> bytes:
+    """The image as the bytes of a PNG file."""
+    out = BytesIO()
+    image.save(out, "PNG", compress_level=6)
+    return out.getvalue()
+
+
+def holder_picture(
+    bodies: Sequence[Body],
+    *,
+    title: str,
+    caption: Sequence[str] = (),
+    cut_hour: float | None = None,
+    markers: Sequence[Marker] = (),
+    lit: Mapping[int, str] | None = None,
+    size: tuple[int, int] = (1200, 700),
+) -> bytes:
+    """PNG of a holder: from outside, and cut through the axis along `cut_hour`.
+
+    Without `cut_hour` the second view is from above. Both views have one scale, shown by the
+    bar. A marker is led to its point in the first view that shows it; if none does, to a ring
+    instead of a dot. Lit parts are labelled in every view that shows them. Raises ValueError if
+    there is nothing to draw or a mesh to be cut is not closed.
+    """
+    lit, caption = lit or {}, broken_caption(caption, size[0])
+    outside = View()
+    stages = [set_stage(bodies, outside, lit)]
+    headings = [f"outside, seen from {hour_words(outside.hour)}"]
+    if cut_hour is None:
+        stages.append(set_stage(bodies, View(6.0, math.pi / 2), lit))
+        headings.append("from above")
+    else:
+        eye = cut_hour + 3.0
+        halves = [half for body in bodies if (half := cut(body, cut_hour)) is not None]
+        stages.append(set_stage(halves, View(eye, math.radians(24.0)), lit, front=1e-3))
+        ends = f"{hour_words(cut_hour + 6.0)} to {hour_words(cut_hour)}"
+        headings.append(f"cut from {ends}, seen from {hour_words(eye)}")
+    shared = share_labels(stages, lit, markers)
+    panels = [
+        arrange(stage, labels, panel_size(size, caption))
+        for stage, labels in zip(stages, shared, strict=True)
+    ]
+    return png_bytes(lay_page(panels, headings, title, caption, size))

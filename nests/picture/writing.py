@@ -1,0 +1,117 @@
+"""Writing in the font embedded in Pillow, and smooth-edged strokes."""
+
+from __future__ import annotations
+
+import math
+import re
+import unicodedata
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nests.picture.colours import INK, Colour
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+    from PIL.ImageFont import FreeTypeFont
+
+SMALL = 13  # pixels: size of all small writing
+
+# The embedded font knows printable ASCII and these; everything else is spelled out or unaccented.
+_GLYPHS = frozenset(map(chr, range(32, 127))) | set("°±·´«»‘’“”…")
+_SPELLED = {
+    "⌀": "dia. ", "ø": "dia. ", "Ø": "dia. ", "×": "x", "–": "-", "—": "-", "−": "-",
+    "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "→": "->", "½": " 1/2", "¼": " 1/4", "ß": "ss",
+    "æ": "ae", "œ": "oe",
+}  # fmt: skip
+
+
+def spell(text: str) -> str:
+    """The text in the glyphs of the embedded font; what it lacks is spelled out, else "?"."""
+    out = []
+    for letter in text:
+        bare = letter if letter in _GLYPHS else _SPELLED.get(letter)
+        if bare is None:
+            bare = "".join(c for c in unicodedata.normalize("NFKD", letter) if c in _GLYPHS)
+        out.append(bare or ("" if unicodedata.combining(letter) else "?"))
+    return "".join(out)
+
+
+def font(size: float) -> FreeTypeFont:
+    """The font embedded in Pillow; raises RuntimeError if Pillow was built without FreeType."""
+    from PIL import ImageFont
+
+    found = ImageFont.load_default(size)
+    if not isinstance(found, ImageFont.FreeTypeFont):
+        raise RuntimeError("Pillow was built without FreeType: no text can be drawn")
+    return found
+
+
+def write(
+    image: Image,
+    x: float,
+    y: float,
+    text: str,
+    size: float,
+    anchor: str = "ls",
+    colour: Colour = INK,
+) -> None:
+    """Text with its anchor (Pillow's two letters) at pixel x, y, set without hinting.
+
+    Glyphs are drawn four times as large and averaged, so that spacing is even at small sizes.
+    """
+    from PIL import Image as Images
+    from PIL import ImageDraw
+
+    face, text = font(4 * size), spell(text)
+    box = ImageDraw.Draw(image).textbbox((4 * x, 4 * y), text, font=face, anchor=anchor)
+    left, top = math.floor(box[0] / 4) - 1, math.floor(box[1] / 4) - 1
+    wide, tall = math.ceil(box[2] / 4) + 1 - left, math.ceil(box[3] / 4) + 1 - top
+    mask = Images.new("L", (4 * wide, 4 * tall), 0)
+    at = (4 * (x - left), 4 * (y - top))
+    ImageDraw.Draw(mask).text(at, text, font=face, fill=255, anchor=anchor)
+    image.paste(colour, (left, top), mask.reduce(4))
+
+
+def text_width(text: str, size: float = SMALL) -> float:
+    """Width in pixels of a text as `write` sets it."""
+    return font(4 * size).getlength(spell(text)) / 4
+
+
+def wrap(text: str, width: float, size: float = SMALL) -> list[str]:
+    """Lines no wider than `width` pixels, broken at blanks; a longer word stands alone."""
+    lines: list[str] = []
+    # A number stays with what follows it, most often its unit.
+    for word in re.split(r"(?<!\d) +", spell(text).strip()):
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(longer, size) <= width:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    return lines or [""]
+
+
+def strokes(
+    image: Image, paths: Iterable[Sequence[tuple[float, float]]], colour: Colour, width: float
+) -> None:
+    """Smooth-edged lines on the image; a closed path of at least three points is filled."""
+    from PIL import Image as Images
+    from PIL import ImageDraw
+
+    times = 4
+    mask = Images.new("L", (image.width * times, image.height * times), 0)
+    draw = ImageDraw.Draw(mask)
+    for path in paths:
+        points = [(times * x, times * y) for x, y in path]
+        if len(points) > 3 and points[0] == points[-1]:
+            draw.polygon(points, fill=255)
+        else:
+            draw.line(points, fill=255, width=max(1, round(times * width)), joint="curve")
+    image.paste(colour, (0, 0), mask.reduce(times))
+
+
+def circle(x: float, y: float, radius: float) -> list[tuple[float, float]]:
+    """A closed path of 32 chords round pixel x, y."""
+    turn = np.append(np.linspace(0.0, 2.0 * math.pi, 32, endpoint=False), 0.0)
+    return [(x + radius * math.cos(t), y + radius * math.sin(t)) for t in turn]
