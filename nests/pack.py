@@ -18,6 +18,7 @@ from nests.documents import canonical, write_folder
 from nests.finding import Finding, Grade, by_gravity, worst
 from nests.kinds import document
 from nests.mesh_files import NamedMesh, check_printable, in_single, stl, three_mf
+from nests.places import Side
 from nests.recipe import Recipe
 from nests.schema import plain
 from nests.solid import Triangles, triangles
@@ -136,6 +137,7 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
         ),
         cut_hour=_cut_hour(holder),
         lit=lit,
+        mirrored=recipe.side_up is Side.BRIDGE,
     )
 
 
@@ -157,7 +159,7 @@ def _beside(holder: Holder, mesh: Triangles) -> list[Any]:
 
 
 def _cut_hour(holder: Holder) -> float:
-    """Cut through the post farthest out, so that the section shows what carries; else at 3 h."""
+    """Hour of the holder to cut at: the post farthest out, to show what carries; else 3 h."""
     from nests.parts.stake_post import StakePost
 
     site = holder.recipe.site()

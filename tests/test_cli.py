@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+
 from nests import __version__
 from nests.cli import cli, main
 from nests.documents import data_folder
@@ -277,7 +278,8 @@ def test_make_with_a_stop_withholds_what_prints(run, made: Path, tmp_path: Path)
         (["make", "round", "--diameter", "500", "--height", "4", "--out", "OUT"],
          ["diameter", "500 mm", "5 to 70 mm"]),
         (["make", "round", "--diameter", "nan", "--height", "4", "--out", "OUT"], ["nan"]),
-        (["make", "round", *SMALL, "--side-up", "left", "--out", "OUT"], ["left", "dial", "bridge"]),
+        (["make", "round", *SMALL, "--side-up", "left", "--out", "OUT"],
+         ["left", "dial", "bridge"]),
         (["make", "round", *SMALL, "--steps", "10,x", "--out", "OUT"], ["--steps", "x"]),
         (["make", "round", *SMALL, "--steps", "30", "--out", "OUT"], ["steps", "30", "20"]),
         (["make", "round", "--sheet", MOVEMENT, "--diameter", "26", "--out", "OUT"],

@@ -9,6 +9,7 @@ import math
 from dataclasses import replace
 
 import pytest
+
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.compose import compose

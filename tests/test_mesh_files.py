@@ -252,7 +252,9 @@ def test_box_is_closed_and_has_its_volume():
     check_printable(NamedMesh("box", mesh))
 
 
-@pytest.mark.parametrize("fault", ["open", "one face flipped", "one face twice", "all twice", "inside out"])
+@pytest.mark.parametrize(
+    "fault", ["open", "one face flipped", "one face twice", "all twice", "inside out"]
+)
 def test_faulty_mesh_is_refused(fault):
     faces = box().faces.copy()
     if fault == "open":

@@ -17,6 +17,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, event, given, settings
 from hypothesis import strategies as st
+
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.compose import Holder, compose
@@ -101,11 +102,11 @@ def outlines(draw: st.DrawFn) -> tuple[Outline, float]:
     at = [at_hour((first + turn * 12.0 * k / count) % 12.0, 1.0) for k in range(count)]
     places = [Place(round(p.x * across, 3), round(p.y * along, 3)) for p in at]
     corners, nearest = [], math.inf
+    # no arc bulges more than the flattest part of the ellipse: the edge never bends inward
+    fullest = max(across, along) ** 2 / min(across, along)
     for index, place in enumerate(places):
         following = places[(index + 1) % count]
         span = place.distance(following)
-        # from flat to the bulge of a circle through the corners: the edge never bends inward
-        fullest = max(across, along) ** 2 / min(across, along)
         radius = draw(st.none() | hundredths(1.05, 4.0).map(lambda f: round(f * fullest, 3)))
         corners.append(Corner(at=place, radius=radius))
         nearest = min(nearest, abs(place.x * following.y - place.y * following.x) / span)
@@ -224,7 +225,8 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
         dial_feet=tuple(feet),
         stem=draw(st.none() | stems(rim)),
         pushers=tuple(
-            draw(pushers(f"pusher {k}", rim, radius)) for k in range(draw(st.sampled_from([2, 1, 0])))
+            draw(pushers(name, rim, radius))
+            for name in draw(st.sampled_from([("start", "reset"), ("start",), ()]))
         ),
         lugs=tuple(draw(lugs()) for _ in range(draw(st.sampled_from([0, 0, 2, 4])))),
         sub_assemblies=() if inner else tuple(draw(st.lists(sheets(inner=True), max_size=1))),
@@ -257,7 +259,8 @@ def wishes(draw: st.DrawFn, name: str, sheet: Sheet) -> dict[str, Any]:
     """A few options of a family, anywhere within their limits."""
     options: dict[str, Any] = {}
     wish = family(name).Wish
-    chosen = draw(st.just(()) | st.sets(st.sampled_from([f.name for f in fields(wish)]), max_size=3))
+    there = st.sampled_from([each.name for each in fields(wish)])
+    chosen = draw(st.just(()) | st.sets(there, max_size=3))
     for each in (f for f in fields(wish) if f.name in chosen):
         hint, about = hints(wish)[each.name], each.metadata["quantity"]
         plain = next((a for a in get_args(hint) if a is not type(None)), hint)

@@ -44,10 +44,9 @@ class RingSeat(Part):
         wanted = across + 2 * flange + self.play
         return (site.card.inside(wanted) - across) / 2
 
-    def profile(self, site: Site) -> list[tuple[Length, Length]]:
-        """(offset from the outline, z) of the cut from the floor to the mouth."""
-        low = site.floor if site.floor > 0.0 else -OVER
-        seats = [self.bore_offset(site)]
+    def seats(self, site: Site) -> list[tuple[Length, Length]]:
+        """(offset of the bore from the outline, z of its ledge), from the top down."""
+        bores = [self.bore_offset(site)]
         if self.steps:
             if not isinstance(site.sheet.outline, Round):
                 raise BadInput("ring seat steps are for a round outline; this one is a path.")
@@ -58,15 +57,25 @@ class RingSeat(Part):
                     f"ring seat steps are {self.steps}; each must be smaller than the "
                     f"one before and than the seat, {across:g} mm."
                 )
-            seats += [(site.card.inside(d + self.play) - across) / 2 for d in self.steps]
-        levels = [site.seat - self.drop - i * self.step_depth for i in range(len(seats))]
-        if levels[-1] - self.corner_relief <= max(low, 0.0):
+            bores += [(site.card.inside(d + self.play) - across) / 2 for d in self.steps]
+        top = site.seat - self.drop
+        return [(bore, top - i * self.step_depth) for i, bore in enumerate(bores)]
+
+    def opening(self, site: Site) -> Length:
+        """Offset of the opening inside the lowest ledge."""
+        return self.seats(site)[-1][0] - self.play / 2 - self.ledge
+
+    def profile(self, site: Site) -> list[tuple[Length, Length]]:
+        """(offset from the outline, z) of the cut from the floor to the mouth."""
+        low = site.floor if site.floor > 0.0 else -OVER
+        seats = self.seats(site)
+        if seats[-1][1] - self.corner_relief <= max(low, 0.0):
             raise BadInput(
-                f"ring seat steps end {levels[-1]:.2f} mm above the bench, at or below "
+                f"ring seat steps end {seats[-1][1]:.2f} mm above the bench, at or below "
                 f"the floor at {site.floor:g} mm; give more room under."
             )
-        out = [(seats[-1] - self.play / 2 - self.ledge, low)]
-        for bore, level in zip(reversed(seats), reversed(levels), strict=True):
+        out = [(self.opening(site), low)]
+        for bore, level in reversed(seats):
             groove = self.corner_relief
             if groove > 0.0 and bore - groove > out[-1][0]:
                 out += [
@@ -97,15 +106,17 @@ class RingSeat(Part):
         return Shape(cuts=cut, room=True)
 
     def _drains(self, site: Site) -> list[Solid]:
-        """Two ways from the groove across the ledge; else it is a closed ring, and a cup."""
-        level, width = site.seat - self.drop, max(1.0, site.card.smallest_gap)
+        """Two ways from each groove across its ledge; else it is a closed ring, and a cup."""
+        seats, groove = self.seats(site), self.corner_relief
+        width = max(1.0, site.card.smallest_gap)
+        inner = [bore for bore, _ in seats[1:]] + [self.opening(site)]
         out = []
         for hour in (self.drain_hour, (self.drain_hour + 6.0) % 12.0):
-            bore = site.radius(hour) + self.bore_offset(site) - self.corner_relief / 2
-            inner = site.radius(hour) - self.ledge - OVER
-            out.append(
-                block(site.frame.angle(hour), inner, bore, width, level - self.corner_relief, level)
-            )
+            radius, angle = site.radius(hour), site.frame.angle(hour)
+            for (bore, level), end in zip(seats, inner, strict=True):
+                # from well inside the next bore or opening to the middle of the groove
+                near, far = radius + end - OVER / 2, radius + bore - groove / 2
+                out.append(block(angle, near, far, width, level - groove, level))
         return out
 
     def _between_pads(self, site: Site, edge: Loop) -> Solid:

@@ -88,10 +88,9 @@ def field_picture(
         raise ValueError(f"limits {low} to {high} are empty")
     known = np.isfinite(values)
     step = np.floor((np.where(known, values, low) - low) / (high - low) * FIELD_STEPS)
-    tone = np.where(known, TONE_FIELD + np.clip(step, 0, FIELD_STEPS - 1), TONE_UNMEASURED).astype(
-        np.int32
-    )
-    scene = build_scene([body], tone)
+    painted = TONE_FIELD + np.clip(step, 0, FIELD_STEPS - 1)
+    tone = np.where(known, painted, TONE_UNMEASURED)
+    scene = build_scene([body], tone.astype(np.int32))
     views = (View(), View(elevation=-View().elevation))
     stages = [Stage([body], view, scene, None) for view in views]
     markers = []

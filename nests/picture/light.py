@@ -47,11 +47,8 @@ def sample_light(
     start = points + normals * np.float32(1e-4 * scene.reach)
     per_mm = np.float32(3.0 / scene.reach)
     spread = sphere_directions(9 * rays[0]).reshape(rays[0], 9, 3).transpose(1, 0, 2)
-    disc = (
-        unit_vectors(key + 0.16 * sphere_directions(9 * rays[1]))
-        .reshape(rays[1], 9, 3)
-        .transpose(1, 0, 2)
-    )
+    disc = unit_vectors(key + 0.16 * sphere_directions(9 * rays[1]))
+    disc = disc.reshape(rays[1], 9, 3).transpose(1, 0, 2)
     out = np.empty((len(points), 2), np.float32)
     for first in range(0, len(points), _CHUNK):
         some = slice(first, first + _CHUNK)
@@ -214,10 +211,8 @@ def ground_shadow(scene: Scene, camera: Camera, ground: float) -> Singles:
     upward[:, 2] = 1
     key = key_lamp(camera)
     pattern = _pattern((count, count)).ravel()
-    raw = sample_light(scene, points, upward, pattern, key, ground, (12, 8)).reshape(
-        count, count, 2
-    )
-    calm: Singles = raw
+    raw = sample_light(scene, points, upward, pattern, key, ground, (12, 8))
+    calm: Singles = raw.reshape(count, count, 2)
     for _ in range(3):
         calm = np.asarray(np.mean(list(_windows(calm)), axis=0), np.float32)
     dark = 0.34 * np.clip(0.95 - calm[..., 0], 0, 1) + 0.20 * (1.0 - calm[..., 1])

@@ -97,10 +97,10 @@ def build_scene(bodies: Sequence[Body], tone: NDArray[np.int32] | None = None) -
 def cut(body: Body, hour: float) -> Body | None:
     """The half of `body` behind the vertical plane through the axis and `hour`, or None if empty.
 
-    The eye stands three hours on, with `hour` to its right. The new faces carry the label
-    `SECTION`; they are known by the kernel's provenance (which input a triangle came from), not
-    guessed from coordinates. The plane lies a hair (10 nm) within the half that is kept, so that
-    a wall that happens to lie in it leaves no film.
+    Hours are the holder's, as in `View`. The eye stands three hours on, with `hour` to its right.
+    The new faces carry the label `SECTION`; they are known by the kernel's provenance (which
+    input a triangle came from), not guessed from coordinates. The plane lies a hair (10 nm)
+    within the half that is kept, so that a wall that happens to lie in it leaves no film.
 
     Raises ValueError if the mesh is not a closed manifold.
     """

@@ -29,9 +29,10 @@ def scale_length(scale: float, most: float) -> float:
     return next(n * power for n in (5.0, 2.0, 1.0) if n * power * scale <= most * (1 + 1e-9))
 
 
-def hour_words(hour: float) -> str:
-    """An hour of the dial as it is read: 12 rather than 0."""
-    return f"{(hour - 1e-9) % 12.0 + 1e-9:.4g} h"
+def hour_words(hour: float, mirrored: bool = False) -> str:
+    """An hour of the holder as it is read on the dial: 12 - hour if mirrored, 12 rather than 0."""
+    dial = -hour if mirrored else hour
+    return f"{(dial - 1e-9) % 12.0 + 1e-9:.4g} h"
 
 
 def scale_bar(image: Image, right: float, y: int, scale: float) -> None:
@@ -127,18 +128,22 @@ def holder_picture(
     markers: Sequence[Marker] = (),
     lit: Mapping[int, str] | None = None,
     size: tuple[int, int] = (1200, 700),
+    mirrored: bool = False,
 ) -> bytes:
     """PNG of a holder: from outside, and cut through the axis along `cut_hour`.
 
     Without `cut_hour` the second view is from above. Both views have one scale, shown by the
     bar. A marker is led to its point in the first view that shows it; if none does, to a ring
-    instead of a dot. Lit parts are labelled in every view that shows them. Raises ValueError if
-    there is nothing to draw or a mesh to be cut is not closed.
+    instead of a dot. Lit parts are labelled in every view that shows them.
+
+    `cut_hour` is an hour of the holder, as in `View`. The headings say hours of the dial: with
+    the bridge side up (`mirrored`) +x lies at 9 h, and they change while the geometry stays.
+    Raises ValueError if there is nothing to draw or a mesh to be cut is not closed.
     """
     lit, caption = lit or {}, broken_caption(caption, size[0])
     outside = View()
     stages = [set_stage(bodies, outside, lit)]
-    headings = [f"outside, seen from {hour_words(outside.hour)}"]
+    headings = [f"outside, seen from {hour_words(outside.hour, mirrored)}"]
     if cut_hour is None:
         stages.append(set_stage(bodies, View(6.0, math.pi / 2), lit))
         headings.append("from above")
@@ -146,8 +151,8 @@ def holder_picture(
         eye = cut_hour + 3.0
         halves = [half for body in bodies if (half := cut(body, cut_hour)) is not None]
         stages.append(set_stage(halves, View(eye, math.radians(24.0)), lit, front=1e-3))
-        ends = f"{hour_words(cut_hour + 6.0)} to {hour_words(cut_hour)}"
-        headings.append(f"cut from {ends}, seen from {hour_words(eye)}")
+        left, right, near = (hour_words(h, mirrored) for h in (cut_hour + 6.0, cut_hour, eye))
+        headings.append(f"cut from {left} to {right}, seen from {near}")
     shared = share_labels(stages, lit, markers)
     panels = [
         arrange(stage, labels, panel_size(size, caption))

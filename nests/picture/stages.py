@@ -51,7 +51,7 @@ class Stage:
 def set_stage(
     bodies: Sequence[Body], view: View, lit: Iterable[int] = (), front: float = math.inf
 ) -> Stage:
-    """The bodies ready for rays, `lit` parts toned. Raises ValueError if there is nothing to draw."""
+    """The bodies ready for rays, `lit` parts toned; ValueError if there is nothing to draw."""
     solids, ghosts = [b for b in bodies if not b.ghost], [b for b in bodies if b.ghost]
     if not bodies:
         raise ValueError("nothing to draw: no body was given, or the cut left none")

@@ -47,8 +47,10 @@ class Body:
 
 @dataclass(frozen=True)
 class View:
-    """Where the eye stands: at an `hour` of the dial, `elevation` radians above the bench.
+    """Where the eye stands: at an `hour`, `elevation` radians above the bench.
 
+    Hours are the holder's: clockwise seen from above, 12 at +y, 3 at +x. With the dial up they are
+    those of the dial; with the bridge side up hour h of the holder is hour 12 - h of the dial.
     `zoom` 1 fits the bodies into the picture; `scale` (pixels per mm) overrides the fit.
     """
 

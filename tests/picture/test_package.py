@@ -1,0 +1,50 @@
+"""The package from outside: refusals, spelling, and a light import."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+from picture_shapes import plates
+
+from nests.picture import Body, View, field_picture, render
+from nests.picture.writing import spell
+
+
+@pytest.mark.parametrize(
+    ("call", "words"),
+    [
+        (lambda: field_picture(plates(), np.zeros(3), "mm", (0, 1), "t"), "3,"),
+        (lambda: field_picture(plates(), np.zeros(48), "mm", (1, 1), "t"), "empty"),
+        (lambda: render([], view=View()), "nothing to draw"),
+        (lambda: Body("x", np.zeros((3, 3)), np.zeros((1, 3), int), np.zeros(2, int)), "labels"),
+        (lambda: Body("x", np.zeros((3, 3)), np.zeros((0, 3), int), np.zeros(0, int)), "(T, 3)"),
+    ],
+)
+def test_bad_input_is_refused(call: Callable[[], object], words: str) -> None:
+    """With the value at fault in the sentence."""
+    with pytest.raises(ValueError, match=words.replace("(", r"\(").replace(")", r"\)")):
+        call()
+
+
+def test_text_is_spelled_in_the_embedded_font() -> None:
+    """No empty boxes: what the font lacks is spelled out or loses its accent."""
+    spelled = spell("⌀2.2 \u00d7 3 \u2013 Größe, à 0.5 µm, 1½")
+    assert spelled == "dia. 2.2 x 3 - Grosse, a 0.5 um, 1 1/2"
+    assert spell("\u65e5") == "?"
+
+
+def test_import_is_light() -> None:
+    """Rays, solids, images and sparse graphs are imported only when a picture is drawn."""
+    code = (
+        "import sys, nests.picture\n"
+        "heavy = {'PIL', 'embreex', 'manifold3d', 'scipy', 'trimesh'}\n"
+        "print(sorted(heavy & set(sys.modules)))"
+    )
+    root = str(Path(__file__).parents[2])
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=root)
+    assert run.stdout.strip() == "[]", run.stderr
