@@ -105,7 +105,11 @@ def _course(sheet: Sheet, site: Site) -> Iterator[Finding]:
     """A path must not meet itself, and every hour is read from an axis inside it."""
     import shapely
 
-    edge = site.edge().bore(0.0)
+    try:
+        edge = site.edge().bore(0.0)
+    except BadInput as bad:
+        yield _stop(sheet, str(bad))
+        return
     if not shapely.LinearRing(edge).is_simple:
         yield _stop(sheet, "outline.corners make an edge that crosses or touches itself.")
     elif not shapely.Polygon(edge).contains(shapely.Point(0.0, 0.0)):

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from nests.places import Frame, Place, Points
 from nests.sheet import Disc, Outline, Path, Polygon, Ring, Round, Sector, Zone
-from nests.units import Length
+from nests.units import BadInput, Length
 
 Solid: TypeAlias = Manifold
 OVER: Length = 1.0
@@ -33,6 +33,10 @@ def segments(radius: Length, chord: Length) -> int:
     if radius <= chord:
         return 8
     return max(8, 4 * math.ceil(math.pi / math.acos(radius / (radius + chord)) / 4))
+
+
+SHARPEST = 0.05
+"""1 + cosine between the normals of two edges that still meet in a mitre: a corner of 18°."""
 
 
 @dataclass(frozen=True)
@@ -91,7 +95,14 @@ def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> Loop:
     for index, edge in enumerate(edges):
         before = edges[index - 1]
         first, second = before.normal(1.0), edge.normal(0.0)
-        joint = (first + second) / (1.0 + float(first @ second))  # mitre of the two tangents
+        meeting = 1.0 + float(first @ second)
+        if meeting < SHARPEST:
+            x, y = corners[index]
+            raise BadInput(
+                f"the outline turns back on itself at x {x:.2f}, y {y:.2f} mm; a corner of "
+                "at least 18° is needed."
+            )
+        joint = (first + second) / meeting  # mitre of the two tangents
         at = (edge.start[None], joint[None])
         bores.append(at)
         shafts.append(at)

@@ -37,9 +37,8 @@ large, never too small, while the points of the groove itself tell the truth.
 
 Not seen: an overlap of two large faces that is narrower than `spacing` and holds no corner
 (`spacing` at most the width of the narrowest slot sees it); walls thinner, and triangles
-narrower, than `RESOLUTION` of the largest half extent. Where two bores cross, the neck between
-them, width t, radii r, is found to within spacing² / (8 r) or so: the nearest points differ
-from it by half the spacing.
+narrower, than `RESOLUTION` of the largest half extent. Where two bores cross, the neck between them
+is met at up to half the spacing from its narrowest place.
 """
 
 from __future__ import annotations
@@ -379,7 +378,7 @@ def _rim_starts(
     return _joined(
         _aimed(surface, edges.part(~steep), _FEW, least_facing, reach),
         _aimed(surface, edges.part(steep), _MANY, least_facing, reach),
-        _aimed(surface, _pits(surface), 1, least_facing, reach),
+        _aimed(surface, _pits(surface, folds), 1, least_facing, reach),
     )
 
 
@@ -435,8 +434,8 @@ def _reflex_edges(surface: _Surface, folds: _Folds, spacing: float) -> _Rims:
     )
 
 
-def _pits(surface: _Surface) -> _Rims:
-    """Vertices from which every edge rises, such as the bottom of a drill point."""
+def _pits(surface: _Surface, folds: _Folds) -> _Rims:
+    """Vertices in hollows from which every edge rises, such as the bottom of a drill point."""
     count = surface.vertices.shape[1]
     weights = (np.repeat(component, 3) for component in surface.normals)
     total = np.empty((3, count))
@@ -445,6 +444,9 @@ def _pits(surface: _Surface) -> _Rims:
     # Where the normals around a vertex agree, their sum is as long as they are many.
     many = np.bincount(surface.tail, minlength=count)
     spread = _length(total) < math.cos(0.5 * _CREASE) * many
+    convex = folds.half[folds.creased & ~folds.reflex]
+    spread[surface.tail.take(convex)] = False
+    spread[surface.head.take(convex)] = False
     corner = np.flatnonzero(spread.take(surface.tail))
     vertex = surface.tail.take(corner)
     mean = _unit(total)
@@ -571,10 +573,7 @@ def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, least_facing: f
     # Both normals together point to the line where the planes meet, 2 sin(angle / 2) long.
     together = side + other
     apex = 2.0 * radius / _dot(together, together) * together
-    # A hair toward the side: a ray right into an edge or a tip may slip between its triangles.
-    hair = _SLACK * radius * side
-    end, part = _end(surface, centre, apex + hair)
-    sharp = np.abs(part - 1.0) < _LEFT
+    end, part, sharp = _pinched(surface, centre, radius, side, other, apex)
 
     # Stopped at a third side, as in a pyramid: the tip is where the three planes meet.
     third = surface.normals.take(end, axis=1)
@@ -582,10 +581,15 @@ def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, least_facing: f
     across = _cross(other, third)
     tip = radius * (across + _cross(third, side)) + height * _cross(side, other)
     volume = _dot(side, across)
-    again = np.flatnonzero((end >= 0) & (part < 1.0 - _LEFT) & (np.abs(volume) > 1e-9))
-    tip = tip.take(again, axis=1) / volume.take(again)
-    _, at_tip = _end(surface, centre.take(again, axis=1), tip + hair.take(again, axis=1))
-    sharp[again] = np.abs(at_tip - 1.0) < _LEFT
+    again = np.flatnonzero((end >= 0) & ~sharp & (np.abs(volume) > 1e-9))
+    _, _, sharp[again] = _pinched(
+        surface,
+        centre.take(again, axis=1),
+        radius.take(again),
+        side.take(again, axis=1),
+        other.take(again, axis=1),
+        tip.take(again, axis=1) / volume.take(again),
+    )
     result[leaning] = sharp
 
     # A contact on a rim has no plane along which the ball could move.
@@ -601,6 +605,28 @@ def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, least_facing: f
         end.take(cut),
     )
     return result
+
+
+def _pinched(
+    surface: _Surface,
+    centre: Floats,
+    radius: Floats,
+    side: Floats,
+    other: Floats,
+    vector: Floats,
+) -> tuple[Integers, Floats, Booleans]:
+    """Triangle and part of `vector` from each centre where the solid ends, and whether just
+    before the end of `vector` nothing is left between the two sides.
+    """
+    # A hair toward the side: a ray right into an edge or a tip may slip between its triangles.
+    end, part = _end(surface, centre, vector + _SLACK * radius * side)
+    pinched = part > 1.0 - _LEFT
+    reached = np.flatnonzero(pinched)
+    near = (centre + (1.0 - _LEFT) * vector).take(reached, axis=1)
+    for normal in (side, other):
+        _, left = _end(surface, near, (radius * normal).take(reached, axis=1))
+        pinched[reached] &= (left > 0.0) & (left < 2.0 * _LEFT)
+    return end, part, pinched
 
 
 def _move_inside(

@@ -13,6 +13,8 @@ from nests.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, quantity, said
 
 METAL = 97_000.0  # MPa, brass; property page
+LEAST_RING: Length = 0.1
+"""mm of metal that bears round a drilled pivot hole; common practice, no source."""
 SOFT = 5.0  # MPa, silicone pad; from memory
 
 
@@ -106,6 +108,12 @@ class StakePost(Part):
         )
         if self.kind == "printed" and hold.protrusion > 0.0:
             post -= self._pivot_slot(site, hold, head, top)
+        if self.kind != "printed" and self._ring(hold) < LEAST_RING:
+            raise BadInput(
+                f"{self.label()}: a {self.kind} of {self.insert:g} mm leaves "
+                f"{self._ring(hold):.2f} mm round a pivot of {hold.pivot:g} mm that stands out; "
+                f"{LEAST_RING:g} mm are needed."
+            )
         if self.kind in ("pin", "screw"):
             post -= self._bore(site, hold, top)
         if self.kind == "soft":
@@ -114,6 +122,11 @@ class StakePost(Part):
                 [(recess, top - 0.3), (recess, top + OVER)], site.chord, bore=True, at=hold.at
             )
         return Shape(adds=post)
+
+    def _ring(self, hold: Foothold) -> Length:
+        """Width of the ring left round a pivot that stands out, in the end of an insert."""
+        room = hold.pivot + 2 * self.relief if hold.protrusion > 0.0 else 0.0
+        return (self.insert - room) / 2
 
     def _pivot_slot(self, site: Site, hold: Foothold, head: Length, top: Length) -> Solid:
         """A slot, not a hole: it drains, and no cup faces the film."""
@@ -149,7 +162,8 @@ class StakePost(Part):
         hold = self.foothold(site)
         z = hold.z - self.short
         tip = self.tip if self.kind in ("printed", "soft") else self.insert
-        area = math.pi / 4 * (tip**2 - min(hold.pivot, tip) ** 2)
+        pivot = min(hold.pivot, tip) if hold.protrusion > 0.0 else 0.0
+        area = math.pi / 4 * (tip**2 - pivot**2)
         length = z - site.floor
         printed = site.card.modulus * math.pi / 4 * self.shank**2 / length
         give = {"printed": math.inf, "soft": SOFT * area / self.insert_out}

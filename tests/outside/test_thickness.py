@@ -287,13 +287,14 @@ def test_floor_where_two_slots_cross(left: float, turn: tuple[float, float, floa
 @turned
 @pytest.mark.parametrize("neck", [0.2, 0.3, 0.5, 1.0])
 def test_neck_between_two_crossing_bores(neck: float, turn: tuple[float, float, float]) -> None:
-    radius, spacing = 1.0, 0.5 * neck
-    upright = Manifold.cylinder(30, radius, radius, 48)
-    across = upright.rotate((90, 0, 0)).translate((7.0 + 2.0 * radius + neck, 25, 11.3))
-    block = Manifold.cube((20, 20, 20))
-    found = walls(block - upright.translate((7, 8.3, -3)) - across, turn, spacing)
-    # The nearest point is at most half the spacing off, on circles of one radius.
-    late = (0.5 * spacing) ** 2 / (2.0 * radius)
+    radius, facets, spacing = 1.0, 48, 0.5 * neck
+    upright = Manifold.cylinder(30, radius, radius, facets)
+    across = upright.rotate((90, 0, 0)).translate((2.0 + 2.0 * radius + neck, 25, 3.4))
+    block = Manifold.cube((8, 6, 7))
+    found = walls(block - upright.translate((2, 2.8, -3)) - across, turn, spacing)
+    # The nearest point is at most half the spacing off, on a circle made of facets.
+    off = 0.5 * spacing
+    late = off**2 / (2.0 * radius) + off * math.tan(math.pi / facets)
     assert neck - TOLERANCE <= least(found) <= neck + late + TOLERANCE
 
 

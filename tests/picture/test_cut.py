@@ -79,6 +79,7 @@ def test_a_wall_in_the_plane_of_the_cut_is_no_section(hour: float, area: float) 
     assert np.linalg.norm(cross, axis=1).sum() / 2 == pytest.approx(area, rel=1e-4)
 
 
+@pytest.mark.slow
 def test_section_is_painted_light_and_hatched_where_it_lies() -> None:
     """In the picture: the section's tone fills its rectangles, with lines, and is nowhere else."""
     half = cut(body(ring()), 12.0)

@@ -47,6 +47,7 @@ def test_field_values_read_back_from_the_pixels() -> None:
         assert scale[off.argmin()] == pytest.approx((step + 0.5) / 64, abs=0.04)
 
 
+@pytest.mark.slow
 def test_field_page() -> None:
     """Numbers, unit, least and greatest are written; NaN is said to be not measured."""
     row = plates()

@@ -5,6 +5,7 @@ from __future__ import annotations
 from io import BytesIO
 
 import numpy as np
+import pytest
 from picture_shapes import HEIGHT, OUTER, WELL, body, disc, holder, likeness, page, ring
 from PIL import Image, ImageChops
 
@@ -17,6 +18,7 @@ from nests.picture.stages import set_stage, share_labels
 from nests.picture.values import FINE
 
 
+@pytest.mark.slow
 def test_lit_part_has_a_tone_and_a_label() -> None:
     """The reason is written in both views, and the part is darker in greyscale too."""
     plain = Image.open(BytesIO(page())).convert("RGB")

@@ -19,6 +19,7 @@ from nests.picture.colours import INK, PAPER
 from nests.picture.pages import foot_height, scale_bar, scale_length
 
 
+@pytest.mark.slow
 def test_same_input_same_bytes() -> None:
     """Twice here and once in a fresh process with another hash seed."""
     more = {"caption": ["Two lines", "of text"], "cut_hour": 7.0, "lit": {4: "thin: mend"}}
