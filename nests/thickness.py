@@ -31,14 +31,16 @@ axis point approximation using nearest neighbors and the normal field", The Visu
 2012). Rays only name triangles: every length is computed in float64 from their planes.
 
 What these rays do not meet does not shrink the ball. The end face or the corner of a plate does
-not make the plate thinner; between leaning sides a ball that reaches beyond such an end is moved
-back until it touches both sides and the end. A groove beside a point may leave its figure too
-large, never too small, while the points of the groove itself tell the truth.
+not make the plate thinner; between sides that lean by more than 2 degrees a ball that reaches
+beyond such an end is rolled back until it touches both sides and the end. A groove beside a
+point may leave its figure too large, never too small, while the points of the groove itself
+tell the truth.
 
 Not seen: an overlap of two large faces that is narrower than `spacing` and holds no corner
 (`spacing` at most the width of the narrowest slot sees it); walls thinner, and triangles
-narrower, than `RESOLUTION` of the largest half extent. Where two bores cross, the neck between them
-is met at up to half the spacing from its narrowest place.
+narrower, than `RESOLUTION` of the largest half extent; edges of triangles that do not share
+their vertices (merge a soup first). Where two bores cross, the neck between them is met at up to
+half the spacing from its narrowest place.
 """
 
 from __future__ import annotations
@@ -78,8 +80,8 @@ _STEEP = math.cos(math.radians(50.0))
 _FEW, _MANY = 3, 7
 """Rays across a right-angled and a steep reflex edge: no normal is farther than 15 degrees from
 one. What they hit is then aimed at exactly."""
-_RUN_OUT = math.cos(math.radians(2.0))
-"""Cosine of the angle between sides from which a taper is looked for."""
+_LEANING = math.cos(math.radians(2.0))
+"""Cosine of the angle between sides from which their end is looked at: taper, or beyond it."""
 _FAR = 1e30
 """Farther than any ray goes, and still a float32."""
 _LEFT = 0.1
@@ -565,7 +567,7 @@ def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, least_facing: f
     Balls between leaning sides that reach beyond such an end are moved into place.
     """
     result = np.zeros(len(balls.face), dtype=np.bool_)
-    leaning = np.flatnonzero((balls.facing >= least_facing) & (balls.facing < _RUN_OUT))
+    leaning = np.flatnonzero((balls.facing >= least_facing) & (balls.facing < _LEANING))
     side = -starts.inward.take(leaning, axis=1)
     other = balls.outward.take(leaning, axis=1)
     radius = 0.5 * balls.diameter.take(leaning)
@@ -592,18 +594,14 @@ def _runs_out(surface: _Surface, starts: _Starts, balls: _Balls, least_facing: f
     )
     result[leaning] = sharp
 
-    # A contact on a rim has no plane along which the ball could move.
+    # A contact on a rim has no plane along which the ball could roll.
     on_plane = _dot(other, surface.normals.take(balls.face.take(leaning), axis=1)) > _PARALLEL
     beyond = (end >= 0) & (part * _length(apex) < radius * (1.0 - _SLACK))
     cut = np.flatnonzero(on_plane & beyond & ~sharp)
-    _move_inside(
-        surface,
-        starts,
-        balls,
-        leaning.take(cut),
-        centre.take(cut, axis=1),
-        end.take(cut),
-    )
+    end, cut = end.take(cut), leaning.take(cut)
+    # Twice: in a corner two faces end the sides.
+    for _ in range(2):
+        end, cut = _rolled(surface, starts, balls, cut, end)
     return result
 
 
@@ -629,21 +627,17 @@ def _pinched(
     return end, part, pinched
 
 
-def _move_inside(
-    surface: _Surface,
-    starts: _Starts,
-    balls: _Balls,
-    cut: Integers,
-    centre: Floats,
-    end: Integers,
-) -> None:
-    """Move balls that reach through a face `end` away from it until they just touch it.
+def _rolled(
+    surface: _Surface, starts: _Starts, balls: _Balls, cut: Integers, end: Integers
+) -> tuple[Integers, Integers]:
+    """Roll the balls `cut`, which reach through faces `end`, until they just touch those.
 
-    The ball rolls along its own side; both sides stay planes. Where one of them ends before it
-    is touched, no such ball is there: it is struck out.
+    They roll along their own side, and both sides stay planes. Where one of them ends before it
+    is touched, no such ball is there: it is struck out. Returns what is still cut, and by what.
     """
     side, other = -starts.inward.take(cut, axis=1), balls.outward.take(cut, axis=1)
     radius = 0.5 * balls.diameter.take(cut)
+    centre = starts.points.take(cut, axis=1) - radius * side
     normal = surface.normals.take(end, axis=1)
     along = _unit(_dot(normal, side) * side - normal)
     # By each step `along` the radius grows, and the distance from the end grows faster.
@@ -653,17 +647,20 @@ def _move_inside(
     step = (radius - surface.height(centre, end, normal)) / np.where(touches, gain, np.inf)
     radius = radius + step * growth
     centre = centre + step * (along - growth * side)
-    faces = []
-    for direction in (side, other):
-        face, part = _end(surface, centre, radius * direction)
-        touches &= np.abs(part - 1.0) < _SLACK
-        faces.append(face)
-    starts.points[:, cut] = np.where(
-        touches, centre + radius * side, starts.points.take(cut, axis=1)
-    )
-    starts.face[cut] = np.where(touches, faces[0], starts.face.take(cut))
-    balls.face[cut], balls.diameter[cut] = faces[1], 2.0 * radius
+    own, part = _end(surface, centre, radius * side)
+    touches &= np.abs(part - 1.0) < _SLACK
+    opposite, part = _end(surface, centre, radius * other)
+    touches &= np.abs(part - 1.0) < _SLACK
     balls.facing[cut[~touches]] = -1.0
+
+    kept = np.flatnonzero(touches)
+    cut, centre, radius = cut.take(kept), centre.take(kept, axis=1), radius.take(kept)
+    side, other = side.take(kept, axis=1), other.take(kept, axis=1)
+    starts.points[:, cut], starts.face[cut] = centre + radius * side, own.take(kept)
+    balls.face[cut], balls.diameter[cut] = opposite.take(kept), 2.0 * radius
+    end, part = _end(surface, centre, radius * _unit(side + other))
+    still = np.flatnonzero((end >= 0) & (part < 1.0 - _SLACK))
+    return end.take(still), cut.take(still)
 
 
 def _end(surface: _Surface, origins: Floats, vectors: Floats) -> tuple[Integers, Floats]:

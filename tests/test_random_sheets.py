@@ -183,7 +183,15 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
     rests: list[Rest] = []
     keep: list[KeepClear] = []
     feet: list[DialFoot] = []
-    for number, hour in enumerate(hours[: draw(st.sampled_from([6, 9, 12, 3, 0]))]):
+    # half of the sheets offer broad rests by turns on either side, as a low movement does
+    broad = draw(st.booleans())
+    for number, hour in enumerate(hours[: 12 if broad else draw(st.sampled_from([6, 9, 3, 0]))]):
+        if broad:
+            side, size = list(Side)[number % 2], slots.widest() * 0.98
+            disc = Disc(centre=slots.middle(hour), diameter=max(0.1, size))
+            height = draw(hundredths(0.0, heights[side]))
+            rests.append(Rest(name=f"rest {number}", side=side, height=height, zone=disc))
+            continue
         what = draw(st.sampled_from(["rest", "rest", "rest", "arbor", "keep clear", "foot"]))
         side = draw(SIDES)
         if what == "rest":

@@ -64,12 +64,11 @@ class SpringLever(Part):
                 f"{site.card.smallest_wall:g} mm is needed: a thicker wall."
             )
         slits = pillar(_arc(behind - clear, behind, root, end, site.chord), low, high)
-        slits += pillar(
-            _arc(behind - OVER / 2, outer + OVER, end, end - turn * self.slit / behind, site.chord),
-            low,
-            high,
-        )
-        channel = block(0.0, bore - OVER, behind, self.nose + 2 * self.slit, low, high)
+        # the arm's free end is cut square, so that no thin edge is left beside the slit behind it
+        free = block(0.0, behind - clear, outer + OVER, self.slit, low, high)
+        slits += free.translate((0.0, -turn * (self.nose + self.slit) / 2, 0.0))
+        middle = behind - clear / 2
+        channel = block(0.0, bore - OVER, middle, self.nose + 2 * self.slit, low, high)
         room = slits + channel
         angle = site.frame.angle(pusher.hour)
         return Shape(cuts=along(room, angle), adds=along(self._nose(site, behind), angle))

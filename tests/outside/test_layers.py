@@ -14,7 +14,7 @@ import math
 import numpy as np
 import pytest
 import shapely
-from manifold3d import Manifold
+from manifold3d import Manifold, OpType
 from scipy import ndimage
 
 from nests.drains import narrow_drains
@@ -116,6 +116,21 @@ def test_pin_in_a_bore_leaves_a_ring_of_void(radius):
     ring = stack.voids.areas[~stack.voids.outer]
     assert ring == pytest.approx([PI * (radius**2 - radius**2 / 4)], rel=2e-3)
     assert len(stack.polygons(0)) == 2
+
+
+@pytest.mark.parametrize("count", [2, 3, 4, 6])
+def test_rings_in_rings_are_told_apart(count):
+    rings = Manifold.batch_boolean(
+        [cylinder(2.0 * k + 1, 3) - cylinder(2.0 * k, 9) for k in range(1, count + 1)],
+        OpType.Add)
+    stack = slice_solid(rings + cylinder(30, 3) - cylinder(28, 9) + rings, 0.5)
+    radii = [(2.0 * k + 1, 2.0 * k) for k in range(1, count + 1)] + [(30.0, 28.0)]
+    true = [PI * (outer**2 - inner**2) for outer, inner in radii]
+    assert sorted(shapely.area(stack.polygons(0))) == pytest.approx(sorted(true), rel=2e-3)
+    voids = [PI * radii[0][1] ** 2] + [
+        PI * (radii[k + 1][1] ** 2 - radii[k][0] ** 2) for k in range(count)]
+    found = stack.voids.areas[~stack.voids.outer]
+    assert sorted(found) == pytest.approx(sorted(voids), rel=2e-3)
 
 
 def test_upright_walls_share_one_section_and_a_step_starts_the_next():
@@ -257,12 +272,32 @@ def test_of_two_cups_that_meet_the_vented_one_opens_both():
     assert [each.volume for each in cups] == pytest.approx([48 * 4, 48 * 2], rel=0.02)
 
 
-def test_a_cup_that_forks_vents_through_either_branch():
+def test_a_cup_that_forks_is_one_and_vents_through_either_branch():
     block = box(-8, 8, -5, 5, 0, 8)
-    stem, fork = box(-7, 7, -4, 4, 2, 4), box(-7, -1, -4, 4, 4, 9) + box(1, 7, -4, 4, 4, 9)
+    stem, fork = box(-7, 7, -1, 1, 2, 4), box(-7, -1, -4, 4, 4, 9) + box(1, 7, -4, 4, 4, 9)
     cup = only(swept(block - stem - fork - box(5, 20, -1, 1, 6, 7)))
-    assert cup.volume == pytest.approx(112 * 2 + 96 * 2, rel=0.02)
+    assert cup.volume == pytest.approx(28 * 2 + 96 * 2, rel=0.02)
+    assert cup.mouth_area == pytest.approx(96, rel=1e-6)
     assert cup.vented == 120
+
+
+@pytest.mark.parametrize("at", [-3.5, -1.0, 1.5, 3.2])
+def test_slots_that_cross_meet_where_they_cross(at):
+    block = box(-6, 6, -6, 6, 0, 8)
+    lower, upper = box(-5, 5, -0.5, 0.5, 2, 4), box(at - 0.3, at + 0.3, -3, 9, 4, 5)
+    cup = only(swept(block - lower - upper))
+    assert (cup.vented, cup.roofed) == (80, None)
+    assert cup.volume == pytest.approx(10 * 2, rel=0.02)
+
+
+@pytest.mark.parametrize("edge", [-2.0, -0.7, 0.1, 1.3])
+def test_rooms_that_touch_along_an_edge_do_not_meet(edge):
+    block = box(-6, 6, -6, 6, 0, 8)
+    lower, upper = box(-5, edge, -4, 4, 2, 4), box(edge, 5, -4, 9, 4, 5)
+    found = swept(block - lower - upper)
+    assert (only(found).vented, only(found).roofed) == (None, 80)
+    assert [each.seal for each in found.trapped] == [Seal.PART]
+    assert found.trapped[0].volume == pytest.approx((edge + 5) * 8 * 2, rel=0.02)
 
 
 @pytest.mark.parametrize("seed", range(4))

@@ -222,19 +222,52 @@ def tangle(seed: int) -> Manifold:
     return solid.trim_by_plane((0, 0, 1), 0.0)
 
 
-@pytest.mark.parametrize("limit", [25.0, 45.0, 65.0])
-@pytest.mark.parametrize("seed", range(4))
-def test_windows_leave_nothing_out_of_the_definition(seed, limit):
-    stack = slice_solid(tangle(seed), 0.1)
+def raised(*corners: tuple[float, float, float]) -> Manifold:
+    """A body of few corners above the plate, on a post far aside."""
+    body = Manifold.hull_points(np.array(corners)).translate((0, 0, 1))
+    return body + box(20, 21, 0, 1, 0, 3)
+
+
+SHARP = {
+    # a lowest vertex between undersides that lean by no more than 27°
+    "tip": raised((0, 0, 0), (1, 1, 4), (-1, 1, 4), (-1, -1, 4), (1, -1, 4)),
+    # a keel that leans by 59° between two undersides
+    "keel": raised((0, 0, 0), (0, 5, 3), (1, 0, 2.5), (-1, 0, 2.5), (1, 5, 5.5), (-1, 5, 5.5)),
+    # a keel between an underside and a face that looks up
+    "knife": raised((0, 0, 0), (0, 5, 3), (1, 0, 2), (1, 5, 5), (1, 0, 4), (1, 5, 7)),
+    # a keel between an underside and an upright face
+    "chisel": raised((0, 0, 0), (0, 5, 3), (1, 0, 2), (1, 5, 5), (0, 0, 4), (0, 5, 7)),
+    # level: a keel without rise
+    "roof turned over": raised((0, 0, 0), (0, 5, 0), (1, 0, 2), (1, 5, 2), (-1, 0, 2), (-1, 5, 2)),
+}
+
+
+@pytest.mark.parametrize("body", SHARP)
+@pytest.mark.parametrize("layer", [0.05, 0.1, 0.2, 0.4])
+def test_windows_hold_what_hangs_from_tips_and_keels(body, layer):
+    here, there = both_ways(SHARP[body], layer, 45.0)
+    assert there.sum() > 0.0
+    assert here == pytest.approx(there, rel=0.02, abs=2e-5)
+
+
+def both_ways(solid: Manifold, layer: float, limit: float) -> tuple[np.ndarray, np.ndarray]:
+    """Area of overhang per layer, by windows and by the definition."""
+    stack = slice_solid(solid, layer)
     radians = math.radians(limit)
-    here = np.zeros(len(stack.heights))
+    here, there = np.zeros(len(stack.heights)), np.zeros(len(stack.heights))
     for each in overhangs(stack, radians, least_area=0.0):
         here[each.layer] += each.area
     reach = stack.layer * math.tan(radians) * 1.002
     layers = [shapely.union_all(stack.polygons(k)) for k in range(len(stack.heights))]
-    there = [0.0] + [
-        shapely.difference(layers[k], shapely.buffer(layers[k - 1], reach, quad_segs=24)).area
-        for k in range(1, len(layers))
-    ]
+    for k in range(1, len(layers)):
+        grown = shapely.buffer(layers[k - 1], reach, quad_segs=24)
+        there[k] = shapely.difference(layers[k], grown).area
+    return here, there
+
+
+@pytest.mark.parametrize("limit", [25.0, 45.0, 65.0])
+@pytest.mark.parametrize("seed", range(4))
+def test_windows_leave_nothing_out_of_the_definition(seed, limit):
+    here, there = both_ways(tangle(seed), 0.1, limit)
     assert here == pytest.approx(there, rel=0.02, abs=2e-3)
-    assert here.sum() == pytest.approx(sum(there), rel=0.005)
+    assert here.sum() == pytest.approx(there.sum(), rel=0.005)

@@ -188,16 +188,17 @@ def test_cone_has_no_wall(
 
 
 @turned
+@pytest.mark.parametrize("facets", [4, FACETS])
 @pytest.mark.parametrize(("radius", "tip"), [(1.0, 0.3), (2.0, 0.4), (2.0, 1.0), (4.0, 2.0)])
 def test_blunt_cone_is_a_wall_at_its_tip(
-    radius: float, tip: float, turn: tuple[float, float, float]
+    radius: float, tip: float, facets: int, turn: tuple[float, float, float]
 ) -> None:
-    height = 10.0
-    solid = Manifold.cylinder(height, radius, tip, FACETS)
-    # Opposite facets are planes that lean by the slope of their apothems.
-    half = math.atan((radius - tip) * APOTHEM / height)
-    # As in the blunt wedge, its ball touches the end too.
-    expected = 2.0 * tip * APOTHEM * math.cos(half) / (1.0 - math.sin(half))
+    height, apothem = 10.0, math.cos(math.pi / facets)
+    solid = Manifold.cylinder(height, radius, tip, facets)
+    # Opposite facets are planes that lean by the slope of their apothems, and as in the blunt
+    # wedge the ball touches the end too.
+    half = math.atan((radius - tip) * apothem / height)
+    expected = 2.0 * tip * apothem * math.cos(half) / (1.0 - math.sin(half))
     assert least(walls(solid, turn, 1.0)) == pytest.approx(expected, abs=TOLERANCE)
 
 
