@@ -238,9 +238,8 @@ def _keels(surface: Surface, under: Flags, lean: float) -> Ints:
     # seen from above an underside lies to the right of its half-edge, and rises along its normal
     right = np.column_stack((along[:, 1], -along[:, 0])) / run[:, None]
     ends_here = np.einsum("ij,ij->i", here[:, :2], right) > -UPRIGHT
-    goes_on = under[beside] & (np.einsum("ij,ij->i", there[:, :2], right) > 0.0)
-    fold = np.einsum("ij,ij->i", np.cross(here, there), along)
-    convex = (fold > COPLANAR * run) | ~there.any(axis=1)
+    goes_on = np.einsum("ij,ij->i", there[:, :2], right) > 0.0
+    convex = np.einsum("ij,ij->i", np.cross(here, there), along) > COPLANAR * run
     keels: Ints = edges[ends_here & ~goes_on & convex]
     return keels
 

@@ -210,7 +210,9 @@ def _cups(stack: LayerStack, below: Ints, above: Ints) -> tuple[tuple[Cup, ...],
         for region in range(here.start, here.stop):
             top = root(region)
             if not is_open[top]:
-                pools.setdefault(top, _Pool()).add(region, section, areas[region])
+                if top not in pools:
+                    pools[top] = _Pool()
+                pools[top].add(region, section, areas[region])
                 sealed[section] += areas[region]
         for top in [top for top, pool in pools.items() if pool.section != section]:
             done.append((pools.pop(top), None, layer))

@@ -32,8 +32,11 @@ def cylinder(radius: float, height: float, x: float = 0.0, y: float = 0.0, z: fl
 
 def bore(diameter: float, length: float, z: float) -> Manifold:
     """A lying bore from the axis outwards along -y, its axis at height z."""
-    return Manifold.cylinder(length, diameter / 2, diameter / 2, 64).rotate((90, 0, 0)).translate(
-        (0, 0, z))
+    return (
+        Manifold.cylinder(length, diameter / 2, diameter / 2, 64)
+        .rotate((90, 0, 0))
+        .translate((0, 0, z))
+    )
 
 
 def box(x0: float, x1: float, y0: float, y1: float, z0: float, z1: float) -> Manifold:
@@ -79,7 +82,8 @@ def test_areas_agree_with_slices_of_the_kernel(seed):
     there = [solid.slice(height).area() for height in stack.planes]
     assert stack.areas == pytest.approx(there, rel=1e-6, abs=1e-6)
     assert np.bincount(stack.solids.section, stack.solids.areas)[stack.section] == pytest.approx(
-        stack.areas, rel=1e-12)
+        stack.areas, rel=1e-12
+    )
     assert stack.cross_section(20).area() == pytest.approx(stack.areas[20], rel=1e-6)
 
 
@@ -103,9 +107,14 @@ def test_regions_are_the_polygons_of_the_kernel(seed):
 @pytest.mark.parametrize("seed", range(4))
 def test_solid_and_void_fill_the_plan_once(seed):
     stack = slice_solid(tangle(seed), 0.5)
-    plan = {float(a) for a in np.round(
-        np.bincount(stack.voids.section, stack.voids.areas) + stack.areas[stack.first_layer[:-1]],
-        6)}
+    plan = {
+        float(a)
+        for a in np.round(
+            np.bincount(stack.voids.section, stack.voids.areas)
+            + stack.areas[stack.first_layer[:-1]],
+            6,
+        )
+    }
     assert len(plan) == 1
     assert shapely.area(stack.voids.polygons) == pytest.approx(stack.voids.areas, abs=1e-6)
 
@@ -121,14 +130,15 @@ def test_pin_in_a_bore_leaves_a_ring_of_void(radius):
 @pytest.mark.parametrize("count", [2, 3, 4, 6])
 def test_rings_in_rings_are_told_apart(count):
     rings = Manifold.batch_boolean(
-        [cylinder(2.0 * k + 1, 3) - cylinder(2.0 * k, 9) for k in range(1, count + 1)],
-        OpType.Add)
+        [cylinder(2.0 * k + 1, 3) - cylinder(2.0 * k, 9) for k in range(1, count + 1)], OpType.Add
+    )
     stack = slice_solid(rings + cylinder(30, 3) - cylinder(28, 9) + rings, 0.5)
     radii = [(2.0 * k + 1, 2.0 * k) for k in range(1, count + 1)] + [(30.0, 28.0)]
     true = [PI * (outer**2 - inner**2) for outer, inner in radii]
     assert sorted(shapely.area(stack.polygons(0))) == pytest.approx(sorted(true), rel=2e-3)
     voids = [PI * radii[0][1] ** 2] + [
-        PI * (radii[k + 1][1] ** 2 - radii[k][0] ** 2) for k in range(count)]
+        PI * (radii[k + 1][1] ** 2 - radii[k][0] ** 2) for k in range(count)
+    ]
     found = stack.voids.areas[~stack.voids.outer]
     assert sorted(found) == pytest.approx(sorted(voids), rel=2e-3)
 
@@ -144,8 +154,10 @@ def test_a_face_at_mid_layer_is_cut_cleanly_whatever_the_noise_of_the_file(layer
     height = 20.5 * layer
     random = np.random.default_rng(7)
     noisy = cylinder(5, height).warp_batch(
-        lambda p: p + np.column_stack((p[:, :2] * 0, (p[:, 2] > 0) * random.uniform(
-            -3e-7, 3e-7, len(p)))))
+        lambda p: (
+            p + np.column_stack((p[:, :2] * 0, (p[:, 2] > 0) * random.uniform(-3e-7, 3e-7, len(p))))
+        )
+    )
     stack = slice_solid(noisy, layer)
     assert stack.areas == pytest.approx(np.full(21, PI * 25), rel=1e-3)
 
@@ -177,7 +189,8 @@ def test_hanging_pin_is_an_island_where_it_begins(radius):
     assert island.where.low == pytest.approx(5.1)
     assert island.where.centroid[:2] == pytest.approx((1.0, 0.0), abs=1e-6)
     assert np.hypot(island.where.points[:, 0] - 1, island.where.points[:, 1]) == pytest.approx(
-        radius, rel=1e-3)
+        radius, rel=1e-3
+    )
 
 
 @pytest.mark.parametrize("radius", [1.0, 2.0, 3.0, 4.0])
@@ -311,7 +324,8 @@ def test_sealed_area_agrees_with_flood_filling_pixels(seed):
     found = sweep(stack).peel.sealed
     solid, pixel = _pixels(stack)
     edges = np.bincount(
-        stack.voids.section, shapely.length(stack.voids.polygons) * ~stack.voids.outer)
+        stack.voids.section, shapely.length(stack.voids.polygons) * ~stack.voids.outer
+    )
     agree = 0
     for layer in range(len(stack.heights)):
         labels, _ = ndimage.label(~solid[: layer + 1])  # 6 neighbours: through faces
@@ -392,7 +406,8 @@ def test_sphere_with_two_holes_drains_if_one_is_wide_enough(radius):
         stack = slice_solid(narrow - cylinder(second / 2, 20, z=middle), 0.1)
         found = narrow_drains(stack, 1.0)
         assert [each.opening for each in found] == (
-            [] if drains else [pytest.approx(second, abs=0.02)])
+            [] if drains else [pytest.approx(second, abs=0.02)]
+        )
 
 
 @pytest.mark.parametrize("width", [0.3, 0.5, 0.7, 0.9])
@@ -446,7 +461,8 @@ def test_peel_of_a_stepped_cylinder_jumps_at_the_step(wide):
     steps = cylinder(3, 5) + cylinder(wide, 2, z=2) + cylinder(2, 6)
     peel = swept(steps).peel
     assert peel.area[[10, 60, 90, 110]] == pytest.approx(
-        [PI * 9, PI * wide**2, PI * 9, PI * 4], rel=0.01)
+        [PI * 9, PI * wide**2, PI * 9, PI * 4], rel=0.01
+    )
     assert (peel.jump_layer, peel.jump) == (40, pytest.approx(PI * (wide**2 - 9), rel=0.01))
 
 

@@ -50,7 +50,8 @@ def plate(lean: float, width: float, thick: float = 2.0, height: float = 2.0) ->
     """A plate whose faces lean by `lean` degrees from upright."""
     run = math.tan(math.radians(lean))
     return box(0, thick, 0, width, 0, height).warp_batch(
-        lambda p: p + np.column_stack((run * p[:, 2], 0 * p[:, 2], 0 * p[:, 2])))
+        lambda p: p + np.column_stack((run * p[:, 2], 0 * p[:, 2], 0 * p[:, 2]))
+    )
 
 
 # ---------------------------------------------------------------------------- leaning plates
@@ -70,10 +71,12 @@ def test_plates_beyond_the_limit_hang_over_in_every_layer(lean, width, layer):
     tangent = math.tan(math.radians(lean))
     assert [each.layer for each in strips] == list(range(1, round(2.0 / layer)))
     assert [each.area for each in strips] == pytest.approx(
-        np.full(len(strips), width * layer * (tangent - 1)), rel=0.02)
+        np.full(len(strips), width * layer * (tangent - 1)), rel=0.02
+    )
     assert {each.carried for each in strips} == {Carriage.CANTILEVER}
     assert [each.span for each in strips] == pytest.approx(
-        np.full(len(strips), layer * tangent), rel=0.02)
+        np.full(len(strips), layer * tangent), rel=0.02
+    )
     assert len(stacked(strips, 2 * layer)) == 1
 
 
@@ -84,7 +87,8 @@ def test_the_limit_is_the_lean_from_upright(limit):
     beyond = found(plate(limit + 5.0, 4.0), limit=radians)
     step = math.tan(math.radians(limit + 5.0)) - math.tan(radians)
     assert [each.area for each in beyond] == pytest.approx(
-        np.full(39, 4.0 * LAYER * step), rel=0.02)
+        np.full(39, 4.0 * LAYER * step), rel=0.02
+    )
 
 
 @pytest.mark.parametrize(("radius", "lean"), [(1.0, 60.0), (2.0, 50.0), (4.0, 60.0), (6.0, 70.0)])
@@ -143,7 +147,9 @@ def test_roof_over_a_room_bridges_its_shorter_side(wide, deep):
     assert (closed.carried, closed.span) == (Carriage.BRIDGE, pytest.approx(wide, rel=0.02))
     one_side_open = only(walls - box(2, 2 + wide, 2, deep + 9, -1, 4))
     assert (one_side_open.carried, one_side_open.span) == (
-        Carriage.BRIDGE, pytest.approx(wide, rel=0.02))
+        Carriage.BRIDGE,
+        pytest.approx(wide, rel=0.02),
+    )
 
 
 @pytest.mark.parametrize(("stem", "cap"), [(2.0, 3.0), (2.0, 6.0), (1.0, 4.0), (3.0, 4.5)])
@@ -157,8 +163,7 @@ def test_cap_of_a_mushroom_is_a_cantilever_all_round(stem, cap):
 @pytest.mark.parametrize("offset", [0.5, 1.0, 1.5, 2.0])
 def test_cap_off_its_stem_reaches_farthest_on_one_side(offset):
     ring = only(cylinder(2, 5) + cylinder(5, 1, x=offset, z=5))
-    assert (ring.carried, ring.span) == (
-        Carriage.CANTILEVER, pytest.approx(3 + offset, rel=0.02))
+    assert (ring.carried, ring.span) == (Carriage.CANTILEVER, pytest.approx(3 + offset, rel=0.02))
 
 
 @pytest.mark.parametrize("length", [1.0, 2.0, 4.0, 8.0])
@@ -183,7 +188,9 @@ def test_a_bridge_tells_of_its_free_ends(overhang):
     slab = box(-overhang, 16 + overhang, -overhang, 4 + overhang, 5, 6)
     bridge = only(walls + slab)
     assert (bridge.carried, bridge.span) == (
-        Carriage.BRIDGE, pytest.approx(2 * math.hypot(6, overhang), rel=0.02))
+        Carriage.BRIDGE,
+        pytest.approx(2 * math.hypot(6, overhang), rel=0.02),
+    )
     assert bridge.free_end == pytest.approx(math.hypot(overhang, overhang), rel=0.02)
 
 
