@@ -204,15 +204,24 @@ def _line(text: str) -> str:
 @cli.command()
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="findings as JSON")
-def check(file: Path, as_json: bool) -> None:
+@click.option("--apply", is_flag=True, help="write the recipe FILE-mended.json with what cures it")
+def check(file: Path, as_json: bool, apply: bool) -> None:
     """Check a recipe, sheet, work plan, printer card, or an STL or 3MF mesh.
 
-    Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used.
+    Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used. With
+    --apply the findings are those of the changed recipe.
     """
-    from nests.examine import examine
+    from nests.examine import examine, mend
     from nests.finding import Grade, worst
     from nests.pack import findings_document
 
+    if apply:
+        target, changes = mend(file)
+        for change in changes:
+            click.echo(f"changed: {_line(change)}", err=as_json)
+        words = f"written to {target}" if changes else "no remedy applies; nothing is written"
+        click.echo(f"{words}.", err=as_json)
+        file = target
     findings = examine(file)
     grade: Grade = worst(findings)
     if as_json:

@@ -179,6 +179,18 @@ def sync(path: Path) -> None:
         os.close(handle)
 
 
+def write_file(target: Path, content: bytes) -> None:
+    """Write a file that appears at `target` all at once. Raises `BadInput`."""
+    fresh = target.with_name(f".{target.name}.{os.getpid()}")
+    try:
+        fresh.write_bytes(content)
+        sync(fresh)
+        fresh.replace(target)
+    except OSError as error:
+        fresh.unlink(missing_ok=True)
+        raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
+
+
 def write_folder(target: Path, files: Iterable[tuple[str, bytes]], *, replace: bool) -> None:
     """Write files into a new folder that appears at `target` all at once, or not at all.
 

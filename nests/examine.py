@@ -8,12 +8,15 @@ from nests.checks import judge
 from nests.checks._study import Study
 from nests.compose import compose
 from nests.consistency import check_sheet, require_consistent
+from nests.documents import canonical, write_file
 from nests.finding import Finding, Grade, Refused
 from nests.foreign import read_mesh
-from nests.kinds import read_any
+from nests.kinds import document, read, read_any
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
+from nests.remedies import apply
 from nests.sheet import Sheet
+from nests.units import BadInput
 
 
 def examine(path: Path) -> tuple[Finding, ...]:
@@ -36,3 +39,19 @@ def examine(path: Path) -> tuple[Finding, ...]:
             says=f"{path.name} is a valid {type(value).__name__}.",
         ),
     )
+
+
+def mend(path: Path) -> tuple[Path, tuple[str, ...]]:
+    """Write the recipe beside `path` with every remedy applied, and say what was changed.
+
+    Returns the path itself where no remedy applies. Raises `BadInput`; nothing is overwritten.
+    """
+    recipe = read(path, Recipe)
+    target = path.with_name(f"{path.stem}-mended.json")
+    if target.exists():
+        raise BadInput(f"{target} exists already; move it away first.")
+    changed, changes = apply(recipe)
+    if not changes:
+        return path, ()
+    write_file(target, canonical(document(changed)))
+    return target, changes

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from nests import pack
-from nests.documents import data_folder, sync
+from nests.documents import data_folder, write_file
 from nests.finding import Grade
 from nests.jobs import order
 from nests.units import BadInput
@@ -80,10 +80,7 @@ def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, G
     pack.write(built, target / "packs" / piece.slug(), replace=True)
     if picture:
         path = target / "pictures" / f"{piece.slug()}.png"
-        fresh = path.with_suffix(f".{os.getpid()}.part")
-        fresh.write_bytes(built.files["picture.png"])
-        sync(fresh)
-        fresh.replace(path)
+        write_file(path, built.files["picture.png"])
     return piece.slug(), built.grade
 
 

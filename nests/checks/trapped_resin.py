@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nests.checks._study import Study
+from nests.drains import narrow_drains
 from nests.finding import Finding, Grade
 from nests.sweep import Seal, Trapped
 
@@ -18,9 +19,10 @@ _WORDS = {
 
 def check(study: Study) -> list[Finding]:
     """`stop` for a closed void, `mend` for one that drains slowly or is closed by the plate."""
+    found = (*study.swept.trapped, *narrow_drains(study.layers, study.card.smallest_drain))
     out = [
         _finding(study, each)
-        for each in study.swept.trapped
+        for each in found
         if each.seal is Seal.PART or each.volume > LEAST
     ]
     return out or [

@@ -1,0 +1,182 @@
+"""Remedies: findings that a change of the recipe cures, and the change.
+
+Each rule takes one finding and returns the changed recipe with a sentence, or None where it
+cannot help. A rule never touches what the workpiece asks for: places, heights and seats follow
+from the sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from nests.checks import judge
+from nests.checks._study import Study
+from nests.compose import Holder, compose
+from nests.finding import Finding, Grade
+from nests.parts.base import Part
+from nests.parts.body import Body
+from nests.parts.vent import Vent
+from nests.places import Place
+from nests.recipe import Recipe
+from nests.units import BadInput
+
+ROUNDS = 4
+"""A change may bring up the next finding; after so many rounds what is left is left."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """A changed recipe and what was changed, in one sentence."""
+
+    recipe: Recipe
+    says: str
+
+
+Rule: TypeAlias = Callable[[Holder, Finding], Change | None]
+
+_THICKER = {"clip": "thickness", "spring lever": "arm", "stake post": "shank", "body": "wall",
+            "plunger": "collar_height", "swing tab": "thickness"}  # fmt: skip
+_WIDER = {"clip": "slit", "spring lever": "slit", "mould": "slit", "stake post": "relief",
+          "pusher slot": "width", "stem slot": "room", "vent": "width", "finger relief": "width",
+          "ring seat": "corner_relief", "window": "groove"}  # fmt: skip
+_NARROWER = {"vent": "width", "window": "groove", "pusher slot": "width", "finger relief": "width"}
+
+
+def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
+    """The recipe with every finding cured that a rule can cure, and what was changed.
+
+    Raises `Refused` and `BadInput` where the recipe as given cannot be composed.
+    """
+    said: list[str] = []
+    for _ in range(ROUNDS):
+        before = recipe
+        holder = compose(recipe)
+        for finding in judge(Study.of(holder)):
+            rule = RULES.get(finding.check)
+            if rule is None or finding.grade not in (Grade.STOP, Grade.MEND):
+                continue
+            change = rule(holder, finding)
+            if change is not None and _stands(change.recipe):
+                recipe = change.recipe
+                said.append(change.says)
+                break  # look again: the change may have cured more, or brought up something
+        if recipe == before:
+            break
+    return recipe, tuple(said)
+
+
+def _stands(recipe: Recipe) -> bool:
+    try:
+        compose(recipe)
+    except BadInput:
+        return False
+    return True
+
+
+def _changed(holder: Holder, label: str, field: str, value: float) -> Change | None:
+    """Set one field of the part with that label, inside the field's own limits."""
+    index = next((i for i, each in enumerate(holder.laid) if each.label == label), None)
+    if index is None:
+        return None
+    part, recipe = holder.laid[index].part, holder.recipe
+    was = getattr(part, field)
+    try:
+        fresh = replace(part, **{field: round(value, 3)})
+    except BadInput:
+        return None
+    unit = part.__dataclass_fields__[field].metadata["quantity"].unit
+    says = f"{label}: {field.replace('_', ' ')} {was:g} to {round(value, 3):g} {unit}"
+    if isinstance(fresh, Body):
+        return Change(replace(recipe, body=fresh), says)
+    parts: tuple[Part, ...] = (*recipe.parts[: index - 1], fresh, *recipe.parts[index:])
+    return Change(replace(recipe, parts=parts), says)
+
+
+def _resize(holder: Holder, finding: Finding, fields: dict[str, str], sign: float) -> Change | None:
+    """Change a size of one of the parts named by as much as is lacking, and a hair."""
+    if finding.value is None or finding.limit is None:
+        return None
+    lack = sign * (finding.limit - finding.value + 0.05)
+    tags = {each.label: each.part.tag for each in holder.laid}
+    for label in finding.parts:
+        field = fields.get(tags.get(label, ""))
+        if field is not None:
+            part = next(each.part for each in holder.laid if each.label == label)
+            change = _changed(holder, label, field, getattr(part, field) + lack)
+            if change is not None:
+                return change
+    return None
+
+
+def _wall(holder: Holder, finding: Finding) -> Change | None:
+    if len(finding.parts) > 1:  # between two parts: cut less before building more
+        less = _resize(holder, finding, _NARROWER, -2.0)
+        if less is not None:
+            return less
+    return _resize(holder, finding, _THICKER, 1.0)
+
+
+def _gap(holder: Holder, finding: Finding) -> Change | None:
+    return _resize(holder, finding, _WIDER, 1.0)
+
+
+def _vent(holder: Holder, finding: Finding) -> Change | None:
+    """A vent at the end of the void nearest the plate, where it meets nothing else."""
+    site, recipe = holder.recipe.site(), holder.recipe
+    level = "foot" if site.floor <= 0.0 else "floor"
+    near = Place(*finding.place[:2]).hour if finding.place is not None else 7.5
+    for step in range(24):
+        at = round((near + 7.5 + (step + 1) // 2 * (-1) ** step * 0.5) % 12.0, 2)
+        for width in (2.0, 1.4, 1.0):
+            fresh = replace(
+                recipe,
+                parts=(*recipe.parts, Vent(at=at, level=level, width=width)),  # type: ignore[arg-type]
+            )
+            if _cured(fresh, finding.check):
+                return Change(fresh, f"a vent of {width:g} mm at {at:g} h, on the {level}")
+    return None
+
+
+def _cured(recipe: Recipe, check: str) -> bool:
+    """Whether a recipe stands, and neither this check nor a conflict of parts stops it."""
+    try:
+        found = judge(Study.of(compose(recipe)), ("composition", check.replace(" ", "_"), "wall"))
+    except BadInput:
+        return False
+    return all(f.grade not in (Grade.STOP, Grade.MEND) for f in found)
+
+
+def _foot(holder: Holder, finding: Finding) -> Change | None:
+    if finding.limit is None or finding.parts != ("body",):
+        return None
+    card = holder.recipe.printer
+    return _changed(holder, "body", "foot_chamfer", max(card.foot_spread, card.foot_height) + 0.1)
+
+
+def _overhang(holder: Holder, finding: Finding) -> Change | None:
+    """The ledge of a seat below is as long as the card lets a level underside be."""
+    if "seat below" not in finding.parts:
+        return None
+    return _changed(holder, "seat below", "ledge", holder.recipe.printer.longest_underside)
+
+
+def _detail(holder: Holder, finding: Finding) -> Change | None:
+    if finding.limit is None or len(finding.parts) != 1:
+        return None
+    if not finding.parts[0].startswith("mark "):
+        return _resize(holder, finding, _THICKER, 1.0) or _resize(holder, finding, _WIDER, 1.0)
+    return _changed(holder, finding.parts[0], "height", finding.limit)
+
+
+RULES: dict[str, Rule] = {
+    "wall": _wall,
+    "gap": _gap,
+    "suction": _vent,
+    "trapped resin": _vent,
+    "foot": _foot,
+    "overhang": _overhang,
+    "fine detail": _detail,
+}
+"""The rule for each check; one that is not here has no remedy in the recipe."""

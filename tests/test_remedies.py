@@ -1,0 +1,99 @@
+"""`nests check RECIPE --apply`: a changed recipe is written, and the finding is gone."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nests.checks import judge
+from nests.checks._study import Study
+from nests.cli import main
+from nests.compose import compose
+from nests.documents import canonical
+from nests.families import round as round_family
+from nests.families.inspection import Wish as HeldWish
+from nests.families.inspection import recipe as held
+from nests.finding import Grade
+from nests.kinds import document, read
+from nests.parts.clip import Clip
+from nests.parts.mark import NOTCH, Mark
+from nests.parts.ring_seat import RingSeat
+from nests.parts.vent import Vent
+from nests.places import Side
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.remedies import apply
+from nests.sheet import Rest, Ring
+
+
+def plain_round() -> Recipe:
+    sheet = round_family.stand_in(26.0, 4.6)
+    return round_family.recipe(sheet, None, round_family.Wish(), PrinterCard())
+
+
+def without(recipe: Recipe, kind: type) -> Recipe:
+    return replace(recipe, parts=tuple(p for p in recipe.parts if not isinstance(p, kind)))
+
+
+def swapped(recipe: Recipe, kind: type, **changes: object) -> Recipe:
+    parts = tuple(
+        replace(p, **changes) if isinstance(p, kind) and getattr(p, "text", "") != NOTCH else p
+        for p in recipe.parts
+    )
+    return replace(recipe, parts=parts)
+
+
+def clipped() -> Recipe:
+    sheet = replace(
+        round_family.stand_in(26.0, 4.6),
+        rests=(Rest(name="edge", side=Side.BRIDGE, height=0.0, zone=Ring(outer=26.0, inner=23.0)),),
+    )
+    return held(sheet, None, HeldWish(), PrinterCard())
+
+
+def found(recipe: Recipe) -> dict[str, Grade]:
+    return {f.check: f.grade for f in judge(Study.of(compose(recipe)))
+            if f.grade in (Grade.STOP, Grade.MEND)}  # fmt: skip
+
+
+FAULTS = {
+    "vent": ("suction", without(plain_round(), Vent)),
+    "foot chamfer": ("foot", replace(plain_round(), body=replace(plain_round().body,
+                                                                 foot_chamfer=0.0))),
+    "clip too thin": ("wall", swapped(clipped(), Clip, thickness=0.5)),
+    "slit too narrow": ("gap", swapped(clipped(), Clip, slit=0.2)),
+    "groove too narrow": ("gap", swapped(plain_round(), RingSeat, corner_relief=0.2)),
+    "letters too low": ("fine detail", swapped(plain_round(), Mark, height=0.8)),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("check", "recipe"), FAULTS.values(), ids=FAULTS.keys())
+def test_finding_is_there_and_gone_after_the_remedy(check, recipe):
+    assert check in found(recipe)
+    mended, changes = apply(recipe)
+    assert changes
+    assert check not in found(mended)
+
+
+def test_sound_recipe_is_left_alone():
+    recipe = plain_round()
+    assert apply(recipe) == (recipe, ())
+
+
+def test_command_writes_a_changed_recipe_and_overwrites_nothing(tmp_path, capsys):
+    path = tmp_path / "ring.json"
+    path.write_bytes(canonical(document(without(plain_round(), Vent))))
+    before = path.read_bytes()
+    with pytest.raises(SystemExit) as first:
+        main(["check", str(path), "--apply"])
+    said = capsys.readouterr().out
+    assert first.value.code == 0
+    assert "changed: a vent of" in said
+    assert path.read_bytes() == before
+    mended = read(tmp_path / "ring-mended.json", Recipe)
+    assert any(isinstance(part, Vent) for part in mended.parts)
+    with pytest.raises(SystemExit) as second:
+        main(["check", str(path), "--apply"])
+    assert second.value.code == 2
+    assert "exists already" in capsys.readouterr().err
