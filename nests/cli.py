@@ -83,7 +83,7 @@ def _family_command(name: str) -> click.Command:
         click.Option(["--printer"], type=path, help="printer card; common practice if none"),
         click.Option(["--out"], type=path, required=True, help="folder of the pack"),
         click.Option(["--replace"], is_flag=True, help="replace a pack that stands there"),
-        click.Option(["--picture/--no-picture"], default=True, help="draw the picture"),
+        click.Option(["--picture/--no-picture"], default=True, help="draw the pictures"),
     ]
 
     def run(
@@ -180,7 +180,7 @@ def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, pictu
 
     if out.exists() and not replace:
         raise BadInput(f"{out} exists already; choose another folder or give --replace.")
-    built = pack.build(recipe, notes=notes, picture=picture)
+    built = pack.build(recipe, notes=notes, picture=picture, thickness=picture)
     pack.write(built, out, replace=replace)
     _print_findings(built.findings, clear=False)
     withheld = ""

@@ -11,17 +11,20 @@ from typing import Any
 
 from nests import __version__
 from nests.checks import judge
-from nests.checks._study import Study
+from nests.checks._study import FACING, Study
 from nests.compose import Holder, compose
 from nests.consistency import require_consistent
 from nests.documents import canonical, write_folder
 from nests.finding import Finding, Grade, by_gravity, worst
 from nests.kinds import document
 from nests.mesh_files import NamedMesh, check_printable, in_single, stl, three_mf
-from nests.places import Side
+from nests.places import Place, Side
 from nests.recipe import Recipe
 from nests.schema import plain
 from nests.solid import Triangles, triangles
+
+FIELD = 1.0
+"""mm; longest edge of a triangle in the picture of the walls."""
 
 
 @dataclass(frozen=True)
@@ -38,16 +41,23 @@ class Pack:
         return worst(self.findings)
 
 
-def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True) -> Pack:
+def build(
+    recipe: Recipe,
+    *,
+    notes: Sequence[Finding] = (),
+    picture: bool = True,
+    thickness: bool = False,
+) -> Pack:
     """Compose and judge a recipe, and make the files of its pack in memory.
 
     `notes` are findings from before the composition, such as a diameter typed in lignes. With a
-    `stop` among the findings the files to print from are withheld. Raises `Refused` and
-    `BadInput`.
+    `stop` among the findings the files to print from are withheld. `thickness` adds a picture of
+    the walls. Raises `Refused` and `BadInput`.
     """
     require_consistent(recipe.workpiece)
     holder = compose(recipe)
-    findings = by_gravity((*notes, *judge(Study.of(holder))))
+    study = Study.of(holder)
+    findings = by_gravity((*notes, *judge(study)))
     files: dict[str, bytes] = {
         "recipe.json": canonical(document(recipe)),
         "findings.json": canonical(findings_document(recipe.name, findings)),
@@ -56,6 +66,8 @@ def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True
         files |= _printable(holder)
     if picture:
         files["picture.png"] = draw(holder, findings)
+    if thickness:
+        files["thickness.png"] = draw_thickness(study)
     return Pack(holder, findings, files)
 
 
@@ -108,15 +120,18 @@ def _printable(holder: Holder) -> dict[str, bytes]:
 
 
 def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
-    """The picture: outside and cut, the parts of `stop` findings lit and named."""
+    """The picture: outside and cut, the parts of `stop` findings lit and named.
+
+    With a finding that has a place, the cut goes through the gravest one's place, and points at it.
+    """
+    import numpy as np
+
     from nests.picture import Body, holder_picture
 
     recipe, mesh = holder.recipe, holder.mesh
     labels = [each.label for each in holder.laid]
     number = {label: index for index, label in enumerate(labels)}
     part = [number.get(holder.made_by.get(int(m), "body"), 0) for m in mesh.makers]
-    import numpy as np
-
     lit = {
         number[name]: f"{f.grade.value}: {name}"
         for f in findings
@@ -124,6 +139,8 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
         for name in f.parts
         if name in number and (name != "body" or len(f.parts) == 1)
     }
+    worst_one = by_gravity(tuple(findings))[0]
+    bad = worst_one.place if worst_one.grade in (Grade.STOP, Grade.MEND) else None
     count = {g: sum(f.grade is g for f in findings) for g in Grade}
     words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)
     scene = [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))]
@@ -135,10 +152,29 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
             f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation}",
             f"findings: {words}. {recipe.workpiece.remarks}",
         ),
-        cut_hour=_cut_hour(holder),
+        cut_hour=_cut_hour(holder) if bad is None else Place(bad[0], bad[1]).hour,
+        markers=() if bad is None else ((bad, f"{worst_one.grade.value}: {worst_one.check}"),),
         lit=lit,
         mirrored=recipe.side_up is Side.BRIDGE,
     )
+
+
+def draw_thickness(study: Study) -> bytes:
+    """Picture of the local wall thickness, face by face; grey where no side faces another."""
+    import numpy as np
+
+    from nests.picture import Body, field_picture
+    from nests.thickness import thickness
+
+    # long thin triangles would show streaks: one value stands for a whole triangle
+    mesh, limit = triangles(study.solid.refine_to_length(FIELD)), study.card.smallest_wall
+    found = thickness(mesh.vertices, mesh.faces, spacing=FIELD, facing_angle=FACING)
+    walls = found.by_face(len(mesh.faces))
+    walls[~np.isfinite(walls)] = np.nan
+    body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
+    name = study.holder.recipe.name if study.holder is not None else "mesh"
+    title = f"{name}: wall thickness, limit {limit:g} mm"
+    return field_picture(body, walls, "mm", (0.0, 5 * limit), title)
 
 
 def _beside(holder: Holder, mesh: Triangles) -> list[Any]:
