@@ -180,6 +180,8 @@ def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, pictu
 
     if out.exists() and not replace:
         raise BadInput(f"{out} exists already; choose another folder or give --replace.")
+    if sys.stderr.isatty():
+        click.echo(f"{_line(recipe.name)}: composing, judging, drawing ...", err=True)
     built = pack.build(recipe, notes=notes, picture=picture, thickness=picture)
     pack.write(built, out, replace=replace)
     _print_findings(built.findings, clear=False)

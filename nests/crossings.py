@@ -1,12 +1,15 @@
 """Where the skin of a closed mesh runs through itself, and shells that lie in each other wrongly.
 
-Two triangles that cross have an edge of one that pierces the other, so every edge is shot through
+`first_crossing`: two triangles that cross have an edge of one that pierces the other, so every edge is shot through
 the mesh once in each direction. Rays only name triangles: the piercing itself is computed in
 float64 and counts from `DEEP` on, which no printer shows less of.
 
-Not seen: skins that lie in each other in one plane and nowhere pierce; an edge whose first
-neighbour in both directions is a triangle it belongs to; a crossing less than `DEEP` deep, or
-one that passes only within `DEEP` of edges and corners.
+Not seen by it: skins that lie in each other in one plane and nowhere pierce; an edge whose first
+neighbour in both directions is a triangle it belongs to; a crossing less than `DEEP` deep, or one
+that passes only within `DEEP` of edges and corners, as in a solid of revolution that crosses its
+own axis. `wrongly_wound` sees these where the middle of a face looks into the volume that is
+bounded twice, and `misplaced_shell` where a whole shell lies in another or upon its twin. Not seen
+by any: a twice-bounded volume that no middle of a face looks into and no edge pierces.
 """
 
 from __future__ import annotations
@@ -21,13 +24,15 @@ DEEP = 1e-3
 """mm by which an edge stands out on both sides of the triangle it pierces."""
 MOST_SHELLS = 64
 _BATCH = 500_000
+_SUSPECTS = 3
 
 
 def edges_of(faces: Integers) -> Integers:
     """The edges (E, 2) of triangles (T, 3), each once, smaller corner first."""
     pairs = np.sort(np.vstack([faces[:, (i, j)] for i, j in ((0, 1), (1, 2), (2, 0))]), axis=1)
     base = int(faces.max()) + 1
-    keys = np.unique(pairs[:, 0] * base + pairs[:, 1])
+    keys = np.sort(pairs[:, 0] * base + pairs[:, 1])
+    keys = keys[np.append(True, np.diff(keys) > 0)]
     return np.column_stack([keys // base, keys % base])
 
 
@@ -84,6 +89,44 @@ def _pierced(vertices: Floats, edges: Integers, faces: Integers) -> Floats:
     return found
 
 
+def wrongly_wound(vertices: Floats, faces: Integers) -> Floats | None:
+    """Middle (3,) of a face that does not part inside from outside, or None if none is seen.
+
+    Along any ray a skin is left and entered by turns. From just inside the middle of each face
+    the next face must therefore be met from its back, and from just outside from its front, or
+    none at all. Where that fails, it is believed only if the winding number beside one of the two
+    faces, which an embedded skin makes 0 or 1 at every point, is another.
+    """
+    from embreex.mesh_construction import TriangleMesh
+    from embreex.rtcore_scene import EmbreeScene
+
+    centred = vertices - (vertices.min(axis=0) + vertices.max(axis=0)) / 2
+    scene = EmbreeScene(robust=True)
+    TriangleMesh(scene, centred.astype(np.float32), faces.astype(np.int32))
+    a, b, c = (centred[faces[:, k]] for k in range(3))
+    normals = np.cross(b - a, c - a)
+    area = np.linalg.norm(normals, axis=1)
+    normals /= np.maximum(area, 1e-30)[:, None]
+    middles = (a + b + c) / 3
+    for inward in (-1.0, 1.0):
+        hit = scene.run(
+            (middles + inward * DEEP * normals).astype(np.float32),
+            (inward * normals).astype(np.float32),
+            np.full(len(faces), 1e30, dtype=np.float32),
+        ).astype(np.int64)
+        leaving = inward * np.einsum("ij,ij->i", normals, normals[hit])
+        wrong = np.where(hit < 0, inward < 0.0, leaving * inward > 0.0)
+        # the largest first: a face smaller than the step beside it tells nothing
+        suspects = np.flatnonzero(wrong & (area > DEEP**2))
+        for face in suspects[np.argsort(-area[suspects])][:_SUSPECTS].tolist():
+            for near in {face, int(hit[face])} - {-1}:
+                sides = (middles[near] + side * DEEP * normals[near] for side in (-1.0, 1.0))
+                if any(_twice(winding_number(each, a, b, c)) for each in sides):
+                    middle: Floats = vertices[faces[near]].mean(axis=0)
+                    return middle
+    return None
+
+
 def shells(faces: Integers, count: int) -> tuple[int, Integers]:
     """How many shells hang together by edges, and the shell of each face; `count` vertices."""
     from scipy.sparse import coo_array
@@ -99,9 +142,8 @@ def shells(faces: Integers, count: int) -> tuple[int, Integers]:
 def misplaced_shell(vertices: Floats, faces: Integers, of_face: Integers) -> Floats | None:
     """A point of a shell that does not part inside from outside, or None.
 
-    Just within its largest triangle the winding number of the whole mesh must be 1 and just
-    without 0: an island in a cavity passes, a body inside a body and a shell turned inside out
-    in the open do not.
+    Beside its largest triangle the winding number of the whole mesh must be 0 or 1: an island in
+    a cavity passes, a body inside a body and a shell turned inside out in the open do not.
     """
     a, b, c = (vertices[faces[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
@@ -110,10 +152,15 @@ def misplaced_shell(vertices: Floats, faces: Integers, of_face: Integers) -> Flo
         face = int(np.argmax(np.where(of_face == shell, area, -1.0)))
         point = (a[face] + b[face] + c[face]) / 3
         step = DEEP * normal[face] / max(area[face], 1e-30)
-        around = [winding_number(each, a, b, c) for each in (point - step, point + step)]
-        if abs(around[0] - 1.0) > 0.25 or abs(around[1]) > 0.25:
+        beside = (winding_number(each, a, b, c) for each in (point - step, point + step))
+        if any(_twice(each) for each in beside):
             return point
     return None
+
+
+def _twice(winding: float) -> bool:
+    """Whether a point is bounded more than once, or the wrong way round."""
+    return not -0.25 < winding < 1.25
 
 
 def winding_number(point: Floats, a: Floats, b: Floats, c: Floats) -> float:

@@ -2,163 +2,169 @@
 
 from __future__ import annotations
 
-import io
-import zipfile
 from pathlib import Path
 
 import numpy as np
-from manifold3d import Manifold, Mesh64
+from manifold3d import Manifold, Mesh64, OpType
 from numpy.typing import NDArray
 
-from nests.solid import Solid
+from nests.crossings import MOST_SHELLS, first_crossing, misplaced_shell, shells, wrongly_wound
+from nests.foreign_3mf import three_mf_bodies
+from nests.foreign_stl import Body, refuse_many, stl_body
+from nests.solid import Solid, triangles
 from nests.units import BadInput
 
 LARGEST_FILE = 400_000_000
-LARGEST_INSIDE = 600_000_000
-"""Bytes a mesh file, and a 3MF unpacked, may have."""
+"""Bytes a mesh file may have."""
+SMALLEST, LARGEST = 5.0, 500.0
+"""mm across that a holder may have: no movement is carried by a smaller one."""
+FLAT = 1e-3
+"""mm below which a body has no thickness: a micrometre is less than any printer shows."""
+_UNITS = {"micrometres": 1e-3, "centimetres": 10.0, "inches": 25.4, "metres": 1000.0}
 
 
 def read_mesh(path: Path) -> Solid:
-    """The solid in an STL or 3MF file. Raises `BadInput` with one sentence describing the fault."""
+    """The solid in an STL or 3MF file; the bodies that a 3MF places are made one.
+
+    Raises `BadInput` with one sentence describing the fault.
+    """
     try:
         if path.stat().st_size > LARGEST_FILE:
             raise BadInput(
                 f"{path.name} has {path.stat().st_size} bytes; at most {LARGEST_FILE} "
                 "bytes are read."
             )
-        data = path.read_bytes()
+        if not path.stat().st_size:
+            raise BadInput(f"{path.name} is empty.")
+        if path.suffix.lower() == ".3mf":
+            bodies = three_mf_bodies(path)
+        else:
+            bodies = [stl_body(path.read_bytes(), path.name)]
     except OSError as error:
         raise BadInput(f"{path} cannot be read: {error.strerror or error}.") from None
-    if not data:
-        raise BadInput(f"{path.name} is empty.")
-    read = _three_mf if path.suffix.lower() == ".3mf" else _stl
-    vertices, faces = read(data, path.name)
-    return solid_of(vertices, faces, path.name)
+    return solid_of(bodies, path.name)
 
 
-def _stl(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    if len(data) >= 84:
-        count = int.from_bytes(data[80:84], "little")
-        if len(data) == 84 + 50 * count:
-            rows = np.frombuffer(data, dtype=[("v", "<f4", (4, 3)), ("a", "<u2")], offset=84)
-            corners = rows["v"][:, 1:].astype(np.float64).reshape(-1, 3)
-            return corners, np.arange(len(corners)).reshape(-1, 3)
-    if data[:5].lower() == b"solid" and b"facet" in data[:2000]:
-        return _text_stl(data, name)
-    raise BadInput(
-        f"{name} is no STL, or it is cut off: {len(data)} bytes do not match its count "
-        "of triangles."
-    )
+def solid_of(bodies: list[Body], name: str) -> Solid:
+    """The union of the bodies that triangles bound. Raises `BadInput` describing the fault."""
+    for vertices, faces in bodies:
+        _refuse_numbers(vertices, faces, name)
+    _refuse_size([vertices[faces.ravel()] for vertices, faces in bodies], name)
+    solids = [_closed(vertices, faces, name) for vertices, faces in bodies]
+    if len(solids) == 1:
+        return solids[0]
+    united = Manifold.batch_boolean(solids, OpType.Add)
+    refuse_many(united.num_tri(), f"{name}, its bodies made one,")
+    return united
 
 
-def _text_stl(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    if b"endsolid" not in data:
-        raise BadInput(f"{name} is a text STL without its end; it is cut off.")
-    words = [line.split()[1:4] for line in data.splitlines() if line.strip().startswith(b"vertex")]
-    try:
-        corners = np.array(words, dtype=np.float64).reshape(-1, 3)
-    except ValueError:
-        raise BadInput(f"{name} is a text STL with a corner that is no three numbers.") from None
-    if len(corners) % 3:
-        raise BadInput(f"{name} is a text STL with {len(corners)} corners, no multiple of three.")
-    return corners, np.arange(len(corners)).reshape(-1, 3)
-
-
-def _three_mf(data: bytes, name: str) -> tuple[NDArray[np.float64], NDArray[np.int64]]:
-    try:
-        with zipfile.ZipFile(io.BytesIO(data)) as package:
-            inside = sum(each.file_size for each in package.infolist())
-    except (zipfile.BadZipFile, NotImplementedError, OSError, ValueError):
-        raise BadInput(f"{name} is no 3MF package.") from None
-    if inside > LARGEST_INSIDE:
-        raise BadInput(
-            f"{name} unpacks to {inside} bytes; at most {LARGEST_INSIDE} bytes are read."
-        )
-    import lib3mf
-
-    model = lib3mf.get_wrapper().CreateModel()
-    try:
-        model.QueryReader("3mf").ReadFromBuffer(data)
-    except lib3mf.ELib3MFException:
-        raise BadInput(f"{name} is a package, but no readable 3MF model is in it.") from None
-    corners, faces, start = [], [], 0
-    items = model.GetBuildItems()
-    factor = _millimetres(lib3mf, model.GetUnit())
-    while items.MoveNext():
-        item = items.GetCurrent()
-        resource = item.GetObjectResource()
-        if not resource.IsMeshObject():
-            raise BadInput(f"{name} holds an assembly of components; give one mesh object.")
-        mesh = model.GetMeshObjectByID(resource.GetResourceID())
-        turn = np.array(item.GetObjectTransform().Fields)
-        xyz = (
-            np.frombuffer(
-                (lib3mf.Position * mesh.GetVertexCount())(*mesh.GetVertices()), dtype=np.float32
-            )
-            .reshape(-1, 3)
-            .astype(np.float64)
-        )
-        corners.append((xyz @ turn[:3] + turn[3]) * factor)
-        count = mesh.GetTriangleCount()
-        faces.append(
-            np.frombuffer((lib3mf.Triangle * count)(*mesh.GetTriangleIndices()), dtype=np.uint32)
-            .reshape(-1, 3)
-            .astype(np.int64)
-            + start
-        )
-        start += len(xyz)
-    if not corners:
-        raise BadInput(f"{name} places no object.")
-    return np.vstack(corners), np.vstack(faces)
-
-
-def _millimetres(lib3mf: object, unit: object) -> float:
-    units = lib3mf.ModelUnit  # type: ignore[attr-defined]
-    return {
-        units.MicroMeter: 1e-3,
-        units.MilliMeter: 1.0,
-        units.CentiMeter: 10.0,
-        units.Inch: 25.4,
-        units.Foot: 304.8,
-        units.Meter: 1000.0,
-    }[unit]
-
-
-def solid_of(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str) -> Solid:
-    """The solid a triangle soup bounds. Raises `BadInput` describing what is wrong with it."""
+def _refuse_numbers(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str) -> None:
     if not len(faces):
         raise BadInput(f"{name} holds no triangle.")
     if not np.isfinite(vertices).all():
         raise BadInput(f"{name} has a corner that is not a finite number.")
-    size = float(np.max(vertices.max(axis=0) - vertices.min(axis=0)))
-    if not 0.5 <= size <= 500.0:
-        raise BadInput(f"{name} is {size:g} mm across; a holder is 0.5 to 500 mm: is the unit mm?")
     if int(faces.max()) >= len(vertices):
         raise BadInput(f"{name} has a triangle with a corner that does not exist.")
+
+
+def _refuse_size(corners: list[NDArray[np.float64]], name: str) -> None:
+    low = np.min([each.min(axis=0) for each in corners], axis=0)
+    high = np.max([each.max(axis=0) for each in corners], axis=0)
+    size = float(np.max(high - low))
+    if SMALLEST <= size <= LARGEST:
+        return
+    meant = [
+        f"{size * factor:.4g} mm if it was drawn in {unit}"
+        for unit, factor in _UNITS.items()
+        if SMALLEST <= size * factor <= LARGEST
+    ]
+    would = f"; it would be {', '.join(meant)}" if meant else ""
+    raise BadInput(
+        f"{name} is {size:.4g} mm across, and a holder is {SMALLEST:g} to {LARGEST:g} mm{would}."
+    )
+
+
+def _closed(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str) -> Solid:
+    """One body as a solid, if it is closed, turned outwards and free of itself."""
+    corners = vertices[faces.ravel()]
+    spread = corners - corners.mean(axis=0)
+    least = np.linalg.eigh(spread.T @ spread)[1][:, 0]
+    across = spread @ least
+    if float(across.max() - across.min()) < FLAT:
+        raise BadInput(f"{name} has a body without thickness: all its corners lie in one plane.")
     mesh = Mesh64(
         np.ascontiguousarray(vertices),
         np.ascontiguousarray(faces.astype(np.uint64)),
-        tolerance=size * 1e-6,
+        tolerance=float(np.max(np.ptp(corners, axis=0))) * 1e-6,
     )
     mesh.merge()
     solid = Manifold(mesh)
     if solid.status().name != "NoError":
-        raise BadInput(
-            f"{name} is not closed: {_open_edges(vertices, faces)} edges do not join "
-            "exactly two triangles of one turn."
-        )
+        raise BadInput(f"{name} is not closed: {_open_edges(vertices, faces)}.")
     if solid.is_empty() or abs(solid.volume()) < 1e-9:
         raise BadInput(f"{name} encloses no volume.")
     if solid.volume() < 0.0:
         raise BadInput(f"{name} is inside out: its volume is {solid.volume():.3g} mm³.")
+    _refuse_doubled(mesh, faces, name)
+    _refuse_crossing(solid, name)
     return solid
 
 
-def _open_edges(vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> int:
+def _refuse_doubled(mesh: Mesh64, faces: NDArray[np.int64], name: str) -> None:
+    """Sheets without thickness, which the kernel would leave out without a word.
+
+    Seen where the two sides have the same triangles; a sheet cut differently on its two sides
+    passes, as an overlap of shells that `wrongly_wound` may or may not see.
+    """
+    joined = np.arange(int(faces.max()) + 1)
+    joined[np.asarray(mesh.merge_from_vert, dtype=np.int64)] = mesh.merge_to_vert
+    corners = np.sort(joined[faces], axis=1)
+    corners = corners[(np.diff(corners, axis=1) > 0).all(axis=1)]
+    corners = corners[np.lexsort(corners.T)]
+    doubled = int(np.sum((np.diff(corners, axis=0) == 0).all(axis=1)))
+    if doubled:
+        raise BadInput(
+            f"{name} has {doubled} triangles that lie on another: a wall without thickness, or a "
+            "body given twice."
+        )
+
+
+def _refuse_crossing(solid: Solid, name: str) -> None:
+    mesh = triangles(solid)
+    where = first_crossing(mesh.vertices, mesh.faces)
+    if where is not None:
+        raise BadInput(
+            f"{name} crosses itself, first at {_place(where)}: unite its bodies in the "
+            "program that drew it."
+        )
+    where = wrongly_wound(mesh.vertices, mesh.faces)
+    if where is not None:
+        raise BadInput(
+            f"{name} overlaps itself or is inside out in part, as at {_place(where)}: its skin "
+            "does not part inside from outside there."
+        )
+    count, of_face = shells(mesh.faces, len(mesh.vertices))
+    if count > MOST_SHELLS:
+        raise BadInput(f"{name} has {count} separate shells; at most {MOST_SHELLS} are judged.")
+    where = misplaced_shell(mesh.vertices, mesh.faces, of_face) if count > 1 else None
+    if where is not None:
+        raise BadInput(
+            f"{name} has a shell at {_place(where)} that lies inside another, or is inside out: "
+            "it does not part inside from outside."
+        )
+
+
+def _place(point: NDArray[np.float64]) -> str:
+    return "(" + ", ".join(f"{c:.2f}" for c in point.tolist()) + ") mm"
+
+
+def _open_edges(vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> str:
+    """What is wrong with the edges of a mesh, counted, in words."""
     _, joined = np.unique(np.round(vertices, 5), axis=0, return_inverse=True)
     corners = joined.reshape(-1)[faces]
     edges = np.vstack([corners[:, (i, j)] for i, j in ((0, 1), (1, 2), (2, 0))]).astype(np.int64)
     base = int(corners.max()) + 1
     keys, counts = np.unique(edges[:, 0] * base + edges[:, 1], return_counts=True)
     back = (keys % base) * base + keys // base
-    return int(np.sum((counts != 1) | ~np.isin(back, keys)))
+    wrong = int(np.sum((counts != 1) | ~np.isin(back, keys)))
+    return f"{wrong} edges do not join exactly two triangles of one turn"

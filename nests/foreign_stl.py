@@ -31,7 +31,7 @@ def refuse_many(count: int, name: str) -> None:
 
 
 def stl_body(data: bytes, name: str) -> Body:
-    """The triangles of an STL, their corners not joined. Raises `BadInput` describing the fault."""
+    """The triangles of an STL, equal corners joined. Raises `BadInput` describing the fault."""
     count = int.from_bytes(data[80:_HEAD], "little") if len(data) >= _HEAD else 0
     # Many programs begin a binary file with the word of the text form: the length decides.
     if len(data) >= _HEAD and len(data) == _HEAD + _ROW * count:
@@ -56,7 +56,14 @@ def stl_body(data: bytes, name: str) -> Body:
 
 
 def _soup(corners: NDArray[np.float64]) -> Body:
-    return corners, np.arange(len(corners), dtype=np.int64).reshape(-1, 3)
+    """Triangles from their corners in turn, equal corners joined."""
+    order = np.lexsort(corners.T)
+    ordered = corners[order]
+    new = np.ones(len(corners), dtype=bool)
+    new[1:] = (ordered[1:] != ordered[:-1]).any(axis=1)
+    joined = np.empty(len(corners), dtype=np.int64)
+    joined[order] = np.cumsum(new) - 1
+    return ordered[new], joined.reshape(-1, 3)
 
 
 def _text_corners(data: bytes, name: str) -> NDArray[np.float64]:

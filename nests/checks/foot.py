@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
@@ -19,12 +20,12 @@ def check(study: Study) -> list[Finding]:
     """One finding for the chamfer, and one for each contact in the foot."""
     card, stack = study.card, study.layers
     high = min(len(stack.heights) - 1, max(1, round(card.foot_height / stack.layer)))
-    inset = reach(stack.polygons(high)) - reach(stack.polygons(0))
+    foot = stack.polygons(0)
+    inset = reach(stack.polygons(high)) - reach(foot)
     worst = int(np.argmin(inset))
     value = float(inset[worst])
+    x, y = farthest(foot, worst)
     fits = value >= card.foot_spread - 1e-3
-    angle = 2 * np.pi * worst / DIRECTIONS
-    edge = float(reach(stack.polygons(0))[worst])
     out = [
         Finding(
             check="foot",
@@ -35,7 +36,7 @@ def check(study: Study) -> list[Finding]:
             limit=card.foot_spread,
             unit="mm",
             origin=card.origin("foot_spread"),
-            place=study.in_use((edge * float(np.cos(angle)), edge * float(np.sin(angle)), 0.0)),
+            place=study.in_use((x, y, 0.0)),
             parts=("body",) if study.holder is not None else (),
             remedy="" if fits else "a chamfer at the foot",
         )
@@ -63,8 +64,19 @@ def check(study: Study) -> list[Finding]:
 
 def reach(polygons: object) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
     """How far regions reach from the axis in each direction (support function), in mm."""
+    largest: np.ndarray[tuple[int], np.dtype[np.float64]] = _across(polygons)[0].max(axis=0)
+    return largest
+
+
+def farthest(polygons: object, direction: int) -> tuple[float, float]:
+    """The corner (x, y) of regions that lies farthest in one of the directions, in mm."""
+    across, points = _across(polygons)
+    x, y = points[int(np.argmax(across[:, direction]))]
+    return float(x), float(y)
+
+
+def _across(polygons: object) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """How far corners lie out in each direction (n, DIRECTIONS), and the corners (n, 2)."""
     turn = 2 * np.pi * np.arange(DIRECTIONS) / DIRECTIONS
     points = shapely.get_coordinates(polygons)
-    across = points @ np.vstack((np.cos(turn), np.sin(turn)))
-    largest: np.ndarray[tuple[int], np.dtype[np.float64]] = across.max(axis=0)
-    return largest
+    return points @ np.vstack((np.cos(turn), np.sin(turn))), points

@@ -9,12 +9,15 @@ from nests.finding import Finding, Grade
 def check(study: Study) -> list[Finding]:
     """One finding with the largest area and the largest jump."""
     import numpy as np
+    import shapely
 
     peel, layer = study.swept.peel, study.layers.layer
     top = int(np.argmax(peel.area))
     limit = study.card.largest_peel
     value = float(peel.area[top])
     fits = value <= limit
+    inner = shapely.point_on_surface(shapely.multipolygons(study.layers.polygons(top)))
+    x, y = shapely.get_coordinates(inner)[0]
     return [
         Finding(
             check="peel",
@@ -26,6 +29,7 @@ def check(study: Study) -> list[Finding]:
             limit=limit,
             unit="mm²",
             origin=study.card.origin("largest_peel"),
+            place=study.in_use((float(x), float(y), float(study.layers.heights[top]))),
             remedy="" if fits else "vent cups, or turn the part so that layers are smaller",
         )
     ]

@@ -13,6 +13,7 @@ from nests.families._common import (
     marks,
     rim_plan,
     ring_seat,
+    stem_slot,
     vents,
 )
 from nests.operation import Operation
@@ -58,10 +59,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     for number, lug in enumerate(sheet.lugs, 1):
         parts.append(Relief(of=f"lug {number}"))
         plan.take(lug.hour, lug.width + 1.5)
-    if sheet.stem is not None:
-        stem = StemSlot(crown=8.0)
-        plan.take(sheet.stem.hour, stem.crown + 1.0)
-        parts.append(stem)
+    parts += stem_slot(plan, sheet, StemSlot(crown=8.0))
     parts += finger_reliefs(plan, above=min(0.3, blank.body.depth / 3))
     parts += vents(site)
     parts += marks(plan, site, "case", sheet, up, blank.operation)

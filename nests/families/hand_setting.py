@@ -13,19 +13,17 @@ from nests.families._common import (
     CommonWish,
     body,
     finger_reliefs,
-    jewel_posts,
     marks,
     narrowest,
-    pressed_arbors,
-    rest_posts,
     rim_plan,
     ring_seat,
+    stem_slot,
     vents,
 )
+from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
-from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
@@ -96,10 +94,7 @@ def write(
     for reach in reaches:
         plan.take(reach.at, reach.width)
         parts.append(reach.part)
-    if sheet.stem is not None:
-        stem = StemSlot()
-        plan.take(sheet.stem.hour, stem.crown + 1.0)
-        parts.append(stem)
+    parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, [(r.at, r.width) for r in reaches if r.to_floor])
     parts += marks(plan, site, "movement", sheet, Side.DIAL, blank.operation)

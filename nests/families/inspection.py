@@ -10,12 +10,11 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
-from nests.families._common import CommonWish, body, marks, rim_plan, ring_seat, vents
+from nests.families._common import CommonWish, body, marks, rim_plan, ring_seat, stem_slot, vents
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part, Site
 from nests.parts.clip import Clip
-from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.parts.window import Window
 from nests.places import Side, at_hour, hours_between
@@ -81,10 +80,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             groove=min(2.0, 2 * (base.floor - card.smallest_wall - 0.05) / site.rise),
         )
     )
-    if sheet.stem is not None:
-        stem = StemSlot()
-        plan.take(sheet.stem.hour, stem.crown + 1.0)
-        parts.append(stem)
+    parts += stem_slot(plan, sheet)
     allowed = rim_rests(sheet, site, 0.4)
     hours: list[Hour] = []
     width = 6.0 if wish.hold == "clip" else 7.0

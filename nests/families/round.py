@@ -17,13 +17,13 @@ from nests.families._common import (
     marks,
     rim_plan,
     ring_seat,
+    stem_slot,
     vents,
 )
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.seat_below import SeatBelow
-from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
@@ -99,10 +99,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts: list[Part] = [seat]
     if wish.below is not None:
         parts.append(SeatBelow(diameter=wish.below, ledge=min(0.5, card.longest_underside)))
-    if sheet.stem is not None:
-        stem = StemSlot()
-        plan.take(sheet.stem.hour, stem.crown + 1.0)
-        parts.append(stem)
+    parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, level="foot" if wish.below is not None else "floor")
     parts += marks(plan, site, "movement", sheet, up, blank.operation)

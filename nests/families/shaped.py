@@ -9,19 +9,17 @@ from nests.families._common import (
     CommonWish,
     body,
     finger_reliefs,
-    jewel_posts,
     marks,
     narrowest,
-    pressed_arbors,
-    rest_posts,
     rim_plan,
     ring_seat,
+    stem_slot,
     vents,
 )
+from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
-from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
@@ -68,10 +66,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     parts: list[Part] = [ring_seat(sheet, up, wish), *posts]
     parts += rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3)
-    if sheet.stem is not None:
-        stem = StemSlot()
-        plan.take(sheet.stem.hour, stem.crown + 1.0)
-        parts.append(stem)
+    parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site)
     parts += marks(plan, site, "movement", sheet, up, blank.operation)

@@ -13,20 +13,18 @@ from nests.families._common import (
     CommonWish,
     body,
     finger_reliefs,
-    jewel_posts,
     marks,
     narrowest,
-    pressed_arbors,
-    rest_posts,
     rim_plan,
     ring_seat,
+    stem_slot,
     vents,
 )
+from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.ring_seat import RingSeat
-from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
@@ -72,10 +70,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "measure more rests on that side",
         )
     parts: list[Part] = [ring_seat(sheet, up, wish, drop=wish.drop), *posts, *carried]
-    if sheet.stem is not None:
-        stem = StemSlot()
-        plan.take(sheet.stem.hour, stem.crown + 1.0)
-        parts.append(stem)
+    parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, ledge=site.seat - wish.drop - RingSeat.corner_relief)
     parts += marks(plan, site, "movement", sheet, up, blank.operation)

@@ -3,8 +3,9 @@
 Run `python tests/benchmarks/layers_table.py`; seconds of processor time, the best of three.
 The body is a ring of 52 × 14 mm with a seat, eight drafted bores, posts and a lying bore. *Drawn*:
 few long facets, as a recipe makes them. *Freeform*: the same in small triangles on gently waved
-faces, no two in one plane, as a scan or a cradle would be. Its bores are drafted, so that no two
-layers are alike. *Kernel* is the time in which manifold3d cuts the same layers one by one;
+faces, no two in one plane, as a scan or a cradle would be. The bores are drafted, so that no two
+layers are alike; *upright* is drawn without draft, so that only those through the lying bore
+differ. *Kernel* is the time in which manifold3d cuts the same layers one by one;
 *total* is slice + regions + sweep + overhang; drains come on top.
 """
 
@@ -30,12 +31,12 @@ from nests.sweep import sweep
 LIMIT = math.radians(45.0)
 
 
-def drawn(chords: int) -> Manifold:
-    """The body with `chords` chords to its largest circle."""
+def drawn(chords: int, draft: float = 0.5) -> Manifold:
+    """The body with `chords` chords to its largest circle; its bores narrow by `draft` mm."""
     solid = Manifold.cylinder(14, 26, 26, chords)
     solid -= Manifold.cylinder(10, 13, 13, chords).translate((0, 0, 6))
     solid -= Manifold.cylinder(14, 10, 10, chords).translate((0, 0, 2))
-    bore = Manifold.cylinder(16, 2, 1.5, chords // 4).translate((20, 0, -1))
+    bore = Manifold.cylinder(16, 2, 2 - draft, chords // 4).translate((20, 0, -1))
     post = Manifold.cylinder(3, 0.6, 0.6, chords // 8).translate((7, 0, 1.5))
     for turn in range(0, 360, 45):
         solid = solid - bore.rotate((0, 0, turn)) + post.rotate((0, 0, turn))
@@ -87,19 +88,21 @@ def row(name: str, solid: Manifold, layer: float) -> str:
     points = len(stack.outlines.points)
     return (
         f"{name:9} {triangles:9,} {len(stack.heights):6} {len(stack.first_layer) - 1:8} "
-        f"{points:10,} {kernel:7.3f} {slicing:7.3f} {regions:7.3f} {swept:7.3f} {hung:8.3f} {total:7.3f} "
-        f"{drained:7.3f}"
+        f"{points:10,} {kernel:7.3f} {slicing:7.3f} {regions:7.3f} {swept:7.3f} "
+        f"{hung:8.3f} {total:7.3f} {drained:7.3f}"
     )
 
 
 def main() -> None:
     """Print the table."""
     print(
-        "body      triangles layers sections     points  kernel   slice regions   sweep overhang   total "
-        "  drains"
+        "body      triangles layers sections     points  kernel   slice regions   sweep "
+        "overhang   total  drains"
     )
     for chords in (64, 128, 256, 512):
         print(row("drawn", drawn(chords), 0.05))
+    for chords in (512, 2048, 4096):
+        print(row("upright", drawn(chords, draft=0.0), 0.05))
     for edge in (3.0, 1.5, 1.0, 0.75, 0.5):
         print(row("freeform", freeform(edge), 0.05))
     for layer in (0.1, 0.05, 0.025):

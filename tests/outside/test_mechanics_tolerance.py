@@ -1,6 +1,6 @@
 """ISO 286 tables and fits, and the law of a clearance.
 
-Fits: engineering handbooks and PyPI packages `isofits`, `pressfit` (read). Tables: the bands
+Fits: engineering handbooks and the Python packages `isofits`, `pressfit` (read). Tables: the bands
 10-18 and 50-80 mm are read from public tables of IT grades (a web page of engineering tables and
 two open-source tolerance calculators agree); fundamental deviations as in the reference list.
 """
