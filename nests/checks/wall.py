@@ -31,11 +31,15 @@ def narrow(
     What an engraving leaves between its own strokes is judged against the finest line the
     printer shows, not as a wall.
     """
+    card = study.card
     pairs: dict[tuple[str, ...], int] = {}
     for index in np.flatnonzero(found.diameter < limit - 1e-3).tolist():
         names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
         key = tuple(sorted(names))
-        if all(name.startswith("mark ") for name in key):
+        strokes = [name.startswith("mark ") for name in key]
+        # at its mouth a stroke's own width may be seen from the face it is sunk into
+        mouth = check == "gap" and found.diameter[index] > card.smallest_line - 1e-3
+        if all(strokes) or (mouth and any(strokes)):
             continue
         if key not in pairs or found.diameter[index] < found.diameter[pairs[key]]:
             pairs[key] = index
