@@ -1,15 +1,17 @@
 """Where the skin of a closed mesh runs through itself, and shells that lie in each other wrongly.
 
-`first_crossing`: two triangles that cross have an edge of one that pierces the other, so every edge is shot through
-the mesh once in each direction. Rays only name triangles: the piercing itself is computed in
-float64 and counts from `DEEP` on, which no printer shows less of.
+`first_crossing`: two triangles that cross have an edge of one that pierces the other, so every
+edge is shot through the mesh once in each direction. Rays only name triangles: the piercing
+itself is computed in float64 and counts from `DEEP` on, which no printer shows less of.
 
 Not seen by it: skins that lie in each other in one plane and nowhere pierce; an edge whose first
 neighbour in both directions is a triangle it belongs to; a crossing less than `DEEP` deep, or one
-that passes only within `DEEP` of edges and corners, as in a solid of revolution that crosses its
-own axis. `wrongly_wound` sees these where the middle of a face looks into the volume that is
-bounded twice, and `misplaced_shell` where a whole shell lies in another or upon its twin. Not seen
-by any: a twice-bounded volume that no middle of a face looks into and no edge pierces.
+that passes only within `DEEP` of edges and corners. `wrongly_wound` sees these where the middle
+of a face looks into the volume that is bounded twice, and `misplaced_shell` where a whole shell
+lies in another. Not seen by any: a volume bounded twice that no middle of a face looks into and
+no edge pierces; and a skin that turns its inner side out where it crosses itself, so that no
+point is bounded twice, such as a circle turned about an axis that cuts it: its inner lobe is a
+void like any other.
 """
 
 from __future__ import annotations
@@ -154,7 +156,8 @@ def misplaced_shell(vertices: Floats, faces: Integers, of_face: Integers) -> Flo
         step = DEEP * normal[face] / max(area[face], 1e-30)
         beside = (winding_number(each, a, b, c) for each in (point - step, point + step))
         if any(_twice(each) for each in beside):
-            return point
+            found: Floats = point
+            return found
     return None
 
 

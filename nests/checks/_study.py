@@ -106,11 +106,8 @@ class Study:
         """Labels of the parts whose faces lie nearest to points (k, 3) of the printed pose."""
         if not len(points):
             return ()
-        _, nearest = self._surface.query(points + (0.0, 0.0, self.lift))
-        return tuple(sorted({self.part_of(int(self.walls.face[i])) for i in np.ravel(nearest)}))
-
-    @cached_property
-    def _surface(self):  # type: ignore[no-untyped-def]
-        from scipy.spatial import cKDTree
-
-        return cKDTree(self.walls.points)
+        if self.holder is None:
+            return (self.part_of(0),)  # a mesh has one part: no need to look where
+        at = self.walls.points - (0.0, 0.0, self.lift)
+        nearest = [int(np.argmin(((at - point) ** 2).sum(axis=1))) for point in points]
+        return tuple(sorted({self.part_of(int(self.walls.face[i])) for i in nearest}))

@@ -1,21 +1,27 @@
 """Fine detail: upright pins, ridges and bores, and engraved lines, below what the printer shows.
 
 Pins and bores are judged on the layers: a region of solid (or an enclosed region of void) that is
-gone when it is shrunk all round by half the card's smallest pin (or hole). Lying bores are judged
-as gaps.
+gone when it is shrunk all round by half the card's smallest pin (or hole). Long ones are judged as
+walls and gaps, lying bores as gaps.
 """
 
 from __future__ import annotations
 
 import numpy as np
 import shapely
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.linked import components, links
 from nests.outlines import Ints
 from nests.parts.mark import NOTCH, Mark
 from nests.regions import Regions
+from nests.slices import LayerStack
 
+LONGEST = 3.0
+"""A pin or bore is at most this many times as long in plan as the limit."""
 LEGIBLE = 4.0
 """Least height of letters in widths of their strokes; common practice, no source."""
 
@@ -24,7 +30,9 @@ def check(study: Study) -> list[Finding]:
     """A `stop` for each fine pin and bore, `mend` for fine lines."""
     card, stack = study.card, study.layers
     out = _regions(study, stack.solids, card.smallest_pin, "pin or ridge", "smallest_pin")
-    out += _regions(study, stack.voids, card.smallest_hole, "upright bore", "smallest_hole")
+    out += _regions(
+        study, stack.voids, card.smallest_hole, "upright bore", "smallest_hole", tips=True
+    )
     out += _letters(study)
     return out or [
         Finding(
@@ -40,12 +48,22 @@ def check(study: Study) -> list[Finding]:
     ]
 
 
-def _regions(study: Study, found: Regions, limit: float, word: str, name: str) -> list[Finding]:
-    """One finding for each upright stack of regions without room for a disc of ⌀ `limit`."""
+def _regions(
+    study: Study, found: Regions, limit: float, word: str, name: str, *, tips: bool = False
+) -> list[Finding]:
+    """One finding for each upright stack of regions without room for a disc of ⌀ `limit`.
+
+    With `tips` the pointed end of a wider region is none.
+    """
     inner = np.flatnonzero(~found.outer)
+    low_x, low_y, high_x, high_y = shapely.bounds(found.polygons[inner]).T
+    # what is longer is a wall or a slot, and is judged there
+    inner = inner[np.maximum(high_x - low_x, high_y - low_y) <= LONGEST * limit]
     # a hair less than the limit, so that a pin of just that ⌀ passes
     gone = shapely.is_empty(shapely.buffer(found.polygons[inner], -(limit / 2 - 2e-3), quad_segs=4))
     small: Ints = inner[gone]
+    if tips and len(small):
+        small = np.setdiff1d(small, _tips(study.layers, found, small, limit))
     out: list[Finding] = []
     seen: list[tuple[float, float]] = []
     for index in small:
@@ -77,6 +95,34 @@ def _regions(study: Study, found: Regions, limit: float, word: str, name: str) -
             )
         )
     return out
+
+
+def _tips(stack: LayerStack, found: Regions, small: Ints, limit: float) -> Ints:
+    """The small regions in which a wider one comes to a point within `limit` mm of height.
+
+    A point narrows to half its area or less at least, and ends in solid; a bore does not narrow.
+    """
+    below, above = links(found)
+    is_small = np.zeros(len(found.section), dtype=np.bool_)
+    is_small[small] = True
+    within = is_small[below] & is_small[above]
+    pairs = (below[within], above[within])
+    graph = coo_array((np.ones(len(pairs[0])), pairs), shape=(len(is_small), len(is_small)))
+    _, label = connected_components(graph.tocsr(), directed=False)
+    joins = is_small[below] ^ is_small[above]
+    ends = np.where(is_small[below], below, above)[joins]
+    wide = np.where(is_small[below], above, below)[joins]
+    out: list[Ints] = []
+    for piece in components(label.astype(np.int64), is_small):
+        here = np.flatnonzero(np.isin(ends, piece))
+        sections = found.section[piece]
+        first, after = sections.min(), sections.max() + 1
+        height = float(stack.first_layer[after] - stack.first_layer[first]) * stack.layer
+        if len(here) != 1 or height > limit or found.outer[wide[here[0]]]:
+            continue
+        if len(piece) == 1 or found.areas[piece].min() <= 0.5 * found.areas[ends[here[0]]]:
+            out.append(piece)
+    return np.concatenate(out) if out else small[:0]
 
 
 def _letters(study: Study) -> list[Finding]:

@@ -81,8 +81,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     if wish.steps:
         base = replace(base, under=round(base.under + len(wish.steps) * 1.0, 3))
     seat = ring_seat(sheet, up, wish, steps=wish.steps)
+    # a level underside a little shorter than the card allows, so that chords do not exceed it
+    short = max(0.2, round(min(0.5, 0.9 * card.longest_underside), 3))
     if wish.below is not None:  # the opening must stay inside the ledge of the seat below
-        reach = (sheet.outline.diameter - wish.below) / 2 + card.longest_underside
+        reach = (sheet.outline.diameter - wish.below) / 2 + short
         seat = replace(seat, ledge=round(max(seat.ledge, reach), 3))
     name = f"{sheet.name} round {up.value} up"
     blank = Recipe(
@@ -98,7 +100,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [seat]
     if wish.below is not None:
-        parts.append(SeatBelow(diameter=wish.below, ledge=min(0.5, card.longest_underside)))
+        parts.append(SeatBelow(diameter=wish.below, ledge=short))
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, level="foot" if wish.below is not None else "floor")
