@@ -3,7 +3,8 @@
 The tables hold nominal sizes above 3 mm up to 80 mm and grades IT5 to IT11. They are tables and not
 the standard's formula, which misses them by up to 9 %.
 
-Source: ISO 286-1:2010, tables 1 to 3, as carried by the Python packages `isofits` and `pressfit` (bands
+Source: ISO 286-1:2010, tables 1 to 3, as carried by the Python
+packages `isofits` and `pressfit` (bands
 3-6, 6-10, 18-30, 30-50 and all fundamental deviations) and by public engineering tables of IT
 grades (all bands; 10-18 and 50-80 come from these alone). The standard itself was not at hand.
 """
