@@ -22,7 +22,6 @@ import numpy as np
 import shapely
 from manifold3d import CrossSection, FillRule, JoinType
 from numpy.typing import NDArray
-from scipy.ndimage import find_objects, label
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
@@ -186,6 +185,8 @@ def windows_of(stack: LayerStack, limit: float) -> tuple[list[int], list[Window]
 
 def _patches(first: Ints, last: Ints) -> list[tuple[slice, slice]]:
     """Rectangles of cells, apart from each other, that cover all ranges first to last (n, 2)."""
+    from scipy.ndimage import find_objects, label  # 0.1 s, and most holders have no overhang
+
     count = np.zeros((CELLS + 1, CELLS + 1), dtype=np.int64)
     for x, y, sign in (
         (first[:, 0], first[:, 1], 1),

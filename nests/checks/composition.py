@@ -6,6 +6,7 @@ nothing is left, a holder in pieces, a wall between two parts below the card's m
 
 from __future__ import annotations
 
+import numpy as np
 from manifold3d import CrossSection
 
 from nests.checks._study import Study
@@ -138,7 +139,7 @@ def _left(holder: Holder) -> list[Finding]:
                 remedy="make the body larger",
             )
         ]
-    there = {int(each) for each in set(holder.mesh.makers.tolist())}
+    there = set(np.unique(holder.mesh.makers).tolist())
     for each in holder.laid:
         for solid, verb in ((each.shape.adds, "of what it adds"), (each.shape.cuts, "to cut")):
             if solid is not None and solid.original_id() not in there:

@@ -20,11 +20,7 @@ _WORDS = {
 def check(study: Study) -> list[Finding]:
     """`stop` for a closed void, `mend` for one that drains slowly or is closed by the plate."""
     found = (*study.swept.trapped, *narrow_drains(study.layers, study.card.smallest_drain))
-    out = [
-        _finding(study, each)
-        for each in found
-        if each.seal is Seal.PART or each.volume > LEAST
-    ]
+    out = [_finding(study, each) for each in found if each.seal is Seal.PART or each.volume > LEAST]
     return out or [
         Finding(
             check="trapped resin",

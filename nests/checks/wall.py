@@ -33,7 +33,7 @@ def narrow(
     """
     card = study.card
     pairs: dict[tuple[str, ...], int] = {}
-    for index in np.flatnonzero(found.diameter < limit - 1e-3).tolist():
+    for index in _narrowest(study, found, limit - 1e-3):
         names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
         key = tuple(sorted(names))
         strokes = [name.startswith("mark ") for name in key]
@@ -73,6 +73,19 @@ def narrow(
             says=f"no {word} below {limit:g} mm at {len(found.points)} points.",
         )
     ]
+
+
+def _narrowest(study: Study, found: Thickness, limit: float) -> list[int]:
+    """Index of the narrowest place below `limit` between each two makers of faces."""
+    thin = np.flatnonzero(found.diameter < limit)
+    makers = study.mesh.makers
+    one, two = makers[found.face[thin]], makers[found.opposite_face[thin]]
+    low, high = np.minimum(one, two), np.maximum(one, two)
+    order = np.lexsort((found.diameter[thin], high, low))
+    fresh = np.ones(len(order), dtype=np.bool_)
+    fresh[1:] = (np.diff(low[order]) != 0) | (np.diff(high[order]) != 0)
+    narrowest: list[int] = thin[order[fresh]].tolist()
+    return narrowest
 
 
 def _between(parts: tuple[str, ...]) -> str:
