@@ -139,8 +139,9 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
         for name in f.parts
         if name in number and (name != "body" or len(f.parts) == 1)
     }
-    worst_one = by_gravity(tuple(findings))[0]
-    bad = worst_one.place if worst_one.grade in (Grade.STOP, Grade.MEND) else None
+    faults = [f for f in by_gravity(tuple(findings)) if f.grade in (Grade.STOP, Grade.MEND)]
+    points = [(f.place, f"{f.grade.value}: {f.check}") for f in faults if f.place is not None][:1]
+    hour = Place(*points[0][0][:2]).hour if points else _cut_hour(holder)
     count = {g: sum(f.grade is g for f in findings) for g in Grade}
     words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)
     scene = [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))]
@@ -152,8 +153,8 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
             f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation}",
             f"findings: {words}. {recipe.workpiece.remarks}",
         ),
-        cut_hour=_cut_hour(holder) if bad is None else Place(bad[0], bad[1]).hour,
-        markers=() if bad is None else ((bad, f"{worst_one.grade.value}: {worst_one.check}"),),
+        cut_hour=hour,
+        markers=points,
         lit=lit,
         mirrored=recipe.side_up is Side.BRIDGE,
     )
