@@ -9,7 +9,8 @@ from functools import cached_property
 
 from nests.finding import refuse
 from nests.parts.base import Contact, Part, Shape
-from nests.recipe import CARRIES, Recipe
+from nests.recipe import CARRIES, HolderKind, Recipe
+from nests.sheet import Sheet
 from nests.solid import Solid, Triangles, triangles, union
 from nests.units import BadInput
 
@@ -44,9 +45,9 @@ class Holder:
         return self.made_by.get(int(self.mesh.makers[face]), "body")
 
 
-def refuse_wrong_kind(recipe: Recipe) -> None:
-    """Raise `Refused` if the holder's kind and the workpiece's kind differ."""
-    wanted, got = CARRIES[recipe.kind], recipe.workpiece.kind
+def refuse_wrong_kind(kind: HolderKind, workpiece: Sheet) -> None:
+    """Raise `Refused` if a kind of holder does not take this kind of workpiece."""
+    wanted, got = CARRIES[kind], workpiece.kind
     if wanted == got:
         return
     reasons = {
@@ -58,7 +59,7 @@ def refuse_wrong_kind(recipe: Recipe) -> None:
     why = reasons.get((wanted, got), f"it is made to carry a {wanted} and nothing else")
     raise refuse(
         "kind",
-        f"'{recipe.workpiece.name}' is a {got}, and a {recipe.kind} does not carry one: {why}.",
+        f"'{workpiece.name}' is a {got}, and a {kind} does not carry one: {why}.",
         "choose a family for this kind of workpiece",
     )
 
@@ -69,7 +70,7 @@ def compose(recipe: Recipe) -> Holder:
     Raises `Refused` on a wrong kind and `BadInput`, naming the part, when a part cannot be built
     from the sheet. Conflicts between parts do not raise: see `checks.composition`.
     """
-    refuse_wrong_kind(recipe)
+    refuse_wrong_kind(recipe.kind, recipe.workpiece)
     site = recipe.site()
     laid = tuple(_lay(label, part, part.shape(site)) for label, part in _labelled(recipe))
     body = laid[0].shape.adds

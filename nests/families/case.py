@@ -51,7 +51,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
         operation=operation.name if operation else "casing",
     )
-    refuse_wrong_kind(blank)
+    refuse_wrong_kind(blank.kind, sheet)
     reach = max((lug.reach for lug in sheet.lugs), default=0.0)
     blank = replace(blank, body=body(sheet, up, wish, wall=max(wish.wall, round(reach + 4.0, 2))))
     site, plan = blank.site(), rim_plan(sheet)

@@ -9,6 +9,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.compose import refuse_wrong_kind
 from nests.families import hand_setting
 from nests.families._common import narrowest
 from nests.families.hand_setting import Reach, write
@@ -50,6 +51,7 @@ def _reach(pusher: Pusher, kind: str, sheet: Sheet, wall: Length) -> Reach:
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
     if not sheet.pushers:
         raise BadInput(f"the sheet '{sheet.name}' has no pusher; a chronograph holder needs one.")
     reaches = [_reach(each, wish.pushed_by, sheet, wish.wall) for each in sheet.pushers]

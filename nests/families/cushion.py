@@ -37,7 +37,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
         operation=operation.name if operation else "cast pad",
     )
-    refuse_wrong_kind(blank)
+    refuse_wrong_kind(blank.kind, sheet)
     site, plan = blank.site(), rim_plan(sheet)
     across = 2 * (max(site.radius(h / 2) for h in range(24)) + wish.margin)
     mould = Mould(diameter=round(across, 2))

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
     body,
@@ -54,6 +55,7 @@ class Reach:
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
     return write(sheet, operation, wish, card, ())
 
 

@@ -10,6 +10,7 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
+from nests.compose import refuse_wrong_kind
 from nests.families._common import CommonWish, body, marks, rim_plan, ring_seat, stem_slot, vents
 from nests.finding import refuse
 from nests.operation import Operation
@@ -50,6 +51,7 @@ def rim_rests(sheet: Sheet, site: Site, over: Length) -> list[Hour]:
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
     if not isinstance(sheet.outline, Round):
         raise refuse(
             "kind",

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
     body,
@@ -62,6 +63,7 @@ def stand_in(diameter: Length, height: Length) -> Sheet:
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
     if not isinstance(sheet.outline, Round):
         raise refuse(
             "kind",

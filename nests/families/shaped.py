@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
     body,
@@ -41,6 +42,7 @@ class Wish(CommonWish):
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
     if isinstance(sheet.outline, Round):
         raise refuse(
             "kind",

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
     body,
@@ -46,6 +47,7 @@ class Wish(CommonWish):
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
     base = body(sheet, up, wish, post=wish.post_height)
     blank = Recipe(
