@@ -42,8 +42,8 @@ def check(study: Study) -> list[Finding]:
             limit=card.smallest_pin,
             origin=card.origin("smallest_pin"),
             says=f"no upright pin below {card.smallest_pin:g} mm, no upright bore below "
-            f"{card.smallest_hole:g} mm, no line below {card.smallest_line:g} mm, in layers of "
-            f"{stack.layer:g} mm.",
+            f"{card.smallest_hole:g} mm, in layers of {stack.layer:g} mm; engraved lines are "
+            + ("judged by height and stroke." if study.holder is not None else "not assessed."),
         )
     ]
 
