@@ -28,6 +28,9 @@ class Operation(Record):
     presses: tuple[Press, ...] = said("what is pressed", ())
     stem: bool = said("whether the stem must be reachable", False)
     pushers: bool = said("whether the pushers must be reachable", False)
+    absent: tuple[str, ...] = said(
+        "names of keep-clears and arbors of parts that are not fitted at that moment", ()
+    )
     turned_over: bool = said("whether the holder is turned over with the workpiece in it", False)
 
 
@@ -47,6 +50,9 @@ class WorkPlan(Record):
         raise BadInput(f"there is no operation '{name}' in '{self.name}'; there is {names}.")
 
 
+EVERY_HAND = (Press(arbor="every hand"),)
+"""All hands pressed on."""
+
 USUAL = WorkPlan(
     name="usual operations (common practice, no source)",
     operations=(
@@ -54,14 +60,14 @@ USUAL = WorkPlan(
             name="hand-setting",
             side_up=Side.DIAL,
             says="hour, minute and seconds hands pressed on",
-            presses=(Press(arbor="every hand"),),
+            presses=EVERY_HAND,
             stem=True,
         ),
         Operation(
             name="chronograph-hands",
             side_up=Side.DIAL,
             says="all hands pressed on, started, stopped and set to zero",
-            presses=(Press(arbor="every hand"),),
+            presses=EVERY_HAND,
             stem=True,
             pushers=True,
         ),

@@ -113,7 +113,7 @@ def _printable(holder: Holder) -> dict[str, bytes]:
             "Title": recipe.name,
             "Application": f"nests {__version__}",
             "Description": f"{recipe.kind} for {recipe.workpiece.name}, {recipe.side_up.value} up, "
-            f"{recipe.operation}. {recipe.workpiece.remarks}".strip(),
+            f"{recipe.operation.name}. {recipe.workpiece.remarks}".strip(),
         },
     )
     return files
@@ -150,7 +150,7 @@ def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
         scene,
         title=recipe.name,
         caption=(
-            f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation}",
+            f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation.name}",
             f"findings: {words}. {recipe.workpiece.remarks}",
         ),
         cut_hour=hour,

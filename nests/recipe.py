@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests import parts as parts  # the variants of Part must be known before a recipe is read
+from nests.operation import Operation
 from nests.parts.base import Part, Site
 from nests.parts.body import Body
 from nests.places import Side
@@ -30,8 +31,7 @@ class Recipe(Record):
     name: str = said("name of the holder")
     kind: HolderKind = said("what it may carry", "movement holder")
     family: str = said("family that wrote it", "by hand")
-    side_up: Side = said("side of the workpiece that looks up", Side.DIAL)
-    operation: str = said("operation it is for", "general")
+    operation: Operation = said("what is done in it", Operation(name="general", side_up=Side.DIAL))
     workpiece: Sheet = said("the workpiece")
     printer: PrinterCard = said("the printer", PrinterCard())
     body: Body = said("the body", Body())
@@ -40,6 +40,11 @@ class Recipe(Record):
         0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"
     )
     reasons: tuple[str, ...] = said("why the family chose as it did", ())
+
+    @property
+    def side_up(self) -> Side:
+        """Side of the workpiece that looks up."""
+        return self.operation.side_up
 
     def site(self) -> Site:
         """The ground its parts stand on."""

@@ -103,10 +103,19 @@ class CasingLedge(Record):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Recess(Record):
+    """Where a plate is thinner than the rest of it, or bored through."""
+
+    zone: Zone = said("its area in plan")
+    thickness: Length = mm(low=0.0, high=6.0, meaning="thickness left there, 0 for a hole")
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlateStock(Record):
     """What a plate or bridge is made of; a thickness not measured stays unknown."""
 
     thickness: Length | None = mm(None, low=0.1, high=6.0, meaning="thickness under the arbors")
+    recesses: tuple[Recess, ...] = said("where it is thinner, or bored through", ())
     material: str = said("name of the material", "brass")
     modulus: float = quantity(
         "MPa", 97_000.0, 1_000.0, 400_000.0, "Young's modulus", "brass C36000, property page"
@@ -128,6 +137,9 @@ class Jewel(Record):
     pivot_protrusion: Length = mm(
         0.0, high=2.0, meaning="how far the pivot stands out of the jewel"
     )
+    interference: Length | None = mm(
+        None, low=0.0005, high=0.05, meaning="jewel ⌀ minus ⌀ of its hole, if known"
+    )
     push_out_force: float | None = quantity(
         "N", None, 0.1, 500.0, "force that moves the jewel in its hole, if measured"
     )
@@ -142,6 +154,13 @@ class Arbor(Record):
     carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
     jewels: tuple[Jewel, ...] = said("its jewels", ())
     endshake: Length | None = mm(None, low=0.0, high=0.3, meaning="endshake")
+    endshake_change: Length = mm(
+        0.01,
+        low=0.001,
+        high=0.1,
+        meaning="largest change of the endshake that is allowed",
+        origin="from memory; no published figure known",
+    )
 
     def jewel(self, side: Side) -> Jewel | None:
         """The jewel whose outer face looks to `side`, if the sheet has one."""
@@ -201,6 +220,9 @@ class Pusher(Record):
         low=1.0, high=40.0, meaning="radius at which the lever is met, at rest"
     )
     travel: Length = mm(low=0.1, high=3.0, meaning="working travel of the lever")
+    stop: Length | None = mm(
+        None, low=0.1, high=5.0, meaning="travel at which the lever meets its stop"
+    )
     force: float = quantity("N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it")
 
 

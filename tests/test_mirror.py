@@ -21,6 +21,7 @@ from nests.compose import compose
 from nests.documents import canonical, data_folder, read_json, validate
 from nests.kinds import document, read
 from nests.mesh_files import SLIVER, three_mf
+from nests.operation import Operation
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
@@ -71,7 +72,7 @@ def with_posts(side_up):
     return Recipe(
         name="posts",
         workpiece=both_sided(),
-        side_up=side_up,
+        operation=Operation(name="general", side_up=side_up),
         body=Body(floor=FLOOR, under=UNDER, depth=1.0),
         parts=(RingSeat(), *(StakePost(under=name, tip=1.1, shank=1.9) for name, *_ in JEWELS)),
     )
@@ -304,5 +305,7 @@ def test_heights_of_the_two_sides_are_a_rim_apart(frame, height):
 
 def test_turning_the_recipe_over_changes_the_side_and_nothing_else():
     recipe = with_posts(Side.DIAL)
-    assert replace(recipe, side_up=Side.BRIDGE) == with_posts(Side.BRIDGE)
+    assert replace(recipe, operation=Operation(name="general", side_up=Side.BRIDGE)) == with_posts(
+        Side.BRIDGE
+    )
     assert segments(0.55, recipe.chord_error) % 4 == 0  # so a tip's centroid is its middle

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from nests.operation import Operation, Press
 from nests.parts.base import Part, Site, along_ray
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
@@ -72,6 +73,23 @@ class RimPlan:
 
     def _half(self, width: Length) -> float:
         return math.degrees(math.asin(min(1.0, width / 2 / self.radius))) / 30.0 + 0.02
+
+
+def asked(
+    operation: Operation | None, side_up: Side, name: str, presses: tuple[Press, ...] = ()
+) -> Operation:
+    """The operation a recipe is for: the one given, else a plain one of that name.
+
+    Raises `BadInput` if the one given is done with the other side up.
+    """
+    if operation is None:
+        return Operation(name=name, side_up=side_up, presses=presses, stem=True)
+    if operation.side_up is not side_up:
+        raise BadInput(
+            f"side_up is {side_up.value}, but '{operation.name}' is done with the "
+            f"{operation.side_up.value} side up; leave --side-up out or choose another operation."
+        )
+    return operation
 
 
 def seat_depth(sheet: Sheet, side_up: Side) -> Length:

@@ -8,7 +8,7 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
-from nests.operation import Operation
+from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
@@ -20,10 +20,8 @@ from nests.units import BadInput, Length
 def pressed_arbors(sheet: Sheet, operation: Operation | None) -> dict[str, float]:
     """Force in N on each arbor that is pressed, in the order of the sheet."""
     carrying = [a.name for a in sheet.arbors if a.carries]
-    if operation is None:
-        return dict.fromkeys(carrying, 20.0)
     out: dict[str, float] = {}
-    for press in operation.presses:
+    for press in EVERY_HAND if operation is None else operation.presses:
         for name in carrying if press.arbor == "every hand" else [sheet.arbor(press.arbor).name]:
             out[name] = max(press.force, out.get(name, 0.0))
     return {a.name: out[a.name] for a in sheet.arbors if a.name in out}

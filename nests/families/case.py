@@ -8,6 +8,7 @@ from typing import Literal
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
+    asked,
     body,
     finger_reliefs,
     marks,
@@ -45,11 +46,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         name=f"{sheet.name} case holder {up.value} up",
         kind="case holder",
         family="case",
-        side_up=up,
         workpiece=sheet,
         printer=card,
         chord_error=wish.chord_error,
-        operation=operation.name if operation else "casing",
+        operation=asked(operation, up, "casing"),
     )
     refuse_wrong_kind(blank.kind, sheet)
     reach = max((lug.reach for lug in sheet.lugs), default=0.0)
@@ -62,7 +62,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts += stem_slot(plan, sheet, StemSlot(crown=8.0))
     parts += finger_reliefs(plan, above=min(0.3, blank.body.depth / 3))
     parts += vents(site)
-    parts += marks(plan, site, "case", sheet, up, blank.operation)
+    parts += marks(plan, site, "case", sheet, up, blank.operation.name)
     return replace(
         blank, parts=tuple(parts), reasons=("for a case only: nothing in it supports a movement.",)
     )

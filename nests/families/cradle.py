@@ -10,7 +10,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.families._common import CommonWish, body, finger_reliefs, marks, rim_plan, vents
+from nests.families._common import CommonWish, asked, body, finger_reliefs, marks, rim_plan, vents
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
@@ -47,11 +47,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         name=f"{work.name} cradle {up.value} up",
         kind="sub-assembly cradle",
         family="cradle",
-        side_up=up,
         workpiece=work,
         printer=card,
         body=base,
-        operation=operation.name if operation else "carried",
+        operation=asked(operation, up, "carried"),
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(work)
@@ -62,7 +61,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     if up is Side.BRIDGE:  # contacts stand in the holder frame, hours are the dial's
         pads = [((12.0 - hour) % 12.0, width) for hour, width in pads]
     parts += vents(site, pads, inward=0.5)
-    parts += marks(plan, site, "cradle", work, up, blank.operation)
+    parts += marks(plan, site, "cradle", work, up, blank.operation.name)
     return replace(
         blank, parts=tuple(parts), reasons=("stands on its rests alone; the edge only centres.",)
     )

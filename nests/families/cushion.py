@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from nests.compose import refuse_wrong_kind
-from nests.families._common import CommonWish, marks, rim_plan
+from nests.families._common import CommonWish, asked, marks, rim_plan
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.mould import Mould
+from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -35,7 +36,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         printer=card,
         body=base,
         chord_error=wish.chord_error,
-        operation=operation.name if operation else "cast pad",
+        operation=asked(operation, Side.DIAL, "cast pad"),
     )
     refuse_wrong_kind(blank.kind, sheet)
     site, plan = blank.site(), rim_plan(sheet)
@@ -44,7 +45,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     plan.take(mould.slit_hour, 3.0)
     parts: list[Part] = [
         mould,
-        *marks(plan, site, "cushion", sheet, blank.side_up, blank.operation),
+        *marks(plan, site, "cushion", sheet, blank.side_up, blank.operation.name),
     ]
     return replace(
         blank,

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
+    asked,
     body,
     finger_reliefs,
     marks,
@@ -23,7 +24,7 @@ from nests.families._common import (
 )
 from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
 from nests.finding import refuse
-from nests.operation import Operation
+from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Part
 from nests.places import Side
 from nests.printer_card import PrinterCard
@@ -83,7 +84,7 @@ def write(
         name=f"{sheet.name} hand setting",
         family="hand-setting",
         workpiece=sheet,
-        operation=operation.name if operation else "hand setting",
+        operation=asked(operation, Side.DIAL, "hand setting", EVERY_HAND),
         printer=card,
         body=base,
         chord_error=wish.chord_error,
@@ -99,5 +100,5 @@ def write(
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, [(r.at, r.width) for r in reaches if r.to_floor])
-    parts += marks(plan, site, "movement", sheet, Side.DIAL, blank.operation)
+    parts += marks(plan, site, "movement", sheet, Side.DIAL, blank.operation.name)
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

@@ -11,7 +11,16 @@ from typing import Literal
 from manifold3d import CrossSection
 
 from nests.compose import refuse_wrong_kind
-from nests.families._common import CommonWish, body, marks, rim_plan, ring_seat, stem_slot, vents
+from nests.families._common import (
+    CommonWish,
+    asked,
+    body,
+    marks,
+    rim_plan,
+    ring_seat,
+    stem_slot,
+    vents,
+)
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part, Site
@@ -63,9 +72,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(
         name=f"{sheet.name} inspection {up.value} up",
         family="inspection",
-        side_up=up,
         workpiece=sheet,
-        operation=operation.name if operation else "looking",
+        operation=asked(operation, up, "looking"),
         printer=card,
         body=base,
         chord_error=wish.chord_error,
@@ -105,7 +113,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts.insert(0, replace(ring_seat(sheet, up, wish), drain_hour=drain))
     parts += [Clip(at=h) if wish.hold == "clip" else SwingTab(at=h) for h in sorted(hours)]
     parts += vents(site, [(h, width) for h in hours])
-    parts += marks(plan, site, "movement", sheet, up, blank.operation)
+    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
     return replace(
         blank,
         parts=tuple(parts),

@@ -13,6 +13,7 @@ from typing import Literal
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
+    asked,
     body,
     finger_reliefs,
     marks,
@@ -92,12 +93,11 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(
         name=name,
         family="round",
-        side_up=up,
         workpiece=sheet,
         printer=card,
         body=base,
         chord_error=wish.chord_error,
-        operation=operation.name if operation else "general",
+        operation=asked(operation, up, "general"),
     )
     site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [seat]
@@ -106,6 +106,6 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, level="foot" if wish.below is not None else "floor")
-    parts += marks(plan, site, "movement", sheet, up, blank.operation)
+    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
     reasons = ["carries the rim only: no jewel is supported, so no hand may be pressed in it."]
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

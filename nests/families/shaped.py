@@ -8,6 +8,7 @@ from typing import Literal
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
+    asked,
     body,
     finger_reliefs,
     marks,
@@ -19,7 +20,7 @@ from nests.families._common import (
 )
 from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
 from nests.finding import refuse
-from nests.operation import Operation
+from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Part
 from nests.places import Side
 from nests.printer_card import PrinterCard
@@ -57,9 +58,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = Recipe(
         name=f"{sheet.name} shaped {up.value} up",
         family="shaped",
-        side_up=up,
         workpiece=sheet,
-        operation=operation.name if operation else "general",
+        operation=asked(operation, up, "general", EVERY_HAND if forces else ()),
         printer=card,
         body=base,
         chord_error=wish.chord_error,
@@ -71,5 +71,5 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site)
-    parts += marks(plan, site, "movement", sheet, up, blank.operation)
+    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
     return replace(blank, parts=tuple(parts), reasons=tuple(reasons))

@@ -12,6 +12,7 @@ from typing import Literal
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
+    asked,
     body,
     finger_reliefs,
     marks,
@@ -23,7 +24,7 @@ from nests.families._common import (
 )
 from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
 from nests.finding import refuse
-from nests.operation import Operation
+from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Part
 from nests.parts.ring_seat import RingSeat
 from nests.places import Side
@@ -49,19 +50,18 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     """Write the recipe."""
     refuse_wrong_kind("movement holder", sheet)
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
+    forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
     base = body(sheet, up, wish, post=wish.post_height)
     blank = Recipe(
         name=f"{sheet.name} thin {up.value} up",
         family="thin",
-        side_up=up,
         workpiece=sheet,
-        operation=operation.name if operation else "carried",
+        operation=asked(operation, up, "carried", EVERY_HAND if forces else ()),
         printer=card,
         body=base,
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(sheet)
-    forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
     posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
     carried = rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3, most=12)
     if len(posts) + len(carried) < 3:
@@ -75,7 +75,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
     parts += vents(site, ledge=site.seat - wish.drop - RingSeat.corner_relief)
-    parts += marks(plan, site, "movement", sheet, up, blank.operation)
+    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
     reasons.append(
         f"the rim lies {wish.drop:g} mm above the ledge and only centres; "
         f"{len(posts) + len(carried)} posts carry."

@@ -10,7 +10,7 @@ import numpy as np
 from manifold3d import Manifold
 from planting import Feature, Ground, Place, Point, ground
 
-from nests.checks import judge
+from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.printer_card import PrinterCard
@@ -62,7 +62,7 @@ def verdict(case: Case) -> Verdict:
     of its kind within `NEAR` of it, and no other kind may be a `stop` but what it implies.
     """
     study, distance = case.build()
-    bad = [f for f in judge(study) if f.grade in (Grade.MEND, Grade.STOP)]
+    bad = [f for f in judge(study, names("printer")) if f.grade in (Grade.MEND, Grade.STOP)]
     if not case.kind:
         return Verdict("", tuple(bad))
     own = [f for f in bad if f.check == case.kind]

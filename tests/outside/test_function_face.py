@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from manifold3d import Manifold
 
-from nests.checks.function_face import rounding
+from nests.checks.printer.function_face import rounding
 from nests.slices import slice_solid
 
 

@@ -12,6 +12,7 @@ from picture_shapes import likeness, page, pixels
 from PIL import Image
 
 from nests.compose import compose
+from nests.operation import Operation
 from nests.pack import draw
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
@@ -69,7 +70,8 @@ def test_pack_cuts_through_its_post_and_says_the_posts_hour(
         rests=(Rest(name="A", side=side.other, height=0.5, zone=zone),),
     )
     post, body = StakePost(under="A"), Body(under=3.0)
-    recipe = Recipe(name="t", workpiece=sheet, side_up=side, parts=(RingSeat(), post), body=body)
+    work = Operation(name="general", side_up=side)
+    recipe = Recipe(name="t", workpiece=sheet, operation=work, parts=(RingSeat(), post), body=body)
     asked: dict[str, Any] = {}
     monkeypatch.setattr("nests.picture.holder_picture", lambda _, **more: asked.update(more) or b"")
     draw(compose(recipe), ())

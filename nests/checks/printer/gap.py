@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nests.checks._study import Study
-from nests.checks.wall import narrow
+from nests.checks.printer.wall import narrow
 from nests.finding import Finding
 
 
