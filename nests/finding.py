@@ -20,6 +20,11 @@ class Grade(StrEnum):
     STOP = "stop"
     """Do not print, do not use."""
 
+    @property
+    def mark(self) -> str:
+        """A shape for each grade, so that none is told by colour alone."""
+        return {"clear": "=", "unknown": "?", "mend": "~", "stop": "#"}[self.value]
+
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:

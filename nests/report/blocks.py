@@ -1,0 +1,64 @@
+"""What a report is made of, before it is a page or a sheet of paper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeAlias
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading; `level` 2 below the title, 3 below that."""
+
+    text: str
+    level: int = 2
+
+
+@dataclass(frozen=True)
+class Paragraph:
+    """Running text."""
+
+    text: str
+
+
+@dataclass(frozen=True)
+class Listing:
+    """Points in no order."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Table:
+    """Rows under heads; the first cell of a row heads it.
+
+    `widths` are shares of the width of the page; '' in a cell is a blank to fill in with a pen
+    where `blanks` names its column.
+    """
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    widths: tuple[float, ...]
+    blanks: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True)
+class Picture:
+    """A PNG with words for who cannot see it."""
+
+    png: bytes
+    alt: str
+
+
+Block: TypeAlias = Heading | Paragraph | Listing | Table | Picture
+
+
+@dataclass(frozen=True)
+class Document:
+    """A report: `name` stands in the foot of every page."""
+
+    title: str
+    subtitle: str
+    name: str
+    blocks: tuple[Block, ...]

@@ -1,0 +1,26 @@
+"""Cautions where the work can hurt someone: short, usual, and deferring to who knows better."""
+
+from __future__ import annotations
+
+FIRST = (
+    "Follow the maker's data sheet, local rules and licensed practice first; these are the usual "
+    "reminders."
+)
+
+RESIN = (
+    "Uncured resin irritates and sensitises: nitrile or neoprene gloves (not latex), eye "
+    "protection, fresh air. Cure the part fully before you touch it with bare hands.",
+    "Isopropyl alcohol catches fire at room temperature (flash point 12 °C, NIOSH Pocket Guide "
+    "0359): no flame or spark, lid on, air the room.",
+)
+BENCH = (
+    "Old luminous paint may be radioactive: do not open, scrape or blow on it; ask your radiation "
+    "authority.",
+    "A wound mainspring flies: let it down before you take a movement apart.",
+    "Sharp tools: press away from your hand.",
+    "Lithium cells in quartz movements: take them out first, never bridge their poles.",
+)
+UNPROVED = (
+    "A holder that has not been measured after printing is not proved: fill in the acceptance list "
+    "before a movement goes in."
+)

@@ -1,0 +1,191 @@
+"""The report of one holder."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+
+from nests.checks._study import Study
+from nests.compose import Holder
+from nests.finding import Finding, Grade
+from nests.parts.stake_post import StakePost
+from nests.places import Place
+from nests.recipe import CARRIES, Recipe
+from nests.report import cautions
+from nests.report.acceptance import acceptance
+from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
+
+GROUPS: tuple[tuple[Grade, str], ...] = (
+    (Grade.STOP, "Stop: do not print, do not use"),
+    (Grade.MEND, "Mend: works, but should change"),
+    (Grade.UNKNOWN, "Unknown: not assessed, and what to measure"),
+    (Grade.CLEAR, "Clear: holds, as measured"),
+)
+
+
+def holder_report(
+    holder: Holder,
+    study: Study,
+    findings: Sequence[Finding],
+    pictures: Mapping[str, bytes],
+    digest: str,
+) -> Document:
+    """The report of a holder.
+
+    `pictures` are PNGs by what they show; `digest` identifies the recipe.
+    """
+    recipe = holder.recipe
+    blocks: list[Block] = [
+        Paragraph(_summary(findings)),
+        Heading("What it is for"),
+        Paragraph(_purpose(recipe)),
+        Heading("What it is not for", 3),
+        Listing(tuple(_not_for(recipe))),
+        *(Picture(png, alt) for alt, png in pictures.items()),
+        Heading("Why it is made this way"),
+        Listing(recipe.reasons or ("no reasons are written in the recipe.",)),
+        Heading("What was found"),
+        *_findings(recipe, findings),
+        Heading("Printing"),
+        *_printing(holder, study),
+        Heading("Cautions"),
+        Paragraph(cautions.FIRST),
+        Listing((*cautions.RESIN, *cautions.BENCH)),
+        Heading("Acceptance"),
+        Paragraph(cautions.UNPROVED),
+        Table(
+            "Gauge the print and write the readings down",
+            ("What", "How and where", "Limits", "Reading"),
+            acceptance(holder),
+            (0.24, 0.38, 0.22, 0.16),
+            blanks=(3,),
+        ),
+        Table(
+            "Accepted",
+            ("By", "Date", "Filed as"),
+            (("", "", ""),),
+            (0.4, 0.3, 0.3),
+            blanks=(0, 1, 2),
+        ),
+    ]
+    remarks = f" {recipe.workpiece.remarks}" if recipe.workpiece.remarks else ""
+    return Document(
+        title=recipe.name,
+        subtitle=f"{recipe.kind}, {recipe.side_up.value} side up, for {recipe.operation.name}."
+        f"{remarks}",
+        name=f"{recipe.name} · recipe {digest}",
+        blocks=tuple(blocks),
+    )
+
+
+def _summary(findings: Sequence[Finding]) -> str:
+    count = {grade: sum(f.grade is grade for f in findings) for grade, _ in GROUPS}
+    words = ", ".join(f"{g.mark} {n} {g.value}" for g, n in count.items() if n)
+    if count[Grade.STOP]:
+        verdict = "Do not print it and do not use it before every stop is gone."
+    elif count[Grade.UNKNOWN]:
+        verdict = "It may be printed; what is unknown below is not proved."
+    else:
+        verdict = "It may be printed."
+    return f"Found: {words}. {verdict}"
+
+
+def _purpose(recipe: Recipe) -> str:
+    job, sheet = recipe.operation, recipe.workpiece
+    says = f" ({job.says})" if job.says else ""
+    pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
+    reach = [word for word, asked in (("stem", job.stem), ("pushers", job.pushers)) if asked]
+    parts = [
+        f"It carries the {sheet.kind} '{sheet.name}' with the {recipe.side_up.value} side up, "
+        f"for {job.name}{says}.",
+        f"Pressed: {pressed}." if pressed else "Nothing is pressed in it.",
+        f"To be reached: {' and '.join(reach)}." if reach else "",
+        "It may be turned over with the workpiece held." if job.turned_over else "",
+    ]
+    return " ".join(part for part in parts if part)
+
+
+def _not_for(recipe: Recipe) -> Iterable[str]:
+    carried = CARRIES[recipe.kind]
+    others = [kind for kind in dict.fromkeys(CARRIES.values()) if kind != carried]
+    yield f"any {' or '.join(others)}: kinds never mix."
+    if recipe.kind == "movement holder":
+        posts = [p.under for p in recipe.parts if isinstance(p, StakePost)]
+        pressed = [a.name for a in recipe.workpiece.arbors if a.name in posts]
+        yield (
+            f"pressing on any arbor but {', '.join(pressed)}: no other jewel has a post behind it."
+            if pressed
+            else "pressing on an arbor: no jewel has a post behind it."
+        )
+        yield (
+            "another calibre of the same diameter, before it was looked up: "
+            "the support points differ."
+        )
+    if not recipe.operation.turned_over:
+        yield "being turned over with the workpiece in it."
+
+
+def _findings(recipe: Recipe, findings: Sequence[Finding]) -> Iterable[Block]:
+    for grade, title in GROUPS:
+        here = [f for f in findings if f.grade is grade]
+        if not here:
+            continue
+        yield Heading(f"{grade.mark} {title}", 3)
+        yield Table(
+            f"{len(here)} of grade {grade.value}",
+            ("Check", "What was found", "Measured, limit, origin"),
+            tuple((f.check, _says(recipe, f), _figures(f)) for f in here),
+            (0.14, 0.54, 0.32),
+        )
+
+
+def _says(recipe: Recipe, finding: Finding) -> str:
+    at = ""
+    if finding.place is not None:
+        where = recipe.site().frame.place(Place(*finding.place[:2]))
+        at = f" At {where.hour:.2f} h, {where.radius:.2f} mm, {finding.place[2]:.2f} mm high"
+        at += f" ({', '.join(finding.parts)})." if finding.parts else "."
+    remedy = f" Remedy: {finding.remedy}." if finding.remedy else ""
+    return f"{finding.says[:1].upper()}{finding.says[1:]}{at}{remedy}"
+
+
+def _figures(finding: Finding) -> str:
+    unit = f" {finding.unit}" if finding.unit else ""
+    parts = []
+    if finding.value is not None:
+        parts.append(f"{finding.value:.4g}{unit}")
+    if finding.limit is not None:
+        parts.append(f"limit {finding.limit:.4g}{unit}")
+    if finding.origin:
+        parts.append(finding.origin)
+    return "; ".join(parts) or "no figure"
+
+
+def _printing(holder: Holder, study: Study) -> Iterable[Block]:
+    card, layers = study.card, len(study.layers.heights)
+    volume = (holder.solid.volume() + sum(s.volume() for _, s in holder.beside)) / 1000.0
+    minutes = layers * card.layer_time / 60.0
+    cost = (
+        f"{volume / 1000.0 * card.resin_price:.2f} {card.currency} of resin"
+        if card.resin_price is not None
+        else "not known: no resin price on the printer card"
+    )
+    bodies = ", ".join(name for name, _ in holder.beside) or "none"
+    rows = (
+        ("printer and resin", card.name, ""),
+        ("layer", f"{card.layer:g} mm", card.origin("layer")),
+        ("layers", str(layers), "counted"),
+        ("volume", f"{volume:.2f} ml", "measured on the solid, without supports"),
+        ("mass, cured", f"{volume * card.density:.1f} g", card.origin("density")),
+        ("time", _hours(minutes), f"{card.layer_time:g} s a layer, {card.origin('layer_time')}"),
+        ("cost", cost, card.origin("resin_price")),
+        ("loose bodies", bodies, "printed beside the holder"),
+    )
+    yield Table(
+        "Settings and what it takes", ("What", "Figure", "From"), rows, (0.24, 0.34, 0.42)
+    )
+
+
+def _hours(minutes: float) -> str:
+    whole = math.ceil(minutes)
+    return f"{whole // 60} h {whole % 60:02d} min" if whole >= 60 else f"{whole} min"
