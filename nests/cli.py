@@ -81,6 +81,7 @@ def _family_command(name: str) -> click.Command:
         click.Option(["--operation"], help="name of an operation of the work plan"),
         click.Option(["--work"], type=path, help="work plan; the usual operations if none"),
         click.Option(["--printer"], type=path, help="printer card; common practice if none"),
+        click.Option(["--date"], help="date for the title block, year-month-day", default=""),
         click.Option(["--out"], type=path, required=True, help="folder of the pack"),
         click.Option(["--replace"], is_flag=True, help="replace a pack that stands there"),
         click.Option(["--picture/--no-picture"], default=True, help="draw the pictures"),
@@ -91,6 +92,7 @@ def _family_command(name: str) -> click.Command:
         operation: str | None,
         work: Path | None,
         printer: Path | None,
+        date: str,
         out: Path,
         replace: bool,
         picture: bool,
@@ -107,6 +109,7 @@ def _family_command(name: str) -> click.Command:
             operation=operation,
             work=work,
             printer=printer,
+            date=date,
             in_lignes=in_lignes,
         )
         _make(made.recipe, made.notes, out, replace, picture)

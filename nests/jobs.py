@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
+from datetime import date as Date
 from pathlib import Path
 from typing import Any
 
@@ -35,12 +36,15 @@ def order(
     operation: str | None = None,
     work: Path | None = None,
     printer: Path | None = None,
+    date: str = "",
     in_lignes: tuple[str, ...] = (),
 ) -> Order:
     """The recipe a family writes. `options` are fields of its `Wish`, in mm and N.
 
-    `in_lignes` names the options that were typed in lignes. Raises `BadInput` and `Refused`.
+    `date` is kept in the recipe: nothing here looks at a clock. `in_lignes` names the options that
+    were typed in lignes. Raises `BadInput` and `Refused`.
     """
+    _require_date(date)
     rule = families.family(family)
     wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
     card = read(printer, PrinterCard) if printer else PrinterCard()
@@ -56,7 +60,15 @@ def order(
     else:
         workpiece = _stand_in(family, wish)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
-    return Order(rule.recipe(workpiece, chosen, wish, card), notes)
+    return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
+
+
+def _require_date(text: str) -> None:
+    try:
+        if text:
+            Date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(f"date is '{text}'; year-month-day is needed, such as 2031-05-17.") from None
 
 
 def _stand_in(family: str, wish: object) -> Sheet:

@@ -39,6 +39,7 @@ class Recipe(Record):
     chord_error: Length = mm(
         0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"
     )
+    date: str = said("date of the recipe, year-month-day, as the person gives it", "")
     reasons: tuple[str, ...] = said("why the family chose as it did", ())
 
     @property
