@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
-from datetime import date as Date
 from pathlib import Path
 from typing import Any
 
@@ -66,7 +66,7 @@ def order(
 def _require_date(text: str) -> None:
     try:
         if text:
-            Date.fromisoformat(text)
+            datetime.date.fromisoformat(text)
     except ValueError:
         raise BadInput(f"date is '{text}'; year-month-day is needed, such as 2031-05-17.") from None
 

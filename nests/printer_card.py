@@ -85,7 +85,7 @@ class PrinterCard(Record):
     strain_limit: float = quantity("", 0.015, 0.001, 0.2, "strain for repeated bending", MEMORY)
     friction: float = quantity("", 0.3, 0.0, 1.5, "friction against metal", MEMORY)
     density: float = quantity("g/cm³", 1.15, 0.5, 3.0, "density, cured", MEMORY)
-    layer_time: float = quantity("s", 12.0, 0.5, 300.0, "time one layer takes, peel and all", MEMORY)
+    layer_time: float = quantity("s", 12.0, 0.5, 300.0, "time of one layer, peel and all", MEMORY)
     resin_price: float | None = quantity(
         "per litre", None, 0.0, 10_000.0, "price of the resin, in `currency`", "not given"
     )
