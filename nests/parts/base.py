@@ -6,6 +6,8 @@ import math
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
+from manifold3d import CrossSection
+
 from nests.places import Frame, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Round, Sheet
@@ -95,6 +97,13 @@ class Site:
     def edge(self) -> Loop:
         """The outline of the workpiece as a loop in the holder frame."""
         return loop(self.sheet.outline, self.frame, self.chord, self.reach)
+
+    @property
+    def across(self) -> Length:
+        """⌀ of the outline, or of the circle of the same area where it is not round."""
+        if isinstance(self.sheet.outline, Round):
+            return self.sheet.outline.diameter
+        return 2 * math.sqrt(CrossSection([self.edge().bore(0.0)]).area() / math.pi)
 
     def radius(self, hour: float) -> Length:
         """Distance from the axis to the outline in the direction of an hour."""

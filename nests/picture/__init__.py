@@ -12,7 +12,16 @@ dial up and at 9 h with the bridge side up. Importing this package loads numpy a
 from nests.picture.fields import field_picture
 from nests.picture.labels import render
 from nests.picture.meshes import cut
-from nests.picture.pages import holder_picture
+from nests.picture.pages import exploded_picture, holder_picture
 from nests.picture.values import SECTION, Body, View
 
-__all__ = ["SECTION", "Body", "View", "cut", "field_picture", "holder_picture", "render"]
+__all__ = [
+    "SECTION",
+    "Body",
+    "View",
+    "cut",
+    "exploded_picture",
+    "field_picture",
+    "holder_picture",
+    "render",
+]

@@ -13,7 +13,7 @@ import numpy as np
 from nests.picture.colours import INK, PAPER, RULE
 from nests.picture.labels import Panel, arrange, draw_panel
 from nests.picture.meshes import cut
-from nests.picture.stages import set_stage, share_labels
+from nests.picture.stages import Stage, set_stage, share_labels
 from nests.picture.values import Body, Camera, Marker, View
 from nests.picture.writing import SMALL, strokes, text_width, wrap, write
 
@@ -148,14 +148,52 @@ def holder_picture(
         stages.append(set_stage(bodies, View(6.0, math.pi / 2), lit))
         headings.append("from above")
     else:
-        eye = cut_hour + 3.0
-        halves = [half for body in bodies if (half := cut(body, cut_hour)) is not None]
-        stages.append(set_stage(halves, View(eye, math.radians(24.0)), lit, front=1e-3))
-        left, right, near = (hour_words(h, mirrored) for h in (cut_hour + 6.0, cut_hour, eye))
-        headings.append(f"cut from {left} to {right}, seen from {near}")
+        stage, heading = _cut_stage(bodies, cut_hour, lit, mirrored)
+        stages.append(stage)
+        headings.append(heading)
     shared = share_labels(stages, lit, markers)
     panels = [
         arrange(stage, labels, panel_size(size, caption))
         for stage, labels in zip(stages, shared, strict=True)
     ]
     return png_bytes(lay_page(panels, headings, title, caption, size))
+
+
+def exploded_picture(
+    apart: Sequence[Body],
+    laid: Sequence[Body],
+    *,
+    title: str,
+    cut_hour: float,
+    caption: Sequence[str] = (),
+    names: Sequence[Marker] = (),
+    size: tuple[int, int] = (1200, 700),
+    mirrored: bool = False,
+) -> bytes:
+    """PNG of bodies `apart`, from outside, and of bodies `laid` together, cut along `cut_hour`.
+
+    `names` are written at their points of the first view. Hours, scale and errors as in
+    `holder_picture`.
+    """
+    caption = broken_caption(caption, size[0])
+    outside = View(elevation=math.radians(20.0))
+    stage, heading = _cut_stage(laid, cut_hour, {}, mirrored)
+    stages = [set_stage(apart, outside), stage]
+    headings = [f"apart, seen from {hour_words(outside.hour, mirrored)}", heading]
+    labels = share_labels(stages[:1], {}, names)[0]
+    panels = [
+        arrange(each, written, panel_size(size, caption))
+        for each, written in zip(stages, (labels, []), strict=True)
+    ]
+    return png_bytes(lay_page(panels, headings, title, caption, size))
+
+
+def _cut_stage(
+    bodies: Sequence[Body], cut_hour: float, lit: Mapping[int, str], mirrored: bool
+) -> tuple[Stage, str]:
+    """The far halves of the bodies, and a heading that says where they are cut."""
+    eye = cut_hour + 3.0
+    halves = [half for body in bodies if (half := cut(body, cut_hour)) is not None]
+    left, right, near = (hour_words(h, mirrored) for h in (cut_hour + 6.0, cut_hour, eye))
+    stage = set_stage(halves, View(eye, math.radians(24.0)), lit, front=1e-3)
+    return stage, f"cut from {left} to {right}, seen from {near}"

@@ -1,0 +1,318 @@
+"""The workpiece as solids in the holder frame: what it fills, and what nothing may enter.
+
+Heights come from the sheet alone. Between the rim faces the outline is taken as full, less what
+the sheet says is sunk or bored; above and below them only what the sheet names is known.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TypeAlias
+
+import numpy as np
+from manifold3d import CrossSection
+from numpy.typing import NDArray
+
+from nests.operation import Operation
+from nests.parts.base import Site
+from nests.places import Place, Side
+from nests.sheet import Disc, Jewel, Sheet
+from nests.solid import OVER, Solid, along, area, block, circle, loop, pillar, union
+from nests.units import Length
+
+FINE: Length = 0.001
+"""mm a chord of these solids may leave its arc, inward."""
+ROUND = 128
+"""Chords of a full turn where a plan is grown."""
+MARGIN: Length = 0.05
+"""mm to be left between holder and keep-clear when all that may be lost is lost; from memory."""
+RIM_EDGE: Length = 0.1
+"""mm at the edge that are rim even where a rest ends a little short of it; from memory."""
+LEVER_OPENING: Length = 4.0
+"""mm of the edge left open at a pusher's lever, whose width no sheet gives; from memory."""
+
+Floats: TypeAlias = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Allowance:
+    """What may be lost of a distance between holder and workpiece, mm.
+
+    `play`: how far the workpiece can shift in its seat, half the play on the ⌀. `measuring`: how
+    far the workpiece may differ from the sheet. `scatter`: of a printed length. `growth`: how far
+    faces come out beyond the drawn ones, from the card's bias. Play acts sideways only.
+    """
+
+    play: Length
+    measuring: Length
+    scatter: Length
+    growth: Length = 0.0
+
+    @property
+    def sideways(self) -> Length:
+        """All that may be lost in plan."""
+        return self.play + self.measuring + self.printed
+
+    @property
+    def printed(self) -> Length:
+        """What the printer may take, in any direction."""
+        return self.scatter + self.growth
+
+
+def allowance(site: Site, play: Length, measuring: Length | None = None) -> Allowance:
+    """Allowance beside a seat with this play on the ⌀; measured as the sheet says in general."""
+    card = site.card
+    return Allowance(
+        play=max(play, 0.0) / 2,
+        measuring=site.sheet.uncertainty if measuring is None else measuring,
+        scatter=card.scatter,
+        growth=max(0.0, card.outside_bias / 2, -card.inside_bias / 2),
+    )
+
+
+def uncertainty(sheet: Sheet, *pointers: str) -> Length:
+    """Largest measuring uncertainty, ± mm, of the values under some JSON Pointers (RFC 6901)."""
+    return max(_uncertainty(sheet, each) for each in pointers)
+
+
+def _uncertainty(sheet: Sheet, pointer: str) -> Length:
+    if pointer in sheet.uncertainties:
+        return sheet.uncertainties[pointer]
+    under = [v for k, v in sheet.uncertainties.items() if k.startswith(pointer + "/")]
+    return max([sheet.uncertainty, *under])
+
+
+@dataclass(frozen=True)
+class Prism:
+    """A volume with a plan, raised from `low` to `high`; `measuring` is its uncertainty, ± mm."""
+
+    name: str
+    plan: CrossSection
+    low: Length
+    high: Length
+    measuring: Length
+
+    def solid(self) -> Solid:
+        """The volume as the sheet gives it, nowhere outside it and within `FINE`."""
+        return pillar(self.plan, self.low, self.high)
+
+    def grown(self, sideways: Length, upright: Length) -> Solid:
+        """The volume shifted anywhere within these distances, drawn round about."""
+        out = (sideways + FINE) / math.cos(math.pi / ROUND)
+        return pillar(
+            self.plan.offset(out, circular_segments=ROUND), self.low - upright, self.high + upright
+        )
+
+    def distances(self, points: Floats) -> Floats:
+        """Distance of points (n, 3) from the volume, mm; 0 inside."""
+        beside = plan_distances(self.plan, points[:, :2])
+        above = np.maximum(np.maximum(self.low - points[:, 2], points[:, 2] - self.high), 0.0)
+        return np.hypot(beside, above)
+
+
+@dataclass(frozen=True)
+class Rod:
+    """A level rod that leaves the workpiece at holder angle `angle` (rad), axis at height `z`."""
+
+    name: str
+    angle: float
+    inner: Length
+    outer: Length
+    z: Length
+    diameter: Length
+    measuring: Length
+
+    def solid(self) -> Solid:
+        """The rod."""
+        return self._lying(self.diameter, 0.0, 0.0)
+
+    def grown(self, sideways: Length, upright: Length) -> Solid:
+        """The rod shifted anywhere within these distances."""
+        return self._lying(self.diameter + 2 * FINE, sideways, upright)
+
+    def _lying(self, diameter: Length, sideways: Length, upright: Length) -> Solid:
+        ring = circle(diameter, FINE).bore(0.0)
+        at = [(x, y) for x in (-sideways, sideways) for y in (-upright, upright)]
+        section = CrossSection.hull_points(np.vstack([ring + np.array(each) for each in at]))
+        rod = section.extrude(self.outer - self.inner + 2 * sideways)
+        laid = np.array([[0, 0, 1, self.inner - sideways], [1, 0, 0, 0], [0, 1, 0, self.z]])
+        return along(rod.transform(laid), self.angle)
+
+    def distances(self, points: Floats) -> Floats:
+        """Distance of points (n, 3) from the rod, mm; 0 inside."""
+        c, s = math.cos(self.angle), math.sin(self.angle)
+        forth, aside = points[:, :2] @ (c, s), points[:, :2] @ (-s, c)
+        beyond = np.maximum(np.maximum(self.inner - forth, forth - self.outer), 0.0)
+        radial = np.maximum(np.hypot(aside, points[:, 2] - self.z) - self.diameter / 2, 0.0)
+        return np.hypot(beyond, radial)
+
+
+Volume: TypeAlias = Prism | Rod
+
+
+def plan_distances(plan: CrossSection, points: Floats) -> Floats:
+    """Distance of points (n, 2) from a plan, mm; 0 inside."""
+    starts, ends = [], []
+    for ring in plan.to_polygons():
+        starts.append(ring)
+        ends.append(np.roll(ring, -1, axis=0))
+    a, b = np.vstack(starts), np.vstack(ends)
+    run = b - a
+    share = np.einsum("nmk,mk->nm", points[:, None] - a, run) / np.einsum("mk,mk->m", run, run)
+    foot = a + np.clip(share, 0.0, 1.0)[..., None] * run
+    away = np.linalg.norm(points[:, None] - foot, axis=2).min(axis=1)
+    # a ray to +x crosses the edge an odd number of times from inside
+    y = points[:, 1, None]
+    spans = (a[:, 1] <= y) != (b[:, 1] <= y)
+    rise = np.where(b[:, 1] == a[:, 1], 1.0, b[:, 1] - a[:, 1])
+    crossing = a[:, 0] + (y - a[:, 1]) * run[:, 0] / rise
+    inside = (spans & (crossing > points[:, 0, None])).sum(axis=1) % 2 == 1
+    return np.where(inside, 0.0, away)
+
+
+def keep_clear(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
+    """The keep-clear volumes of the sheet, but those of parts that are not fitted."""
+    frame, out = site.frame, []
+    for index, each in enumerate(site.sheet.keep_clear):
+        if each.name in absent:
+            continue
+        low, high = sorted(
+            (frame.z(each.side, each.from_height), frame.z(each.side, each.to_height))
+        )
+        plan = area(each.zone, frame, FINE)
+        measuring = uncertainty(site.sheet, f"/keep_clear/{index}")
+        out.append(Prism(f"keep-clear '{each.name}'", plan, low, high, measuring))
+    return tuple(out)
+
+
+def dial_feet(site: Site) -> tuple[Prism, ...]:
+    """The feet of the dial, from its rim face inward."""
+    frame, out = site.frame, []
+    for index, foot in enumerate(site.sheet.dial_feet):
+        low, high = sorted((frame.z(Side.DIAL, 0.0), frame.z(Side.DIAL, -foot.length)))
+        out.append(
+            Prism(
+                f"dial foot at {foot.at.hour:.2f} h",
+                disc(site, foot.at, foot.diameter),
+                low,
+                high,
+                uncertainty(site.sheet, f"/dial_feet/{index}"),
+            )
+        )
+    return tuple(out)
+
+
+def pivots(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
+    """The pivots that stand out of their jewels."""
+    frame, out = site.frame, []
+    for index, arbor in enumerate(site.sheet.arbors):
+        for number, jewel in enumerate(arbor.jewels):
+            if arbor.name in absent or not jewel.pivot_diameter or not jewel.pivot_protrusion:
+                continue
+            face = frame.z(jewel.side, jewel.height)
+            end = frame.z(jewel.side, jewel.height + jewel.pivot_protrusion)
+            plan = disc(site, arbor.at, jewel.pivot_diameter)
+            measuring = uncertainty(site.sheet, f"/arbors/{index}/jewels/{number}")
+            name = f"pivot of '{arbor.name}'"
+            out.append(Prism(name, plan, min(face, end), max(face, end), measuring))
+    return tuple(out)
+
+
+def stem(site: Site, operation: Operation) -> tuple[Rod, ...]:
+    """The stem from the edge to beyond the body, where the operation needs it."""
+    about = site.sheet.stem
+    if about is None or not operation.stem:
+        return ()
+    return (
+        Rod(
+            "stem",
+            site.frame.angle(about.hour),
+            site.radius(about.hour),
+            site.outer(about.hour) + about.draw,
+            site.frame.z(Side.DIAL, -about.depth),
+            about.diameter,
+            uncertainty(site.sheet, "/stem"),
+        ),
+    )
+
+
+def volumes(site: Site, operation: Operation) -> tuple[Volume, ...]:
+    """Everything on the sheet that no part of a holder may meet during an operation."""
+    absent = operation.absent
+    return (
+        *keep_clear(site, absent),
+        *dial_feet(site),
+        *pivots(site, absent),
+        *stem(site, operation),
+    )
+
+
+def disc(site: Site, at: Place, diameter: Length) -> CrossSection:
+    """A disc of the movement in the plan of the holder."""
+    return area(Disc(centre=at, diameter=diameter), site.frame, FINE)
+
+
+def jewel_plan(site: Site, at: Place, jewel: Jewel) -> CrossSection:
+    """The outer face of a jewel in the plan of the holder."""
+    return disc(site, at, jewel.diameter)
+
+
+def rim_plan(site: Site, side: Side | None = None) -> CrossSection:
+    """The rim face of a side with its flange in the plan of the holder; no side: the outline."""
+    out = 0.0 if side is None else site.sheet.edge(side)[0]
+    return CrossSection([loop(site.sheet.outline, site.frame, FINE, out).shaft(out)])
+
+
+def rim_zone(site: Site, side: Side) -> CrossSection | None:
+    """Where the rim face of a side may be touched: its level rests that reach the edge.
+
+    None where the sheet has no such rest.
+    """
+    face = rim_plan(site, side)
+    edge = face - face.offset(-RIM_EDGE, circular_segments=ROUND)
+    level = [r for r in site.sheet.rests if r.side is side and abs(r.height) < 1e-9]
+    plans = [area(rest.zone, site.frame, FINE) for rest in level]
+    zone = CrossSection()
+    for plan in plans:
+        if not (plan ^ edge).is_empty():
+            # up to the very edge where the rest comes near it, and nowhere else along it
+            zone += plan + (plan.offset(RIM_EDGE, circular_segments=ROUND) ^ edge)
+    return None if zone.is_empty() else zone
+
+
+def body(site: Site) -> Solid:
+    """The rim and its flange, full but for what the sheet says is sunk, bored or to be spared."""
+    low, high = site.seat, site.seat + site.sheet.rim
+    out = pillar(rim_plan(site), low, high)
+    for side in Side:
+        wide, tall = site.sheet.edge(side)
+        if wide > 0.0:
+            ends = sorted((site.frame.z(side, 0.0), site.frame.z(side, -tall)))
+            out += pillar(rim_plan(site, side), *ends)
+    room = list(_hollows(site))
+    return out - union(room) if room else out
+
+
+def _hollows(site: Site) -> Iterator[Solid]:
+    frame, sheet = site.frame, site.sheet
+    low, high = site.seat - OVER, site.seat + sheet.rim + OVER
+    sunk = [(rest.side, rest.height, area(rest.zone, frame, FINE)) for rest in sheet.rests]
+    sunk += [
+        (jewel.side, jewel.height, jewel_plan(site, arbor.at, jewel))
+        for arbor in sheet.arbors
+        for jewel in arbor.jewels
+    ]
+    for side, height, plan in sunk:
+        if height < 0.0:
+            face = frame.z(side, height)
+            yield pillar(plan, face, high) if side is site.side_up else pillar(plan, low, face)
+    for recess in sheet.plate.recesses:
+        yield pillar(area(recess.zone, frame, FINE), low, high)
+    for keep in keep_clear(site):
+        yield keep.solid()
+    for pusher in sheet.pushers:  # the lever is met through an opening in the edge
+        edge, angle = site.radius(pusher.hour), frame.angle(pusher.hour)
+        if pusher.lever_radius < edge:
+            yield block(angle, pusher.lever_radius, edge + OVER, LEVER_OPENING, low, high)
