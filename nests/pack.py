@@ -6,25 +6,29 @@ import re
 import unicodedata
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from nests import __version__
 from nests.checks import judge
-from nests.checks._study import FACING, Study
+from nests.checks._study import Study
 from nests.compose import Holder, compose
 from nests.consistency import require_consistent
 from nests.documents import canonical, write_folder
 from nests.finding import Finding, Grade, by_gravity, worst
 from nests.kinds import document
 from nests.mesh_files import NamedMesh, check_printable, in_single, stl, three_mf
-from nests.places import Place, Side
 from nests.recipe import Recipe
 from nests.schema import plain
-from nests.solid import Triangles, triangles
+from nests.solid import triangles
 
-FIELD = 1.0
-"""mm; longest edge of a triangle in the picture of the walls."""
+SHOWN = {
+    "picture.png": "The holder from outside, and cut",
+    "exploded.png": "The workpiece above the holder, and lying in it",
+    "thickness.png": "Thickness of its walls, in mm",
+}
+"""Pictures in the report, by the name of the file."""
 
 
 @dataclass(frozen=True)
@@ -41,18 +45,12 @@ class Pack:
         return worst(self.findings)
 
 
-def build(
-    recipe: Recipe,
-    *,
-    notes: Sequence[Finding] = (),
-    picture: bool = True,
-    thickness: bool = False,
-) -> Pack:
+def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True) -> Pack:
     """Compose and judge a recipe, and make the files of its pack in memory.
 
     `notes` are findings from before the composition, such as a diameter typed in lignes. With a
-    `stop` among the findings the files to print from are withheld. `thickness` adds a picture of
-    the walls. Raises `Refused` and `BadInput`.
+    `stop` among the findings the files to print from are withheld. `picture` asks for what people
+    look at: the pictures and the report. Raises `Refused` and `BadInput`.
     """
     require_consistent(recipe.workpiece)
     holder = compose(recipe)
@@ -65,9 +63,8 @@ def build(
     if worst(findings) is not Grade.STOP:
         files |= _printable(holder)
     if picture:
-        files["picture.png"] = draw(holder, findings)
-    if thickness:
-        files["thickness.png"] = draw_thickness(study)
+        files |= _pictures(holder, study, findings)
+        files |= _papers(holder, study, findings, files)
     return Pack(holder, findings, files)
 
 
@@ -103,6 +100,27 @@ def bodies(holder: Holder) -> tuple[NamedMesh, ...]:
     return tuple(out)
 
 
+def _pictures(holder: Holder, study: Study, findings: Sequence[Finding]) -> dict[str, bytes]:
+    from nests import scenes
+
+    return {
+        "picture.png": scenes.outside(holder, findings),
+        "exploded.png": scenes.exploded(holder),
+        "thickness.png": scenes.walls(study),
+    }
+
+
+def _papers(
+    holder: Holder, study: Study, findings: Sequence[Finding], files: Mapping[str, bytes]
+) -> dict[str, bytes]:
+    from nests import report
+
+    shown = {alt: files[name] for name, alt in SHOWN.items() if name in files}
+    digest = sha256(files["recipe.json"]).hexdigest()[:12]
+    about = report.holder_report(holder, study, findings, shown, digest)
+    return {"report.html": report.page(about), "report.pdf": report.paper(about)}
+
+
 def _printable(holder: Holder) -> dict[str, bytes]:
     recipe, made = holder.recipe, bodies(holder)
     files = {"holder.stl": stl(made[0])}
@@ -117,89 +135,3 @@ def _printable(holder: Holder) -> dict[str, bytes]:
         },
     )
     return files
-
-
-def draw(holder: Holder, findings: Sequence[Finding]) -> bytes:
-    """The picture: outside and cut, the parts of `stop` findings lit and named.
-
-    With a finding that has a place, the cut goes through the gravest one's place, and points at it.
-    """
-    import numpy as np
-
-    from nests.picture import Body, holder_picture
-
-    recipe, mesh = holder.recipe, holder.mesh
-    labels = [each.label for each in holder.laid]
-    number = {label: index for index, label in enumerate(labels)}
-    part = [number.get(holder.made_by.get(int(m), "body"), 0) for m in mesh.makers]
-    lit = {
-        number[name]: f"{f.grade.value}: {name}"
-        for f in findings
-        if f.grade is Grade.STOP
-        for name in f.parts
-        if name in number and (name != "body" or len(f.parts) == 1)
-    }
-    faults = [f for f in by_gravity(tuple(findings)) if f.grade in (Grade.STOP, Grade.MEND)]
-    points = [(f.place, f"{f.grade.value}: {f.check}") for f in faults if f.place is not None][:1]
-    hour = Place(*points[0][0][:2]).hour if points else _cut_hour(holder)
-    count = {g: sum(f.grade is g for f in findings) for g in Grade}
-    words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)
-    scene = [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))]
-    scene += _beside(holder, mesh)
-    return holder_picture(
-        scene,
-        title=recipe.name,
-        caption=(
-            f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation.name}",
-            f"findings: {words}. {recipe.workpiece.remarks}",
-        ),
-        cut_hour=hour,
-        markers=points,
-        lit=lit,
-        mirrored=recipe.side_up is Side.BRIDGE,
-    )
-
-
-def draw_thickness(study: Study) -> bytes:
-    """Picture of the local wall thickness, face by face; grey where no side faces another."""
-    import numpy as np
-
-    from nests.picture import Body, field_picture
-    from nests.thickness import thickness
-
-    # long thin triangles would show streaks: one value stands for a whole triangle
-    mesh, limit = triangles(study.solid.refine_to_length(FIELD)), study.card.smallest_wall
-    found = thickness(mesh.vertices, mesh.faces, spacing=FIELD, facing_angle=FACING)
-    walls = found.by_face(len(mesh.faces))
-    walls[~np.isfinite(walls)] = np.nan
-    body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
-    name = study.holder.recipe.name if study.holder is not None else "mesh"
-    title = f"{name}: wall thickness, limit {limit:g} mm"
-    return field_picture(body, walls, "mm", (0.0, 5 * limit), title)
-
-
-def _beside(holder: Holder, mesh: Triangles) -> list[Any]:
-    """The further bodies in a row in front of the holder."""
-    import numpy as np
-
-    from nests.picture import Body
-
-    out = []
-    x, y = float(mesh.vertices[:, 0].min()), float(mesh.vertices[:, 1].min())
-    for name, solid in holder.beside:
-        made = triangles(solid)
-        low, high = made.vertices.min(axis=0), made.vertices.max(axis=0)
-        moved = made.vertices + (x - low[0], y - 3.0 - high[1], -low[2])
-        x += float(high[0] - low[0]) + 2.0
-        out.append(Body(name, moved, made.faces, np.zeros(len(made.faces), dtype=np.int64)))
-    return out
-
-
-def _cut_hour(holder: Holder) -> float:
-    """Hour of the holder to cut at: the post farthest out, to show what carries; else 3 h."""
-    from nests.parts.stake_post import StakePost
-
-    site = holder.recipe.site()
-    posts = [p.foothold(site).at for p in holder.recipe.parts if isinstance(p, StakePost)]
-    far = max(posts, key=lambda at: at.radius, default=None)
-    return 3.0 if far is None or far.radius < 1.0 else round(far.hour, 2)

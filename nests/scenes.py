@@ -1,25 +1,83 @@
-"""What the pictures of a holder show: the workpiece above it, and laid in."""
+"""What the pictures of a holder show: itself, its walls, and the workpiece above it and laid in."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
 
 import numpy as np
 
 from nests import workpiece
+from nests.checks._study import FACING, Study
 from nests.compose import Holder
+from nests.finding import Finding, Grade, by_gravity
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
-from nests.picture import Body, exploded_picture
+from nests.picture import Body, exploded_picture, field_picture, holder_picture
 from nests.picture.values import Marker
 from nests.places import Place, Side
-from nests.solid import Solid, triangles, turned
+from nests.solid import Solid, Triangles, triangles, turned
 from nests.units import Length
 
 AWAY: Length = 11.0
 """mm between the holder and what is lifted off it."""
 THREAD: Length = 0.12
 """⌀ of the lines from a tip to what it carries, mm."""
+FIELD: Length = 1.0
+"""mm; longest edge of a triangle in the picture of the walls."""
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is drawn so thick."""
+
+
+def outside(holder: Holder, findings: Sequence[Finding]) -> bytes:
+    """The picture: outside and cut, the parts of `stop` findings lit and named.
+
+    With a finding that has a place, the cut goes through the gravest one's place, and points at it.
+    """
+    recipe, mesh = holder.recipe, holder.mesh
+    labels = [each.label for each in holder.laid]
+    number = {label: index for index, label in enumerate(labels)}
+    part = [number.get(holder.made_by.get(int(m), "body"), 0) for m in mesh.makers]
+    lit = {
+        number[name]: f"{f.grade.value}: {name}"
+        for f in findings
+        if f.grade is Grade.STOP
+        for name in f.parts
+        if name in number and (name != "body" or len(f.parts) == 1)
+    }
+    faults = [f for f in by_gravity(tuple(findings)) if f.grade in (Grade.STOP, Grade.MEND)]
+    points = [(f.place, f"{f.grade.value}: {f.check}") for f in faults if f.place is not None][:1]
+    hour = Place(*points[0][0][:2]).hour if points else cut_hour(holder)
+    count = {g: sum(f.grade is g for f in findings) for g in Grade}
+    words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)
+    scene = [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))]
+    scene += _beside(holder, mesh)
+    return holder_picture(
+        scene,
+        title=recipe.name,
+        caption=(
+            f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation.name}",
+            f"findings: {words}. {recipe.workpiece.remarks}",
+        ),
+        cut_hour=hour,
+        markers=points,
+        lit=lit,
+        mirrored=recipe.side_up is Side.BRIDGE,
+    )
+
+
+def walls(study: Study) -> bytes:
+    """Picture of the local wall thickness, face by face; grey where no side faces another."""
+    from nests.thickness import thickness
+
+    # long thin triangles would show streaks: one value stands for a whole triangle
+    mesh, limit = triangles(study.solid.refine_to_length(FIELD)), study.card.smallest_wall
+    found = thickness(mesh.vertices, mesh.faces, spacing=FIELD, facing_angle=FACING)
+    walls = found.by_face(len(mesh.faces))
+    walls[~np.isfinite(walls)] = np.nan
+    body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
+    name = study.holder.recipe.name if study.holder is not None else "mesh"
+    title = f"{name}: wall thickness, limit {limit:g} mm"
+    return field_picture(body, walls, "mm", (0.0, 5 * limit), title)
 
 
 def exploded(holder: Holder) -> bytes:
@@ -111,3 +169,16 @@ def _edge(site: Site, up: Side) -> tuple[float, float]:
     angle = site.frame.angle(4.5)
     radius = site.radius(4.5)
     return radius * float(np.cos(angle)), radius * float(np.sin(angle))
+
+
+def _beside(holder: Holder, mesh: Triangles) -> list[Body]:
+    """The further bodies in a row in front of the holder."""
+    out = []
+    x, y = float(mesh.vertices[:, 0].min()), float(mesh.vertices[:, 1].min())
+    for name, solid in holder.beside:
+        made = triangles(solid)
+        low, high = made.vertices.min(axis=0), made.vertices.max(axis=0)
+        moved = made.vertices + (x - low[0], y - 3.0 - high[1], -low[2])
+        x += float(high[0] - low[0]) + 2.0
+        out.append(Body(name, moved, made.faces, np.zeros(len(made.faces), dtype=np.int64)))
+    return out

@@ -13,7 +13,7 @@ from PIL import Image
 
 from nests.compose import compose
 from nests.operation import Operation
-from nests.pack import draw
+from nests.scenes import outside
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
@@ -73,8 +73,8 @@ def test_pack_cuts_through_its_post_and_says_the_posts_hour(
     work = Operation(name="general", side_up=side)
     recipe = Recipe(name="t", workpiece=sheet, operation=work, parts=(RingSeat(), post), body=body)
     asked: dict[str, Any] = {}
-    monkeypatch.setattr("nests.picture.holder_picture", lambda _, **more: asked.update(more) or b"")
-    draw(compose(recipe), ())
+    monkeypatch.setattr("nests.scenes.holder_picture", lambda _, **more: asked.update(more) or b"")
+    outside(compose(recipe), ())
     assert asked["mirrored"] is (side is Side.BRIDGE)
     assert hour_words(asked["cut_hour"], asked["mirrored"]) == "2 h"
     at = post.foothold(recipe.site()).at
