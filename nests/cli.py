@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, Literal, Union, get_args, get_origin
 
 import click
 
-from nests import __version__
+from nests import __version__, drawer_commands
 from nests.units import BadInput, read_length
 
 if TYPE_CHECKING:
@@ -185,7 +185,7 @@ def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, pictu
         raise BadInput(f"{out} exists already; choose another folder or give --replace.")
     if sys.stderr.isatty():
         click.echo(f"{_line(recipe.name)}: composing, judging, drawing ...", err=True)
-    built = pack.build(recipe, notes=notes, picture=picture, thickness=picture)
+    built = pack.build(recipe, notes=notes, picture=picture)
     pack.write(built, out, replace=replace)
     _print_findings(built.findings, clear=False)
     withheld = ""
@@ -263,6 +263,52 @@ def gallery(out: Path, picture: bool) -> None:
         f"{len(stops)} with a stop."
     )
     sys.exit(1 if stops else 0)
+
+
+@cli.command()
+@click.option("--sheet", type=click.Path(path_type=Path), required=True, help="the workpiece")
+@click.option("--work", required=True, help="work plan: a file, or the name of one that is there")
+@click.option("--drawer", type=click.Path(path_type=Path), help="holders that are there already")
+@click.option("--printer", type=click.Path(path_type=Path), help="printer card")
+@click.option("--out", type=click.Path(path_type=Path), required=True, help="folder to fill")
+@click.option("--replace", is_flag=True, help="write over what stands there")
+@click.option("--picture/--no-picture", default=False, help="draw the packs' pictures, too")
+def plan(
+    sheet: Path,
+    work: str,
+    drawer: Path | None,
+    printer: Path | None,
+    out: Path,
+    replace: bool,
+    picture: bool,
+) -> None:
+    """Plan a job: the smallest family of holders for a work plan, and whether the job may start.
+
+    Writes the plan, its table as text, page and picture, and the packs of what is to print. Ends
+    with 0 when the job may start, 1 when it must not, 2 when a file cannot be used.
+    """
+    from nests.planning import whole
+    from nests.planning.coverage import as_text
+
+    whole.require_room(out, replace)
+    job = whole.job_from(sheet, work, drawer=drawer, printer=printer, progress=_say)
+    answer = whole.write(job, out, picture=picture, progress=_say)
+    click.echo("\n".join(_line(line) for line in as_text(answer).splitlines()))
+    sys.exit(0 if answer.may_start else 1)
+
+
+def _say(text: str) -> None:
+    """Progress, beside the answer."""
+    click.echo(_line(text), err=True)
+
+
+for _command in (
+    drawer_commands.file_,
+    drawer_commands.find,
+    drawer_commands.retire,
+    drawer_commands.drawer,
+):
+    cli.add_command(_command)
 
 
 def main(arguments: Sequence[str] | None = None) -> None:

@@ -14,7 +14,7 @@ from nests.foreign_stl import Body, refuse_many, stl_body
 from nests.solid import Solid, triangles
 from nests.units import BadInput
 
-LARGEST_FILE = 400_000_000
+LARGEST_FILE = 700_000_000
 """Bytes a mesh file may have."""
 SMALLEST, LARGEST = 5.0, 500.0
 """mm across that a holder may have: no movement is carried by a smaller one."""
@@ -49,7 +49,7 @@ def solid_of(bodies: list[Body], name: str) -> Solid:
     """The union of the bodies that triangles bound. Raises `BadInput` describing the fault."""
     for vertices, faces in bodies:
         _refuse_numbers(vertices, faces, name)
-    _refuse_size([vertices[faces.ravel()] for vertices, faces in bodies], name)
+    _refuse_size([_used(vertices, faces) for vertices, faces in bodies], name)
     solids = [_closed(vertices, faces, name) for vertices, faces in bodies]
     if len(solids) == 1:
         return solids[0]
@@ -86,11 +86,8 @@ def _refuse_size(corners: list[NDArray[np.float64]], name: str) -> None:
 
 def _closed(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str) -> Solid:
     """One body as a solid, if it is closed, turned outwards and free of itself."""
-    corners = vertices[faces.ravel()]
-    spread = corners - corners.mean(axis=0)
-    least = np.linalg.eigh(spread.T @ spread)[1][:, 0]
-    across = spread @ least
-    if float(across.max() - across.min()) < FLAT:
+    corners = _used(vertices, faces)
+    if _least_width(corners) < FLAT:
         raise BadInput(f"{name} has a body without thickness: all its corners lie in one plane.")
     mesh = Mesh64(
         np.ascontiguousarray(vertices),
@@ -106,8 +103,23 @@ def _closed(vertices: NDArray[np.float64], faces: NDArray[np.int64], name: str) 
     if solid.volume() < 0.0:
         raise BadInput(f"{name} is inside out: its volume is {solid.volume():.3g} mm³.")
     _refuse_doubled(mesh, faces, name)
+    del mesh  # a large one weighs as much as what comes next
     _refuse_crossing(solid, name)
     return solid
+
+
+def _used(vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> NDArray[np.float64]:
+    """The corners that belong to a face."""
+    used = np.zeros(len(vertices), dtype=bool)
+    used[faces] = True
+    return vertices[used]
+
+
+def _least_width(corners: NDArray[np.float64]) -> float:
+    """Width in mm of a cloud of points (n, 3) across its flattest direction."""
+    spread = corners - corners.mean(axis=0)
+    across = spread @ np.linalg.eigh(spread.T @ spread)[1][:, 0]
+    return float(across.max() - across.min())
 
 
 def _refuse_doubled(mesh: Mesh64, faces: NDArray[np.int64], name: str) -> None:

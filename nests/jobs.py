@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -17,7 +16,7 @@ from nests.operation import USUAL, Operation, WorkPlan
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
-from nests.units import LIGNE, BadInput
+from nests.units import LIGNE, BadInput, require_date
 
 
 @dataclass(frozen=True)
@@ -44,12 +43,14 @@ def order(
     `date` is kept in the recipe: nothing here looks at a clock. `in_lignes` names the options that
     were typed in lignes. Raises `BadInput` and `Refused`.
     """
-    _require_date(date)
+    require_date(date)
     rule = families.family(family)
-    wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
     card = read(printer, PrinterCard) if printer else PrinterCard()
     plan = read(work, WorkPlan) if work else USUAL
     chosen: Operation | None = plan.operation(operation) if operation else None
+    if chosen is not None and chosen.on and options.get("sub_assembly") == chosen.on:
+        options = {**options, "sub_assembly": None}  # said twice
+    wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
     if sheet is not None:
         if options.get("diameter") is not None or options.get("height") is not None:
             raise BadInput(
@@ -57,18 +58,19 @@ def order(
             )
         workpiece = read(sheet, Sheet)
         require_consistent(workpiece)  # a family counts on it
+        if chosen is not None:
+            workpiece = at_work(workpiece, chosen)
     else:
         workpiece = _stand_in(family, wish)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
     return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
 
 
-def _require_date(text: str) -> None:
-    try:
-        if text:
-            datetime.date.fromisoformat(text)
-    except ValueError:
-        raise BadInput(f"date is '{text}'; year-month-day is needed, such as 2031-05-17.") from None
+def at_work(sheet: Sheet, operation: Operation) -> Sheet:
+    """The workpiece of an operation as it is then: the movement of `sheet` or the sub-assembly the
+    operation is done on, less what is not fitted. Raises `BadInput` for an unknown sub-assembly."""
+    work = sheet.sub_assembly(operation.on) if operation.on else sheet
+    return work.without(operation.absent)
 
 
 def _stand_in(family: str, wish: object) -> Sheet:

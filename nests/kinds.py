@@ -9,7 +9,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from nests.documents import canonical, kind_of, read_json, validate
+from nests.kept import KeptHolder
 from nests.operation import WorkPlan
+from nests.plan import Plan
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.schema import plain, record, schema_of
@@ -23,6 +25,8 @@ CLASSES: dict[str, type[Record]] = {
     "work-plan": WorkPlan,
     "printer": PrinterCard,
     "recipe": Recipe,
+    "kept-holder": KeptHolder,
+    "plan": Plan,
 }
 
 

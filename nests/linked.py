@@ -14,9 +14,8 @@ from typing import Any, TypeAlias
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from nests.graphs import connected
 from nests.outlines import Flags, Floats, Ints
 from nests.regions import Regions, boxes_meeting
 from nests.slices import LayerStack
@@ -124,11 +123,11 @@ def reaches_out(voids: Regions, below: Ints, above: Ints, on_plate: bool) -> tup
     if not on_plate:
         ends |= voids.section == 0
     way_out = np.flatnonzero(ends)
-    rows = np.concatenate((below, way_out))
-    columns = np.concatenate((above, np.full(len(way_out), count)))
-    graph = coo_array((np.ones(len(rows)), (rows, columns)), shape=(count + 1, count + 1))
-    _, label = connected_components(graph.tocsr(), directed=False)
-    return label[:-1] == label[-1], label[:-1].astype(np.int64)
+    outside = np.full(len(way_out), count)
+    _, label = connected(
+        count + 1, np.concatenate((below, way_out)), np.concatenate((above, outside))
+    )
+    return label[:-1] == label[-1], label[:-1]
 
 
 def components(labels: Ints, chosen: Flags) -> Iterable[Ints]:

@@ -3,6 +3,7 @@
 STL is the binary form: 80 bytes of header that must not begin with "solid", a count, 50 bytes a
 triangle, little-endian, float32. 3MF is written by lib3mf (3MF core specification 1.4): unit
 millimetre, one named object for each body, standard metadata, bodies side by side on the plate.
+Both hold the pose of printing.
 """
 
 from __future__ import annotations
@@ -18,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.printing.pose import moved
 from nests.solid import Triangles
 from nests.units import BadInput
 
@@ -32,10 +34,20 @@ GRID = 5
 
 @dataclass(frozen=True)
 class NamedMesh:
-    """A body to print: its name and its mesh in the pose of printing."""
+    """A body to print: its name and its mesh in the pose of printing.
+
+    The corners themselves are posed, not a transform beside them: STL has none, and a program that
+    drops the transforms of a 3MF still shows the body as it is to be printed.
+    """
 
     name: str
     mesh: Triangles
+
+    @staticmethod
+    def posed(name: str, mesh: Triangles, matrix: NDArray[np.float64]) -> NamedMesh:
+        """A mesh of the pose of use, carried by a matrix (4, 4) into the pose of printing."""
+        corners = moved(matrix, mesh.vertices)
+        return NamedMesh(name, in_single(Triangles(corners, mesh.faces, mesh.makers)))
 
 
 def in_single(mesh: Triangles) -> Triangles:
@@ -112,7 +124,7 @@ def three_mf(bodies: Sequence[NamedMesh], metadata: Mapping[str, str]) -> bytes:
         low, high = body.mesh.vertices.min(axis=0), body.mesh.vertices.max(axis=0)
         shift = 0.0 if index == 0 else reach + SPACE - float(low[0])
         reach = float(high[0]) + shift
-        place = wrapper.GetTranslationTransform(shift, 0.0, -float(low[2]))
+        place = wrapper.GetTranslationTransform(shift, 0.0, 0.0)
         model.AddBuildItem(mesh, place).SetUUID(_name_of(f"item {index} {body.name}", corners))
     model.SetBuildUUID(_name_of("build", "|".join(metadata.values()).encode()))
     writer = model.QueryWriter("3mf")

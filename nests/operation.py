@@ -16,6 +16,9 @@ class Press(Record):
 
     arbor: str = said("name of the arbor; 'every hand' for all that carry one")
     force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press", MEMORY)
+    least: float | None = quantity("N", None, 0.1, 300.0, "least that occurs", MEMORY)
+    most: float | None = quantity("N", None, 0.1, 300.0, "most that occurs", MEMORY)
+    origin: str = said("where force and range come from", MEMORY)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,13 +28,17 @@ class Operation(Record):
     name: str = said("name of the operation, unique in the work plan")
     side_up: Side = said("side that looks up")
     says: str = said("what is done", "")
+    on: str = said("name of the sub-assembly it is done on; none for the sheet's own workpiece", "")
     presses: tuple[Press, ...] = said("what is pressed", ())
     stem: bool = said("whether the stem must be reachable", False)
     pushers: bool = said("whether the pushers must be reachable", False)
     absent: tuple[str, ...] = said(
-        "names of keep-clears and arbors of parts that are not fitted at that moment", ()
+        "names of keep-clears, arbors and rests of parts that are not fitted at that moment", ()
     )
     turned_over: bool = said("whether the holder is turned over with the workpiece in it", False)
+    shock: float = quantity(
+        "", 10.0, 1.0, 100.0, "times the weight that a knock comes to while turned over", MEMORY
+    )
 
 
 @dataclass(frozen=True, kw_only=True)

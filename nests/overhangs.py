@@ -22,10 +22,10 @@ import numpy as np
 import shapely
 from manifold3d import CrossSection, FillRule, JoinType
 from numpy.typing import NDArray
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
+from nests.arches import by_whole_width
 from nests.carriage import Carriage, carriage
+from nests.graphs import connected
 from nests.linked import Where, where
 from nests.outlines import Flags, Floats, Ints, Outlines
 from nests.regions import boxes_meeting, regions
@@ -52,6 +52,7 @@ class Overhang:
     `area` in mm². `span` in mm is, by `carried`: the clear distance between the supports of a
     bridge, the length of a cantilever, the diameter across an island; see `nests.carriage`.
     `free_end` is the length of the farthest cantilevered end, which a bridge too may have.
+    `solid` and `below` are the polygons of its layer and of the one below, around `polygon`.
     """
 
     layer: int
@@ -61,6 +62,8 @@ class Overhang:
     free_end: Length
     where: Where
     polygon: Any
+    solid: NDArray[Any]
+    below: NDArray[Any]
 
 
 def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tuple[Overhang, ...]:
@@ -80,10 +83,11 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
         _inside(stack.polygons(layer), _shrunk(window, 2.0 * reach))
         for layer, window in zip(layers, windows, strict=True)
     ]
-    beyond = [
-        _beyond(solid, _inside(stack.polygons(layer - 1), window), reach)
-        for solid, layer, window in zip(solids, layers, windows, strict=True)
+    under = [
+        _inside(stack.polygons(layer - 1), window)
+        for layer, window in zip(layers, windows, strict=True)
     ]
+    beyond = [_beyond(*each, reach) for each in zip(solids, under, strict=True)]
     found, _ = regions(Outlines.gather(beyond), len(beyond))
     broad = (found.areas >= least_area) & (
         2.0 * found.areas > HAIR * shapely.length(found.polygons)
@@ -108,6 +112,8 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
                 held.free_end,
                 place,
                 polygon[0],
+                solids[window],
+                under[window],
             )
         )
     return tuple(out)
@@ -116,7 +122,9 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
 def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, ...], ...]:
     """Overhangs of one leaning face together: those of neighbouring layers within `gap` mm.
 
-    On a leaning face the regions of two layers lie one reach, layer·tan(limit), apart.
+    On a leaning face the regions of two layers lie one reach, layer·tan(limit), apart: `gap` is
+    more than that. Where leaning faces end in a bridge, its span is told as that of the whole: see
+    `nests.arches`.
     """
     if not found:
         return ()
@@ -125,13 +133,11 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
     bounds = shapely.bounds(polygons) + np.array((-gap, -gap, gap, gap))
     upper, lower = boxes_meeting(shapely.box(*bounds.T), layers, polygons, layers + 1)
     near = shapely.dwithin(polygons[upper], polygons[lower], gap)
-    pairs = (upper[near], lower[near])
-    graph = coo_array((np.ones(len(pairs[0])), pairs), shape=(len(found), len(found)))
-    count, group = connected_components(graph.tocsr(), directed=False)
+    count, group = connected(len(found), upper[near], lower[near])
     out: list[list[Overhang]] = [[] for _ in range(count)]
     for each, index in zip(found, group.tolist(), strict=True):
         out[index].append(each)
-    return tuple(tuple(each) for each in out)
+    return tuple(group for each in out for group in by_whole_width(tuple(each), gap))
 
 
 def _beyond(solid: NDArray[Any], below: NDArray[Any], reach: Length) -> list[Floats]:
@@ -185,8 +191,6 @@ def windows_of(stack: LayerStack, limit: float) -> tuple[list[int], list[Window]
 
 def _patches(first: Ints, last: Ints) -> list[tuple[slice, slice]]:
     """Rectangles of cells, apart from each other, that cover all ranges first to last (n, 2)."""
-    from scipy.ndimage import find_objects, label  # 0.1 s, and most holders have no overhang
-
     count = np.zeros((CELLS + 1, CELLS + 1), dtype=np.int64)
     for x, y, sign in (
         (first[:, 0], first[:, 1], 1),
@@ -197,13 +201,34 @@ def _patches(first: Ints, last: Ints) -> list[tuple[slice, slice]]:
         np.add.at(count, (x, y), sign)
     covered = count.cumsum(axis=0).cumsum(axis=1) > 0
     while True:  # the rectangle around one patch may run into another
-        patches = find_objects(label(covered, np.ones((3, 3)))[0])
+        patches = _rectangles(covered)
         filled = np.zeros_like(covered)
         for patch in patches:
             filled[patch] = True
         if np.array_equal(filled, covered):
-            return [(patch[0], patch[1]) for patch in patches]
+            return patches
         covered = filled
+
+
+def _rectangles(covered: Flags) -> list[tuple[slice, slice]]:
+    """The rectangle around each patch of covered cells, which touch by sides or corners."""
+    cells = np.argwhere(covered)
+    number = np.full(np.add(covered.shape, 2), -1)  # a margin, so that every cell has neighbours
+    number[1:-1, 1:-1][covered] = np.arange(len(cells))
+    pairs = []
+    for aside, up in ((1, 0), (0, 1), (1, 1), (1, -1)):
+        near = number[tuple((cells + (1 + aside, 1 + up)).T)]
+        there = near >= 0
+        pairs.append(np.column_stack((np.flatnonzero(there), near[there])))
+    one, two = np.concatenate(pairs).T
+    count, patch = connected(len(cells), one, two)
+    least, greatest = np.full((count, 2), CELLS), np.zeros((count, 2), dtype=np.int64)
+    np.minimum.at(least, patch, cells)
+    np.maximum.at(greatest, patch, cells + 1)
+    return [
+        (slice(*columns), slice(*rows))
+        for columns, rows in np.stack((least, greatest), axis=2).tolist()
+    ]
 
 
 def _suspects(surface: Surface, lean: float) -> tuple[Floats, Floats, Ints]:

@@ -18,10 +18,9 @@ from nests.consistency import require_consistent
 from nests.documents import canonical, write_folder
 from nests.finding import Finding, Grade, by_gravity, worst
 from nests.kinds import document
-from nests.mesh_files import NamedMesh, check_printable, in_single, stl, three_mf
+from nests.mesh_files import NamedMesh, check_printable, stl, three_mf
 from nests.recipe import Recipe
 from nests.schema import plain
-from nests.solid import triangles
 
 SHOWN = {
     "picture.png": "The holder from outside, and cut",
@@ -50,7 +49,7 @@ def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True
 
     `notes` are findings from before the composition, such as a diameter typed in lignes. With a
     `stop` among the findings the files to print from are withheld. `picture` asks for what people
-    look at: the pictures and the report. Raises `Refused` and `BadInput`.
+    look at: the drawing, the pictures and the report. Raises `Refused` and `BadInput`.
     """
     require_consistent(recipe.workpiece)
     holder = compose(recipe)
@@ -61,8 +60,10 @@ def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True
         "findings.json": canonical(findings_document(recipe.name, findings)),
     }
     if worst(findings) is not Grade.STOP:
-        files |= _printable(holder)
+        files |= _printable(recipe, study)
     if picture:
+        if worst(findings) is not Grade.STOP:
+            files |= _drawings(holder)
         files |= _pictures(holder, study, findings)
         files |= _papers(holder, study, findings, files)
     return Pack(holder, findings, files)
@@ -91,13 +92,14 @@ def slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", flat).strip("-") or "holder"
 
 
-def bodies(holder: Holder) -> tuple[NamedMesh, ...]:
-    """The bodies to print, the holder first, as the files can hold them."""
-    out = [NamedMesh(holder.recipe.name, in_single(holder.mesh))]
-    out += [NamedMesh(name, in_single(triangles(solid))) for name, solid in holder.beside]
+def bodies(study: Study) -> tuple[NamedMesh, ...]:
+    """The bodies to print, the holder first, in their poses and as the files can hold them."""
+    named = [(study.holder.recipe.name if study.holder is not None else study.name, study)]
+    named += [(body.name, body) for body, _ in study.loose]
+    out = tuple(NamedMesh.posed(name, each.mesh, each.to_print) for name, each in named)
     for body in out:
         check_printable(body)
-    return tuple(out)
+    return out
 
 
 def _pictures(holder: Holder, study: Study, findings: Sequence[Finding]) -> dict[str, bytes]:
@@ -121,8 +123,19 @@ def _papers(
     return {"report.html": report.page(about), "report.pdf": report.paper(about)}
 
 
-def _printable(holder: Holder) -> dict[str, bytes]:
-    recipe, made = holder.recipe, bodies(holder)
+def _drawings(holder: Holder) -> dict[str, bytes]:
+    """The technical drawing, and the half-profile for a turner where the holder is round."""
+    from nests import drawing
+
+    made = drawing.model(holder)
+    files = {"drawing.dxf": drawing.dxf(made), "drawing.svg": drawing.svg(made)}
+    files["drawing.pdf"] = drawing.pdf(made)
+    turned = drawing.turned_dxf(holder)
+    return files if turned is None else {**files, "turned.dxf": turned}
+
+
+def _printable(recipe: Recipe, study: Study) -> dict[str, bytes]:
+    made = bodies(study)
     files = {"holder.stl": stl(made[0])}
     files |= {f"{slug(body.name)}.stl": stl(body) for body in made[1:]}
     files["holder.3mf"] = three_mf(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 
@@ -102,9 +103,26 @@ class PrinterCard(Record):
         """⌀ to draw so that a pin comes out at `wanted`."""
         return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)
 
+    @property
+    def least_foot(self) -> Length:
+        """Chamfer of an edge at the plate that keeps the first layers from standing out.
+
+        The first layer is cut at half its height, where the chamfer is half a layer less.
+        """
+        return self.foot_spread + self.layer
+
     def origin(self, name: str) -> str:
         """Where a figure of this card comes from."""
         if name in self.origins:
             return self.origins[name]
         about = next(each for each in fields(self) if each.name == name)
         return str(about.metadata["quantity"].origin)
+
+
+def level_error(height: Length, layer: Length) -> Length:
+    """Printed minus drawn height of a level face: layers are cut at mid-height.
+
+    A layer is printed when the solid reaches its middle, so the face comes out at the nearest
+    whole number of layers, a tie going down.
+    """
+    return math.ceil(height / layer - 0.5 - 1e-9) * layer - height

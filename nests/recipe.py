@@ -11,6 +11,7 @@ from nests.parts.base import Part, Site
 from nests.parts.body import Body
 from nests.places import Side
 from nests.printer_card import PrinterCard
+from nests.printing.pose import FLAT, Pose
 from nests.sheet import Sheet
 from nests.units import Length, Record, mm, said
 
@@ -35,6 +36,7 @@ class Recipe(Record):
     workpiece: Sheet = said("the workpiece")
     printer: PrinterCard = said("the printer", PrinterCard())
     body: Body = said("the body", Body())
+    pose: Pose = said("how it lies on the build plate", FLAT)
     parts: tuple[Part, ...] = said("parts, in the order in which they cut and add", ())
     chord_error: Length = mm(
         0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"

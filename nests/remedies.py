@@ -2,16 +2,16 @@
 
 Each rule takes one finding and returns the changed recipe with a sentence, or None where it
 cannot help. A rule never touches what the workpiece asks for: places, heights and seats follow
-from the sheet.
+from the sheet. Where no rule helps against what stops the print, another pose is tried.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeAlias
 
-from nests.checks import judge
+from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.compose import Holder, compose
 from nests.finding import Finding, Grade
@@ -19,11 +19,15 @@ from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.vent import Vent
 from nests.places import Place
+from nests.printing.search import DRAWN_UP, UNTOUCHED, search
 from nests.recipe import Recipe
 from nests.units import BadInput
 
 ROUNDS = 4
 """A change may bring up the next finding; after so many rounds what is left is left."""
+BAD = (Grade.STOP, Grade.MEND)
+POSED = frozenset({"overhang", "island", "suction", "trapped resin"})
+"""What another pose may cure."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +41,7 @@ class Change:
 Rule: TypeAlias = Callable[[Holder, Finding], Change | None]
 
 _THICKER = {"clip": "thickness", "spring lever": "arm", "stake post": "shank", "body": "wall",
-            "plunger": "collar_height", "swing tab": "thickness"}  # fmt: skip
+            "plunger": "collar_height"}  # fmt: skip
 _WIDER = {"clip": "slit", "spring lever": "slit", "mould": "slit", "stake post": "relief",
           "pusher slot": "width", "stem slot": "room", "vent": "width", "finger relief": "width",
           "ring seat": "corner_relief", "window": "groove"}  # fmt: skip
@@ -51,28 +55,76 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
     """
     said: list[str] = []
     for _ in range(ROUNDS):
-        before = recipe
         holder = compose(recipe)
-        for finding in judge(Study.of(holder)):
-            rule = RULES.get(finding.check)
-            if rule is None or finding.grade not in (Grade.STOP, Grade.MEND):
-                continue
-            change = rule(holder, finding)
-            if change is not None and _stands(change.recipe):
-                recipe = change.recipe
-                said.append(change.says)
-                break  # look again: the change may have cured more, or brought up something
-        if recipe == before:
-            break
+        findings = judge(Study.of(holder))
+        change = (
+            _first(holder, findings, Grade.STOP)
+            or turned(holder, findings)
+            or _first(holder, findings, Grade.MEND)
+        )
+        if change is None:
+            break  # else look again: it may have cured more, or brought up something
+        recipe = change.recipe
+        said.append(change.says)
     return recipe, tuple(said)
 
 
-def _stands(recipe: Recipe) -> bool:
+def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
+    """The change for the first finding of a grade that has one."""
+    for finding in _own(holder, findings):
+        rule = RULES.get(finding.check)
+        if rule is None or finding.grade is not grade:
+            continue
+        change = rule(holder, finding)
+        if change is not None and _helps(change.recipe, finding):
+            return change
+    return None
+
+
+def turned(holder: Holder, findings: Sequence[Finding]) -> Change | None:
+    """The best pose on the plate in which nothing of what a pose can cure stops the print."""
+    before = {f.check for f in _own(holder, findings) if f.grade is Grade.STOP}
+    if not before & POSED:
+        return None
+    recipe = holder.recipe
+    found = search(holder.solid, recipe.printer, DRAWN_UP if holder.contacts else UNTOUCHED)
+    for figures in found.ranking:
+        pose = figures.pose
+        if pose == recipe.pose or pose.on_supports or figures.stopped(recipe.printer):
+            continue
+        fresh = replace(recipe, pose=pose)
+        after = judge(Study.of(replace(holder, recipe=fresh)), names("printer"))
+        stops = {f.check for f in _own(holder, after) if f.grade is Grade.STOP}
+        if stops <= before - POSED:
+            return Change(
+                fresh,
+                f"pose: {recipe.pose.words()} to {figures.words()}; {found.tried} poses tried in "
+                f"layers of {found.layer:g} mm, the next best is {found.after(figures).words()}",
+            )
+    return None
+
+
+def _own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
+    """The findings without those of loose bodies, which no change of the holder cures."""
+    loose = {name for name, _ in holder.beside}
+    return [each for each in findings if not loose.intersection(each.parts)]
+
+
+def _helps(recipe: Recipe, finding: Finding) -> bool:
+    """Whether a recipe stands, and the finding is gone from it or at least less grave."""
     try:
-        compose(recipe)
+        found = judge(Study.of(compose(recipe)), (finding.check.replace(" ", "_"),))
     except BadInput:
         return False
-    return True
+    same = [f for f in found if f.parts == finding.parts and f.grade in BAD]
+    return all(_lack(f) < _lack(finding) - 1e-3 for f in same)
+
+
+def _lack(finding: Finding) -> float:
+    """By how much a finding misses its limit."""
+    if finding.value is None or finding.limit is None:
+        return 0.0
+    return abs(finding.value - finding.limit)
 
 
 def _changed(holder: Holder, label: str, field: str, value: float) -> Change | None:
@@ -145,14 +197,17 @@ def _cured(recipe: Recipe, check: str) -> bool:
         found = judge(Study.of(compose(recipe)), ("composition", check.replace(" ", "_"), "wall"))
     except BadInput:
         return False
-    return all(f.grade not in (Grade.STOP, Grade.MEND) for f in found)
+    return all(f.grade not in BAD for f in found)
 
 
 def _foot(holder: Holder, finding: Finding) -> Change | None:
     if finding.limit is None or finding.parts != ("body",):
         return None
-    card = holder.recipe.printer
-    return _changed(holder, "body", "foot_chamfer", max(card.foot_spread, card.foot_height) + 0.1)
+    card, pose = holder.recipe.printer, holder.recipe.pose
+    edge = {0.0: "foot_chamfer", 180.0: "edge_chamfer"}.get(pose.lean)
+    if edge is None:
+        return None
+    return _changed(holder, "body", edge, max(card.foot_spread, card.foot_height) + 0.1)
 
 
 def _overhang(holder: Holder, finding: Finding) -> Change | None:

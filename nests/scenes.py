@@ -130,7 +130,7 @@ def _body(name: str, solid: Solid, ghost: bool = False) -> Body:
 def _pieces(holder: Holder, site: Site) -> list[tuple[str, Solid]]:
     """The rim and what must be spared."""
     spared = workpiece.volumes(site, holder.recipe.operation)
-    return [("rim", workpiece.body(site)), *((each.name, each.solid()) for each in spared)]
+    return [("rim", workpiece.body(site)), *((each.words, each.solid()) for each in spared)]
 
 
 def _jewels(site: Site) -> list[tuple[str, Solid]]:

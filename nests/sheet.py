@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar
 
 from nests.places import Place, Side
@@ -293,9 +293,53 @@ class Sheet(Record):
         """The pusher of that name; raises `BadInput` if the sheet has none."""
         return _named(self.pushers, name, f"pusher on the sheet '{self.name}'")
 
+    def without(self, names: Collection[str]) -> Sheet:
+        """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
+        these names. A name the sheet does not know takes nothing away; see `unknown`."""
+        kept = {
+            key: [i for i, each in enumerate(items) if each.name not in names]
+            for key, items in self._named_parts().items()
+        }
+        pointers = {
+            f"/{key}/{old}/": f"/{key}/{new}/"
+            for key, indices in kept.items()
+            for new, old in enumerate(indices)
+        }
+        return replace(
+            self,
+            arbors=tuple(self.arbors[i] for i in kept["arbors"]),
+            rests=tuple(self.rests[i] for i in kept["rests"]),
+            keep_clear=tuple(self.keep_clear[i] for i in kept["keep_clear"]),
+            uncertainties=_moved(self.uncertainties, pointers, tuple(f"/{key}/" for key in kept)),
+        )
+
+    def unknown(self, names: Collection[str]) -> tuple[str, ...]:
+        """Those of the names that no keep-clear, arbor or rest of the sheet has, sorted."""
+        known = {each.name for items in self._named_parts().values() for each in items}
+        return tuple(sorted(set(names) - known))
+
+    def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
+        """What may be absent, by field."""
+        return {"arbors": self.arbors, "rests": self.rests, "keep_clear": self.keep_clear}
+
     def sub_assembly(self, name: str) -> Sheet:
         """The sub-assembly of that name; raises `BadInput` if the sheet has none."""
         return _named(self.sub_assemblies, name, f"sub-assembly on the sheet '{self.name}'")
+
+
+def _moved(
+    values: Mapping[str, float], pointers: Mapping[str, str], lists: tuple[str, ...]
+) -> dict[str, float]:
+    """Values whose JSON Pointers follow their list entries; those of entries gone are dropped."""
+    out = {}
+    for pointer, value in values.items():
+        if not pointer.startswith(lists):
+            out[pointer] = value
+            continue
+        head = "/".join(pointer.split("/")[:3]) + "/"
+        if head in pointers:
+            out[pointers[head] + pointer[len(head) :]] = value
+    return out
 
 
 def _named(items: tuple[T, ...], name: str, what: str) -> T:

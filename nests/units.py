@@ -8,6 +8,7 @@ documents, on the command line and in sentences.
 from __future__ import annotations
 
 import dataclasses
+import datetime
 import math
 import re
 from dataclasses import dataclass, field, fields
@@ -145,3 +146,12 @@ def read_length(text: str, name: str) -> WrittenLength:
     unit = match.group(2) or "mm"
     value = float(match.group(1).replace(",", ".")) * _FACTOR[unit]
     return WrittenLength(mm=value, from_ligne=_FACTOR[unit] == LIGNE)
+
+
+def require_date(text: str) -> None:
+    """Raise `BadInput` unless `text` is empty or a date, year-month-day."""
+    try:
+        if text:
+            datetime.date.fromisoformat(text)
+    except ValueError:
+        raise BadInput(f"date is '{text}'; year-month-day is needed, such as 2031-05-17.") from None

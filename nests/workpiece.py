@@ -6,34 +6,52 @@ the sheet says is sunk or bored; above and below them only what the sheet names 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import TypeAlias
 
-import numpy as np
 from manifold3d import CrossSection
-from numpy.typing import NDArray
 
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.places import Place, Side
 from nests.sheet import Disc, Jewel, Sheet
-from nests.solid import OVER, Solid, along, area, block, circle, loop, pillar, union
+from nests.solid import OVER, Solid, area, block, loop, pillar, union
 from nests.units import Length
+from nests.volumes import FINE, ROUND, Floats, Prism, Rod, Volume, plan_distances
 
-FINE: Length = 0.001
-"""mm a chord of these solids may leave its arc, inward."""
-ROUND = 128
-"""Chords of a full turn where a plan is grown."""
+__all__ = [
+    "FINE",
+    "LEVER_OPENING",
+    "MARGIN",
+    "RIM_EDGE",
+    "ROUND",
+    "Allowance",
+    "Floats",
+    "Prism",
+    "Rod",
+    "Volume",
+    "allowance",
+    "body",
+    "dial_feet",
+    "disc",
+    "jewel_plan",
+    "keep_clear",
+    "ledge_zone",
+    "pivots",
+    "plan_distances",
+    "rim_plan",
+    "rim_zone",
+    "stem",
+    "uncertainty",
+    "volumes",
+]
+
 MARGIN: Length = 0.05
 """mm to be left between holder and keep-clear when all that may be lost is lost; from memory."""
 RIM_EDGE: Length = 0.1
 """mm at the edge that are rim even where a rest ends a little short of it; from memory."""
 LEVER_OPENING: Length = 4.0
 """mm of the edge left open at a pusher's lever, whose width no sheet gives; from memory."""
-
-Floats: TypeAlias = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
@@ -42,7 +60,8 @@ class Allowance:
 
     `play`: how far the workpiece can shift in its seat, half the play on the ⌀. `measuring`: how
     far the workpiece may differ from the sheet. `scatter`: of a printed length. `growth`: how far
-    faces come out beyond the drawn ones, from the card's bias. Play acts sideways only.
+    faces come out beyond the drawn ones, from the card's bias; negative where they fall short.
+    Play acts sideways only.
     """
 
     play: Length
@@ -62,7 +81,8 @@ class Allowance:
 
 
 def allowance(site: Site, play: Length, measuring: Length | None = None) -> Allowance:
-    """Allowance beside a seat with this play on the ⌀; measured as the sheet says in general."""
+    """Allowance beside a seat with this play on the ⌀, for any printed face; measured as the sheet
+    says in general."""
     card = site.card
     return Allowance(
         play=max(play, 0.0) / 2,
@@ -84,94 +104,6 @@ def _uncertainty(sheet: Sheet, pointer: str) -> Length:
     return max([sheet.uncertainty, *under])
 
 
-@dataclass(frozen=True)
-class Prism:
-    """A volume with a plan, raised from `low` to `high`; `measuring` is its uncertainty, ± mm."""
-
-    name: str
-    plan: CrossSection
-    low: Length
-    high: Length
-    measuring: Length
-
-    def solid(self) -> Solid:
-        """The volume as the sheet gives it, nowhere outside it and within `FINE`."""
-        return pillar(self.plan, self.low, self.high)
-
-    def grown(self, sideways: Length, upright: Length) -> Solid:
-        """The volume shifted anywhere within these distances, drawn round about."""
-        out = (sideways + FINE) / math.cos(math.pi / ROUND)
-        return pillar(
-            self.plan.offset(out, circular_segments=ROUND), self.low - upright, self.high + upright
-        )
-
-    def distances(self, points: Floats) -> Floats:
-        """Distance of points (n, 3) from the volume, mm; 0 inside."""
-        beside = plan_distances(self.plan, points[:, :2])
-        above = np.maximum(np.maximum(self.low - points[:, 2], points[:, 2] - self.high), 0.0)
-        return np.hypot(beside, above)
-
-
-@dataclass(frozen=True)
-class Rod:
-    """A level rod that leaves the workpiece at holder angle `angle` (rad), axis at height `z`."""
-
-    name: str
-    angle: float
-    inner: Length
-    outer: Length
-    z: Length
-    diameter: Length
-    measuring: Length
-
-    def solid(self) -> Solid:
-        """The rod."""
-        return self._lying(self.diameter, 0.0, 0.0)
-
-    def grown(self, sideways: Length, upright: Length) -> Solid:
-        """The rod shifted anywhere within these distances."""
-        return self._lying(self.diameter + 2 * FINE, sideways, upright)
-
-    def _lying(self, diameter: Length, sideways: Length, upright: Length) -> Solid:
-        ring = circle(diameter, FINE).bore(0.0)
-        at = [(x, y) for x in (-sideways, sideways) for y in (-upright, upright)]
-        section = CrossSection.hull_points(np.vstack([ring + np.array(each) for each in at]))
-        rod = section.extrude(self.outer - self.inner + 2 * sideways)
-        laid = np.array([[0, 0, 1, self.inner - sideways], [1, 0, 0, 0], [0, 1, 0, self.z]])
-        return along(rod.transform(laid), self.angle)
-
-    def distances(self, points: Floats) -> Floats:
-        """Distance of points (n, 3) from the rod, mm; 0 inside."""
-        c, s = math.cos(self.angle), math.sin(self.angle)
-        forth, aside = points[:, :2] @ (c, s), points[:, :2] @ (-s, c)
-        beyond = np.maximum(np.maximum(self.inner - forth, forth - self.outer), 0.0)
-        radial = np.maximum(np.hypot(aside, points[:, 2] - self.z) - self.diameter / 2, 0.0)
-        return np.hypot(beyond, radial)
-
-
-Volume: TypeAlias = Prism | Rod
-
-
-def plan_distances(plan: CrossSection, points: Floats) -> Floats:
-    """Distance of points (n, 2) from a plan, mm; 0 inside."""
-    starts, ends = [], []
-    for ring in plan.to_polygons():
-        starts.append(ring)
-        ends.append(np.roll(ring, -1, axis=0))
-    a, b = np.vstack(starts), np.vstack(ends)
-    run = b - a
-    share = np.einsum("nmk,mk->nm", points[:, None] - a, run) / np.einsum("mk,mk->m", run, run)
-    foot = a + np.clip(share, 0.0, 1.0)[..., None] * run
-    away = np.linalg.norm(points[:, None] - foot, axis=2).min(axis=1)
-    # a ray to +x crosses the edge an odd number of times from inside
-    y = points[:, 1, None]
-    spans = (a[:, 1] <= y) != (b[:, 1] <= y)
-    rise = np.where(b[:, 1] == a[:, 1], 1.0, b[:, 1] - a[:, 1])
-    crossing = a[:, 0] + (y - a[:, 1]) * run[:, 0] / rise
-    inside = (spans & (crossing > points[:, 0, None])).sum(axis=1) % 2 == 1
-    return np.where(inside, 0.0, away)
-
-
 def keep_clear(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
     """The keep-clear volumes of the sheet, but those of parts that are not fitted."""
     frame, out = site.frame, []
@@ -183,7 +115,7 @@ def keep_clear(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
         )
         plan = area(each.zone, frame, FINE)
         measuring = uncertainty(site.sheet, f"/keep_clear/{index}")
-        out.append(Prism(f"keep-clear '{each.name}'", plan, low, high, measuring))
+        out.append(Prism(each.name, f"keep-clear '{each.name}'", plan, low, high, measuring))
     return tuple(out)
 
 
@@ -194,6 +126,7 @@ def dial_feet(site: Site) -> tuple[Prism, ...]:
         low, high = sorted((frame.z(Side.DIAL, 0.0), frame.z(Side.DIAL, -foot.length)))
         out.append(
             Prism(
+                f"dial foot {index + 1}",
                 f"dial foot at {foot.at.hour:.2f} h",
                 disc(site, foot.at, foot.diameter),
                 low,
@@ -215,8 +148,8 @@ def pivots(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
             end = frame.z(jewel.side, jewel.height + jewel.pivot_protrusion)
             plan = disc(site, arbor.at, jewel.pivot_diameter)
             measuring = uncertainty(site.sheet, f"/arbors/{index}/jewels/{number}")
-            name = f"pivot of '{arbor.name}'"
-            out.append(Prism(name, plan, min(face, end), max(face, end), measuring))
+            words, ends = f"pivot of '{arbor.name}'", (min(face, end), max(face, end))
+            out.append(Prism(arbor.name, words, plan, *ends, measuring, bored=True))
     return tuple(out)
 
 
@@ -280,6 +213,22 @@ def rim_zone(site: Site, side: Side) -> CrossSection | None:
             # up to the very edge where the rest comes near it, and nowhere else along it
             zone += plan + (plan.offset(RIM_EDGE, circular_segments=ROUND) ^ edge)
     return None if zone.is_empty() else zone
+
+
+def ledge_zone(site: Site, wide: Length) -> tuple[CrossSection | None, bool]:
+    """Where a ledge up to `wide` mm may touch the rim face that points down, and whether a part of
+    that is bare: no rest reaches the edge there, so how wide the rim is level is not known.
+
+    None where no rest reaches the edge at all.
+    """
+    zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
+    if zone is None:
+        return None, True
+    bare = face - face.offset(-RIM_EDGE, circular_segments=ROUND) - zone
+    bare = bare.offset(-FINE, circular_segments=ROUND)
+    if bare.is_empty():
+        return zone, False
+    return zone + (bare.offset(wide + RIM_EDGE, circular_segments=ROUND) ^ face), True
 
 
 def body(site: Site) -> Solid:

@@ -16,6 +16,7 @@ import pytest
 import trimesh
 
 from nests import pack
+from nests.checks._study import Study
 from nests.documents import data_folder
 from nests.finding import Grade
 from nests.gallery import PIECES
@@ -62,7 +63,7 @@ def built(slug):
 
 @cache
 def bodies(slug):
-    return pack.bodies(built(slug).holder)
+    return pack.bodies(Study.of(built(slug).holder))
 
 
 def stl_names(slug):

@@ -17,6 +17,7 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from nests import families, pack
+from nests.checks._study import Study
 from nests.compose import compose
 from nests.documents import canonical, data_folder, read_json, validate
 from nests.kinds import document, read
@@ -100,7 +101,7 @@ def laid_in(points, side_up, lowest):
 def exported(recipe):
     """Vertices and faces of the holder as its 3MF says, whatever the checks think of it."""
     model = lib3mf.get_wrapper().CreateModel()
-    model.QueryReader("3mf").ReadFromBuffer(three_mf(pack.bodies(compose(recipe)), {}))
+    model.QueryReader("3mf").ReadFromBuffer(three_mf(pack.bodies(Study.of(compose(recipe))), {}))
     meshes = model.GetMeshObjects()
     meshes.MoveNext()
     mesh = meshes.GetCurrentMeshObject()
@@ -191,7 +192,7 @@ def test_thin_family_carries_rests_and_jewels_where_they_are(side_up):
             rest = next(r for r in sheet.rests if r.name == post.under)
             at = post.at or rest.zone.centre
             height = rest.height
-        out = post.insert_out if post.kind == "pin" else 0.0
+        out = post.insert_out if post.kind != "printed" else 0.0
         wanted = np.array((sign * at.x, at.y, lowest - height - post.short - out))
         assert np.linalg.norm(found - wanted, axis=1).min() <= GRID, post.under
         off_axis += abs(at.x) > 1.0

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from manifold3d import Manifold
 
-from nests.checks import judge
+from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.cli import main
 from nests.compose import compose
@@ -16,14 +17,16 @@ from nests.families.inspection import Wish as HeldWish
 from nests.families.inspection import recipe as held
 from nests.finding import Grade
 from nests.kinds import document, read
+from nests.parts.base import Contact
 from nests.parts.clip import Clip
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.ring_seat import RingSeat
 from nests.parts.vent import Vent
 from nests.places import Side
 from nests.printer_card import PrinterCard
+from nests.printing.pose import Pose
 from nests.recipe import Recipe
-from nests.remedies import apply
+from nests.remedies import apply, turned
 from nests.sheet import Rest, Ring
 
 
@@ -74,6 +77,65 @@ def test_finding_is_there_and_gone_after_the_remedy(check, recipe):
     mended, changes = apply(recipe)
     assert changes
     assert check not in found(mended)
+
+
+def test_pose_that_stops_the_print_is_turned_and_said():
+    recipe = replace(plain_round(), pose=Pose(lean=180.0))
+    before = found(recipe)
+    assert before["overhang"] is Grade.STOP
+    assert before["island"] is Grade.STOP
+    mended, (says,) = apply(recipe)
+    assert found(mended) == {}
+    assert mended == plain_round()
+    assert says.startswith("pose: upside down to as used (")
+    assert "poses tried in layers of" in says
+    assert "the next best is" in says
+
+
+def test_mushroom_is_turned_over():
+    """A cap of ⌀ 19.2 on a stem of ⌀ 8: 5.6 mm of level underside, none upside down."""
+    cap = Manifold.cylinder(1.5, 9.6, 9.6, 96).translate((0.0, 0.0, 8.0))
+    cap += Manifold.cylinder(0.5, 9.6, 9.1, 96).translate((0.0, 0.0, 9.5))
+    solid = Manifold.cylinder(8.2, 4.0, 4.0, 96) + cap
+    holder = replace(compose(plain_round()), solid=solid, contacts=())
+    before = judge(Study.of(holder), names("printer"))
+    (under,) = [f for f in before if f.grade is Grade.STOP]
+    assert under.check == "overhang"
+    assert under.value == pytest.approx(5.6, abs=0.05)
+    change = turned(holder, before)
+    assert change.recipe.pose == Pose(lean=180.0)
+    after = judge(Study.of(replace(holder, recipe=change.recipe)), names("printer"))
+    assert [f.sentence() for f in after if f.grade in (Grade.STOP, Grade.MEND)] == []
+
+
+def test_pose_in_which_a_contact_lies_in_the_foot_is_none():
+    """The mushroom, carrying something on its cap: upside down that would lie on the plate."""
+    cap = Manifold.cylinder(2.0, 9.6, 9.6, 96).translate((0.0, 0.0, 8.0))
+    solid = Manifold.cylinder(8.2, 4.0, 4.0, 96) + cap
+    on_top = (Contact("body", "rim", (0.0, 0.0, 10.0), 10.0),)
+    holder = replace(compose(plain_round()), solid=solid, contacts=on_top)
+    assert turned(holder, judge(Study.of(holder), names("printer"))) is None
+
+
+def test_fault_of_a_loose_body_does_not_turn_the_holder():
+    """A cup beside the holder is no matter of the holder's pose."""
+    cup = Manifold.cylinder(8.0, 6.0, 6.0, 96) - Manifold.cylinder(8.0, 5.0, 5.0, 96).translate(
+        (0.0, 0.0, 1.0)
+    )
+    odd = cup + cup.rotate((180.0, 0.0, 0.0)).translate((0.0, 0.0, -1.0))
+    holder = replace(compose(plain_round()), beside=(("trial cup", odd),))
+    before = judge(Study.of(holder))
+    assert any(f.grade in (Grade.STOP, Grade.MEND, Grade.UNKNOWN) for f in before
+               if f.parts == ("trial cup",))  # fmt: skip
+    assert turned(holder, before) is None
+
+
+def test_holder_on_edge_is_turned_and_nothing_else_is_changed():
+    """On edge the holder cannot stand; turning cures it, and no size of it is changed."""
+    recipe = replace(plain_round(), pose=Pose(lean=90.0))
+    mended, changes = apply(recipe)
+    assert mended.body == recipe.body
+    assert all(says.startswith("pose: ") for says in changes)
 
 
 def test_sound_recipe_is_left_alone():

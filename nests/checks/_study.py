@@ -1,9 +1,13 @@
-"""What the checks look at: one solid, and what is worked out from it once for all of them."""
+"""What the checks look at: one solid, and what is worked out from it once for all of them.
+
+The bench side looks at the pose of use, the printer side at the pose of printing. What is found
+in print is told in the pose of use.
+"""
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
@@ -12,50 +16,109 @@ from numpy.typing import NDArray
 
 from nests.compose import Holder
 from nests.printer_card import PrinterCard
+from nests.printing.pose import FLAT, Pose, inverse, laid, moved
 from nests.solid import Solid, Triangles, triangles
 
 if TYPE_CHECKING:
+    from nests.load_path.paths import PressPath
     from nests.overhangs import Overhang
+    from nests.printing.search import Search
     from nests.slices import LayerStack
     from nests.sweep import Sweep
-    from nests.thickness import Thickness
+    from nests.thickness import Skin, Thickness
 
 FACING = math.radians(40.0)
 """Two faces make a wall when they are at most this far from opposite."""
+
+GROOVE = "shallow groove"
+"""Name of the sides of what is no deeper than the thinnest wall is thick, in a body of which no
+part is known: what stands between two is as low, and carried all along its foot."""
+GROOVE_FLOOR = "floor of a shallow groove"
+SIDE, FLOOR = 1, 2
 
 Point = tuple[float, float, float]
 
 
 @dataclass(frozen=True)
 class Study:
-    """A solid in the pose of use with the card of its printer.
+    """A solid in the pose of use, the pose it is printed in, and the card of its printer.
 
-    `holder` is None for a mesh drawn elsewhere, of which no parts are known. Our own recipes are
-    printed as they are used, flat on the plate; a mesh is judged in the pose it is given in.
+    `holder` is None for a body of which no parts are known: a mesh drawn elsewhere, judged as it
+    was given, or a loose body of a holder. `name` is what findings call such a body.
     """
 
     solid: Solid
     card: PrinterCard
     holder: Holder | None = None
+    pose: Pose = FLAT
+    name: str = "mesh"
 
     @staticmethod
     def of(holder: Holder) -> Study:
-        """The study of a holder, for the printer its recipe names."""
-        return Study(holder.solid, holder.recipe.printer, holder)
+        """The study of a holder, for the printer and the pose its recipe names."""
+        return Study(holder.solid, holder.recipe.printer, holder, holder.recipe.pose)
+
+    @cached_property
+    def loose(self) -> tuple[tuple[Study, Search], ...]:
+        """The bodies printed beside the holder, each in the best pose found for it."""
+        from nests.printing.search import UNTOUCHED, search
+
+        out = []
+        for name, solid in self.holder.beside if self.holder is not None else ():
+            found = search(solid, self.card, UNTOUCHED)
+            out.append((Study(solid, self.card, pose=found.best.pose, name=name), found))
+        return tuple(out)
+
+    @cached_property
+    def press_paths(self) -> tuple[PressPath, ...]:
+        """Where every press of the operation goes. Raises `BadInput` where the sheet does not tell
+        what its plate is."""
+        if self.holder is None:
+            return ()
+        from nests.checks.bench._loads import presses
+        from nests.load_path.paths import press_paths
+        from nests.load_path.supports import props
+
+        site = self.holder.recipe.site()
+        supports = props(site, [(each.label, each.part) for each in self.holder.laid])
+        loads = presses(site, self.holder.recipe.operation)
+        return press_paths(site, supports, {each.arbor: each.force for each in loads})
 
     @cached_property
     def mesh(self) -> Triangles:
-        """The mesh, with the makers of its faces."""
-        return self.holder.mesh if self.holder is not None else triangles(self.solid)
+        """The mesh in the pose of use, with the makers of its faces.
+
+        Where no part is known, they are `SIDE` and `FLOOR` of shallow grooves, such as letters,
+        and else 0.
+        """
+        if self.holder is not None:
+            return self.holder.mesh
+        from nests.printing.grooves import shallow_grooves
+
+        bare = triangles(self.solid)
+        sides, floors = shallow_grooves(bare.vertices, bare.faces, self.card.smallest_wall)
+        return replace(bare, makers=np.select((sides, floors), (SIDE, FLOOR), 0))
 
     @cached_property
-    def lift(self) -> float:
-        """How far the pose of use lies above the build plate, in mm."""
+    def lowest(self) -> float:
+        """Height in mm of the lowest point in the pose of use."""
         return float(self.mesh.vertices[:, 2].min())
 
+    @cached_property
+    def to_print(self) -> NDArray[np.float64]:
+        """(4, 4) from the pose of use to the pose of printing."""
+        return self.pose.matrix(self.mesh.vertices)
+
     def part_of(self, face: int) -> str:
-        """Label of the part that made a face; 'mesh' where no part is known."""
-        return self.holder.part_of(face) if self.holder is not None else "mesh"
+        """Label of the part that made a face; the body's name where no part is known."""
+        if self.holder is not None:
+            return self.holder.part_of(face)
+        return {SIDE: GROOVE, FLOOR: GROOVE_FLOOR}.get(int(self.mesh.makers[face]), self.name)
+
+    @property
+    def whole(self) -> tuple[str, ...]:
+        """What to name for a fault of the whole body."""
+        return ("body",) if self.holder is not None else (self.name,)
 
     @cached_property
     def walls(self) -> Thickness:
@@ -67,20 +130,24 @@ class Study:
         """Local width of the air between faces, over the whole surface."""
         return self._thickness(self.card.smallest_gap / 2, complement=True)
 
-    def _thickness(self, spacing: float, complement: bool) -> Thickness:
-        from nests.thickness import thickness
+    @cached_property
+    def skin(self) -> Skin:
+        """The surface made ready for measuring walls and gaps."""
+        from nests.thickness import skin_of
 
-        mesh = self.mesh
-        return thickness(
-            mesh.vertices, mesh.faces, spacing=spacing, facing_angle=FACING, complement=complement
-        )
+        return skin_of(self.mesh.vertices, self.mesh.faces)
+
+    def _thickness(self, spacing: float, complement: bool) -> Thickness:
+        from nests.thickness import thickness_of
+
+        return thickness_of(self.skin, spacing=spacing, facing_angle=FACING, complement=complement)
 
     @cached_property
     def layers(self) -> LayerStack:
         """The layers as printed, sliced once."""
         from nests.slices import slice_solid
 
-        return slice_solid(self.solid.translate((0.0, 0.0, -self.lift)), self.card.layer)
+        return slice_solid(laid(self.solid, self.to_print), self.card.layer)
 
     @cached_property
     def swept(self) -> Sweep:
@@ -99,15 +166,29 @@ class Study:
 
     def in_use(self, point: NDArray[np.float64] | Point) -> Point:
         """A point of the printed pose in the pose of use."""
-        x, y, z = (float(c) for c in point)
-        return round(x, 4), round(y, 4), round(z + self.lift, 4)
+        at = moved(inverse(self.to_print), np.asarray(point, dtype=np.float64)[None])
+        x, y, z = (round(float(c), 4) + 0.0 for c in at[0])
+        return x, y, z
+
+    def in_print(self, point: Point) -> Point:
+        """A point of the pose of use in the printed pose."""
+        x, y, z = moved(self.to_print, np.asarray(point)[None])[0].tolist()
+        return x, y, z
 
     def parts_at(self, points: NDArray[np.float64]) -> tuple[str, ...]:
         """Labels of the parts whose faces lie nearest to points (k, 3) of the printed pose."""
-        if not len(points):
-            return ()
-        if self.holder is None:
-            return (self.part_of(0),)  # a mesh has one part: no need to look where
-        at = self.walls.points - (0.0, 0.0, self.lift)
-        nearest = [int(np.argmin(((at - point) ** 2).sum(axis=1))) for point in points]
-        return tuple(sorted({self.part_of(int(self.walls.face[i])) for i in nearest}))
+        return tuple(sorted(set(self.labels_at(points))))
+
+    def labels_at(self, points: NDArray[np.float64]) -> list[str]:
+        """Label of the part whose face lies nearest, for each of points (k, 3) in print."""
+        if self.holder is None and not self.mesh.makers.any():
+            return [self.name] * len(points)  # one part: no need to look where
+        here, there = moved(inverse(self.to_print), np.asarray(points)), self.walls.points
+        # |there - here|² without what is the same for every `there`
+        away = np.einsum("ij,ij->i", there, there) - 2.0 * (here @ there.T)
+        return [self.part_of(int(self.walls.face[i])) for i in away.argmin(axis=1)]
+
+
+def engraved(label: str) -> bool:
+    """Whether a part is an engraving, or the side of a groove that may be one."""
+    return label.startswith("mark ") or label == GROOVE

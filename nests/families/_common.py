@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from nests.families._room import ledge_gaps, ledge_width
 from nests.operation import Operation, Press
 from nests.parts.base import Part, Site, along_ray
 from nests.parts.body import Body
@@ -18,7 +19,7 @@ from nests.parts.vent import Vent
 from nests.places import Side, hours_between
 from nests.printer_card import PrinterCard
 from nests.sheet import Round, Sheet
-from nests.units import BadInput, Hour, Length, Record, mm
+from nests.units import BadInput, Hour, Length, Record, mm, said
 
 LOW_FLOOR = 1.8
 """mm from floor to seat that leave a vent its height and a wall above it."""
@@ -31,7 +32,8 @@ class CommonWish(Record):
     wall: Length = mm(8.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     floor: Length = mm(2.0, low=1.2, high=20.0, meaning="thickness of the floor")
     play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
-    ledge: Length = mm(0.9, low=0.3, high=6.0, meaning="width of the ledge under the rim")
+    fit: str = said("ISO 286 classes of bore and rim, such as H7/g6, instead of play", "")
+    ledge: Length = mm(0.9, low=0.3, high=6.0, meaning="widest ledge under the rim")
     chord_error: Length = mm(
         0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"
     )
@@ -119,25 +121,34 @@ def body(
     )
 
 
+def play_of(site: Site, wish: CommonWish) -> Length:
+    """The play on the ⌀ a ring seat aims at."""
+    return RingSeat(play=wish.play, fit=wish.fit).aim(site)
+
+
 def ring_seat(
-    sheet: Sheet,
-    side_up: Side,
-    wish: CommonWish,
-    *,
-    drop: Length = 0.0,
-    steps: tuple[float, ...] = (),
+    site: Site, wish: CommonWish, *, drop: Length = 0.0, steps: tuple[float, ...] = ()
 ) -> RingSeat:
-    """Ring seat whose lead-in leaves at least half of the depth to centre the rim."""
-    depth = seat_depth(sheet, side_up)
-    square = not isinstance(sheet.outline, Round)  # the ends of a shaped movement lie square
-    return RingSeat(
+    """Ring seat whose lead-in leaves at least half of the depth to centre the rim, and whose ledge
+    stays on what may be touched."""
+    depth = seat_depth(site.sheet, site.side_up)
+    square = not isinstance(site.sheet.outline, Round)  # the ends of a shaped movement lie square
+    play = play_of(site, wish)
+    ledge = ledge_width(site, wish.ledge, play)
+    gaps, gap_width = ledge_gaps(site, ledge, play)
+    # the groove must leave a wall of the ledge and be wide enough to print, or there is none
+    groove = min(RingSeat.corner_relief, ledge + play / 2 - site.card.smallest_wall - 0.02)
+    seat = RingSeat(
         drain_hour=0.0 if square else 1.5,
         play=wish.play,
-        ledge=wish.ledge,
+        fit=wish.fit,
+        ledge=ledge,
         drop=drop,
         steps=steps,
         lead_in=round(min(0.5, depth / 2), 3),
+        corner_relief=round(groove, 3) if groove >= site.card.smallest_gap else 0.0,
     )
+    return replace(seat, gaps=gaps, gap_width=gap_width) if gaps else seat
 
 
 def rim_plan(sheet: Sheet) -> RimPlan:

@@ -3,27 +3,40 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import Literal
 
 from manifold3d import CrossSection
 
+from nests.families._room import distance_off, inset, widest_beside
 from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
-from nests.sheet import Disc, Polygon, Rest, Ring, Sector, Sheet
+from nests.printer_card import PrinterCard
+from nests.sheet import Arbor, Disc, Jewel, Polygon, Rest, Ring, Sector, Sheet
 from nests.solid import area
 from nests.units import BadInput, Length
 
+SMALLEST_TIP: Length = 0.3
+"""mm across that still carry; from memory."""
+KINDS: tuple[tuple[Literal["printed", "pin", "screw"], Length], ...] = (
+    ("printed", 3.0),
+    ("pin", 3.0),
+    ("screw", 3.0),
+    ("screw", 6.0),
+)
+"""Kinds of post with the ⌀ in mm of the shank if there is room, from simple to laborious."""
+
 
 def pressed_arbors(sheet: Sheet, operation: Operation | None) -> dict[str, float]:
-    """Force in N on each arbor that is pressed, in the order of the sheet."""
+    """Most force in N on each arbor that is pressed, in the order of the sheet."""
     carrying = [a.name for a in sheet.arbors if a.carries]
     out: dict[str, float] = {}
     for press in EVERY_HAND if operation is None else operation.presses:
         for name in carrying if press.arbor == "every hand" else [sheet.arbor(press.arbor).name]:
-            out[name] = max(press.force, out.get(name, 0.0))
+            out[name] = max(press.force, press.most or 0.0, out.get(name, 0.0))
     return {a.name: out[a.name] for a in sheet.arbors if a.name in out}
 
 
@@ -64,91 +77,126 @@ def apart(place: Place, others: Sequence[tuple[Place, Length]], gap: Length) -> 
     return min((2 * (place.distance(p) - d / 2 - gap) for p, d in others), default=math.inf)
 
 
-def jewel_posts(
-    sheet: Sheet, site: Site, forces: dict[str, float], pin_above: float
-) -> tuple[list[StakePost], list[str]]:
-    """A post under every pressed arbor, and the reasons for its kind.
+def candidates(
+    site: Site, forces: Mapping[str, float], play: Length
+) -> dict[str, tuple[StakePost, ...]]:
+    """Posts that can stand under each pressed arbor, from simple to laborious.
 
-    A printed post up to `pin_above` N; above it a metal pin set to height, because a printed post
-    that is one layer short carries nothing.
+    With a `play` of the rim on the ⌀ a tip stays on its jewel, off the pivot, and off every
+    keep-clear. Raises `BadInput` where a jewel is not on the sheet or no post has room under it.
     """
-    down, card = site.side_down, site.card
-    out: list[StakePost] = []
-    reasons: list[str] = []
-    places = {name: sheet.arbor(name).at for name in forces}
-    for name, force in forces.items():
-        jewel = sheet.arbor(name).jewel(down)
-        if jewel is None:
-            raise BadInput(
-                f"the arbor '{name}' is pressed, but the sheet has no jewel for it on the "
-                f"{down.value} side; measure its ⌀ and height."
-            )
+    places = {name: site.sheet.arbor(name).at for name in forces}
+    out = {}
+    for name in forces:
         nearest = min(
             (places[name].distance(p) for n, p in places.items() if n != name), default=math.inf
         )
-        tip = round(min(1.6, max(jewel.diameter - 0.1, 0.4)), 3)
-        slot = max(jewel.pivot_diameter + 0.2, card.smallest_gap) if jewel.pivot_protrusion else 0.0
-        metal = force > pin_above or tip - slot < 2 * card.smallest_line + 0.01
-        insert = round(min(1.5, tip), 3)
-        head = insert + 2 * card.smallest_wall + 0.15 if metal else max(tip, card.smallest_pin)
-        widest = nearest - card.smallest_gap
-        if widest < head:
-            raise BadInput(
-                f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
-                f"posts of {head:.2f} mm ⌀ do not fit."
-            )
-        shank = round(min(max(3.0, head + 0.8), widest), 3)
-        kind: Literal["pin", "printed"] = "pin" if metal else "printed"
-        out.append(
-            StakePost(
-                under=name,
-                kind=kind,
-                tip=tip,
-                insert=insert,
-                shank=shank,
-                weep_hour=round(sheet.arbor(name).at.hour, 2),
-            )
+        out[name] = _under(site, site.sheet.arbor(name), nearest, play)
+    return out
+
+
+def _under(site: Site, arbor: Arbor, nearest: Length, play: Length) -> tuple[StakePost, ...]:
+    """Posts that can stand under one arbor, `nearest` mm from the next that is pressed."""
+    down, card = site.side_down, site.card
+    jewel = arbor.jewel(down)
+    if jewel is None:
+        raise BadInput(
+            f"the arbor '{arbor.name}' is pressed, but the sheet has no jewel for it on the "
+            f"{down.value} side; measure its ⌀ and height."
         )
-        why = (
-            f"above {pin_above:g} N a printed post that is one layer short carries nothing"
-            if force > pin_above
-            else "the jewel leaves no printed tip beside its pivot"
-            if metal
-            else f"up to {pin_above:g} N a printed tip will do"
+    spare, off = inset(site, play), distance_off(site, play)
+    tip = round(min(1.6, jewel.diameter - 2 * spare), 3)
+    if tip < SMALLEST_TIP:
+        raise BadInput(
+            f"the jewel of '{arbor.name}' is {jewel.diameter:g} mm wide, and {2 * spare:.2f} mm of "
+            f"it are lost to play, measuring and print; a post needs {SMALLEST_TIP:g} mm: less "
+            "play, or another support."
         )
-        drilled = (
-            f"; drill its end {jewel.pivot_diameter + 0.2:.2f} mm for the pivot"
-            if metal and jewel.pivot_protrusion
-            else ""
+    beside = widest_beside(site, arbor.at, site.frame.z(down, jewel.height), off)
+    plain = StakePost(
+        under=arbor.name,
+        tip=tip,
+        insert=round(min(1.5, tip), 3),
+        weep_hour=round(arbor.at.hour, 2),
+        relief=round(off, 3),
+    )
+    out: list[StakePost] = []
+    refused: BadInput | None = None
+    for kind, stout in KINDS:
+        try:
+            post = _sized(replace(plain, kind=kind), stout, jewel, card, nearest, beside)
+            post.shape(site)
+        except BadInput as bad:
+            refused = bad
+            continue
+        if post not in out:
+            out.append(post)
+    if not out:
+        assert refused is not None
+        raise refused
+    return tuple(out)
+
+
+def _sized(
+    post: StakePost,
+    stout: Length,
+    jewel: Jewel,
+    card: PrinterCard,
+    nearest: Length,
+    beside: Length,
+) -> StakePost:
+    """A post of a kind with the widest shank up to `stout` that its neighbours leave."""
+    name, metal = post.under, post.kind != "printed"
+    head = max(post.tip, card.smallest_pin)
+    if metal:
+        head = post.insert + 2 * card.smallest_wall + 0.15
+    widest = nearest - card.smallest_gap
+    if widest < head:
+        raise BadInput(
+            f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
+            f"posts of {head:.2f} mm ⌀ do not fit."
         )
-        reasons.append(f"{name}: {force:g} N pressed, {kind} post, because {why}{drilled}.")
-    return out, reasons
+    if beside < head:
+        raise BadInput(
+            f"the arbor '{name}' has room for a post of {max(beside, 0.0):.2f} mm ⌀ beside "
+            f"keep-clears and dial feet; {head:.2f} mm are needed."
+        )
+    slot = max(jewel.pivot_diameter + 2 * post.relief, card.smallest_gap)
+    if not metal and jewel.pivot_protrusion and post.tip - slot < 2 * card.smallest_line + 0.01:
+        raise BadInput(
+            f"the jewel of '{name}' leaves no printed tip beside its pivot's room of {slot:.2f} mm."
+        )
+    shank = round(min(max(stout, head + 0.8), widest, beside), 3)
+    if jewel.height < 0.0 and not metal:  # no wider than the jewel where it enters the plate
+        shank = head
+    return replace(post, shank=shank)
 
 
 def rest_posts(
-    sheet: Sheet, site: Site, beside: Sequence[StakePost], inside: Length, most: int = 6
+    site: Site,
+    beside: Sequence[StakePost],
+    inside: Length,
+    play: Length,
+    most: int,
 ) -> list[StakePost]:
     """Printed posts under rests that lie clear of the ledge, of keep-clears and of other posts."""
-    others = [(sheet.arbor(p.under).at, p.shank) for p in beside]
-    keep = [
-        area(k.zone, site.frame, site.chord) for k in sheet.keep_clear if k.side is site.side_down
-    ]
+    others = [(site.sheet.arbor(p.under).at, p.shank) for p in beside]
+    spare, off = inset(site, play), distance_off(site, play)
     out: list[StakePost] = []
-    for rest in sheet.rests:
+    for rest in site.sheet.rests:
         if rest.side is not site.side_down:
             continue
         for at in spots(rest):
-            here = site.frame.place(at)
             room = min(
-                room_at(rest, at, site) - 0.2,
+                room_at(rest, at, site) - 2 * spare,
+                widest_beside(site, at, site.frame.z(rest.side, rest.height), off),
                 2.5,
                 apart(at, others, site.card.smallest_gap),
                 2 * (inside - at.radius),
             )
-            disc = CrossSection.circle(max(room, 0.1) / 2 + 0.2, 32).translate((here.x, here.y))
-            if room < site.card.smallest_pin or any((disc ^ k).area() > 0 for k in keep):
+            wide = math.floor(room * 100.0) / 100.0
+            if wide < max(site.card.smallest_pin, SMALLEST_TIP):
                 continue
-            wide = round(room, 2)
             middle = None if isinstance(rest.zone, Disc) else at
             out.append(StakePost(under=rest.name, at=middle, tip=wide, shank=wide))
             others.append((at, wide))

@@ -10,7 +10,17 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.families._common import CommonWish, asked, body, finger_reliefs, marks, rim_plan, vents
+from nests.families._common import (
+    CommonWish,
+    asked,
+    body,
+    finger_reliefs,
+    marks,
+    rim_plan,
+    stem_slot,
+    vents,
+)
+from nests.families._room import inset
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
@@ -54,8 +64,13 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(work)
-    cradle = Cradle(clearance=wish.clearance, lead_in=round(min(0.4, base.depth / 2), 3))
-    parts: list[Part] = [cradle]
+    cradle = Cradle(
+        clearance=wish.clearance,
+        # pads are not drawn for the printer's bias
+        inset=round(max(0.0, inset(site, 2 * wish.clearance) + card.outside_bias / 2), 3),
+        lead_in=round(min(0.4, base.depth / 2), 3),
+    )
+    parts: list[Part] = [cradle, *stem_slot(plan, work)]
     parts += finger_reliefs(plan, width=min(8.0, plan.radius), above=min(0.3, base.depth / 3))
     pads = [(Place(*c.place[:2]).hour, 2 * math.sqrt(c.area) + 0.5) for c in cradle.contacts(site)]
     if up is Side.BRIDGE:  # contacts stand in the holder frame, hours are the dial's

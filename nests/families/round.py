@@ -17,11 +17,13 @@ from nests.families._common import (
     body,
     finger_reliefs,
     marks,
+    play_of,
     rim_plan,
     ring_seat,
     stem_slot,
     vents,
 )
+from nests.families._room import ledge_width
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
@@ -30,7 +32,7 @@ from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Round, Sheet
-from nests.units import Length, mm, said
+from nests.units import BadInput, Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,12 +85,6 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         )
     if wish.steps:
         base = replace(base, under=round(base.under + len(wish.steps) * 1.0, 3))
-    seat = ring_seat(sheet, up, wish, steps=wish.steps)
-    # a level underside a little shorter than the card allows, so that chords do not exceed it
-    short = max(0.2, round(min(0.5, 0.9 * card.longest_underside), 3))
-    if wish.below is not None:  # the opening must stay inside the ledge of the seat below
-        reach = (sheet.outline.diameter - wish.below) / 2 + short
-        seat = replace(seat, ledge=round(max(seat.ledge, reach), 3))
     name = f"{sheet.name} round {up.value} up"
     blank = Recipe(
         name=name,
@@ -100,6 +96,19 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         operation=asked(operation, up, "general"),
     )
     site, plan = blank.site(), rim_plan(sheet)
+    seat = ring_seat(site, wish, steps=wish.steps)
+    # a level underside a little shorter than the card allows, so that chords do not exceed it
+    short = max(0.2, round(min(0.5, 0.9 * card.longest_underside), 3))
+    if wish.below is not None:  # the opening must stay inside the ledge of the seat below
+        reach = round((sheet.outline.diameter - wish.below) / 2 + short, 3)
+        if reach > seat.ledge:
+            level = ledge_width(site, reach, play_of(site, wish))
+            if level < reach:
+                raise BadInput(
+                    f"below is {wish.below:g} mm; the ledge above it would be {reach:.2f} mm wide, "
+                    f"and '{sheet.name}' may be touched {level:.2f} mm inward of its edge."
+                )
+            seat = replace(seat, ledge=reach)
     parts: list[Part] = [seat]
     if wish.below is not None:
         parts.append(SeatBelow(diameter=wish.below, ledge=short))

@@ -7,18 +7,16 @@ from typing import Literal
 
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
-    CommonWish,
     asked,
     body,
     finger_reliefs,
     marks,
-    narrowest,
     rim_plan,
-    ring_seat,
     stem_slot,
     vents,
 )
-from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
+from nests.families._kinds import PostWish, stand
+from nests.families._posts import pressed_arbors
 from nests.finding import refuse
 from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Part
@@ -26,18 +24,15 @@ from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Round, Sheet
-from nests.units import Length, mm, quantity, said
+from nests.units import Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(CommonWish):
+class Wish(PostWish):
     """Options of the shaped family."""
 
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     body: Literal["circle", "outline"] = said("whether the body is round or follows", "circle")
-    pin_above: float = quantity(
-        "N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin", "from memory"
-    )
     post_height: Length = mm(3.0, low=1.0, high=12.0, meaning="room under the lowest point")
 
 
@@ -65,11 +60,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(sheet)
-    posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
-    parts: list[Part] = [ring_seat(sheet, up, wish), *posts]
-    parts += rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3)
+    standing = stand(site, wish, forces)
+    parts: list[Part] = [standing.seat, *standing.posts]
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site)
+    parts += vents(site, ledge=standing.under)
     parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
-    return replace(blank, parts=tuple(parts), reasons=tuple(reasons))
+    return replace(blank, parts=tuple(parts), reasons=standing.reasons)

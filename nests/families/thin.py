@@ -1,7 +1,8 @@
 """Thin: a low movement bends between rim and middle, so posts carry it and the rim only centres.
 
 The ledge lies below the rim by more than all deviations, and at least three posts, spread round
-the middle, carry: then statics sends a press through the post beneath it.
+the middle, carry: then statics sends a press through the post beneath it. Where the posts do not
+stand all round what is pressed, the workpiece would tip over the outermost: the ledge carries too.
 """
 
 from __future__ import annotations
@@ -11,38 +12,32 @@ from typing import Literal
 
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
-    CommonWish,
     asked,
     body,
     finger_reliefs,
     marks,
-    narrowest,
     rim_plan,
-    ring_seat,
     stem_slot,
     vents,
 )
-from nests.families._posts import jewel_posts, pressed_arbors, rest_posts
+from nests.families._kinds import PostWish, stand
+from nests.families._posts import pressed_arbors
 from nests.finding import refuse
 from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Part
-from nests.parts.ring_seat import RingSeat
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
-from nests.units import Length, mm, quantity, said
+from nests.units import Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(CommonWish):
+class Wish(PostWish):
     """Options of the thin family."""
 
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     drop: Length = mm(0.20, low=0.05, high=1.0, meaning="ledge below the rim")
-    pin_above: float = quantity(
-        "N", 5.0, 0.0, 300.0, "force above which a post gets a metal pin", "from memory"
-    )
     post_height: Length = mm(2.5, low=1.0, high=12.0, meaning="room under the lowest point")
 
 
@@ -62,22 +57,18 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(sheet)
-    posts, reasons = jewel_posts(sheet, site, forces, wish.pin_above)
-    carried = rest_posts(sheet, site, posts, narrowest(sheet) - wish.ledge - 0.3, most=12)
-    if len(posts) + len(carried) < 3:
+    standing = stand(site, wish, forces, carried=True, drop=wish.drop, rests=12)
+    count = len(standing.posts)
+    if count < 3:
         raise refuse(
             "support",
-            f"'{sheet.name}' offers {len(posts) + len(carried)} places on its {up.other.value} "
-            "side for a post; three are needed to carry it.",
+            f"'{sheet.name}' offers {count} places on its {up.other.value} side for a post; three "
+            "are needed to carry it.",
             "measure more rests on that side",
         )
-    parts: list[Part] = [ring_seat(sheet, up, wish, drop=wish.drop), *posts, *carried]
+    parts: list[Part] = [standing.seat, *standing.posts]
     parts += stem_slot(plan, sheet)
     parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site, ledge=site.seat - wish.drop - RingSeat.corner_relief)
+    parts += vents(site, ledge=standing.under)
     parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
-    reasons.append(
-        f"the rim lies {wish.drop:g} mm above the ledge and only centres; "
-        f"{len(posts) + len(carried)} posts carry."
-    )
-    return replace(blank, parts=tuple(parts), reasons=tuple(reasons))
+    return replace(blank, parts=tuple(parts), reasons=standing.reasons)

@@ -15,6 +15,7 @@ module         what it computes
 ``press_fit``  Lamé pressure, stresses and push-out force of an interference fit
 ``column``     stake post: stiffness, Euler and Johnson buckling, bearing pressure, creep
 ``clip``       cantilever snap clip: strain, deflection, insertion and removal force
+``holding``    shares of a weight between the hooks it hangs on, turned over
 ``hertz``      ball or cylinder pressed on a flat
 ``tolerance``  ISO 286 classes; clearance as worst case, root sum of squares and probability
 ``rests``      support polygon, tipping and sliding; compliance of a beam and of a rigid body

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -113,6 +113,29 @@ class CarriedPlate:
             load.resultant[: self.modes.shape[1]],
         )
         return PressedPlate(self, contact, bent - self.response @ contact.reaction)
+
+    def on(self, supports: Supports) -> CarriedPlate:
+        """The same plate on `supports` of other gaps and compliances at the same places."""
+        own = self.compliance - np.diag(self.supports.compliances)
+        return replace(
+            self, supports=supports, compliance=own + np.diag(supports.compliances)
+        )
+
+    def only(self, kept: Flags) -> CarriedPlate:
+        """The same plate on those of its supports that are `kept` (n,)."""
+        old = self.supports
+        labels = tuple(label for label, keep in zip(old.labels, kept, strict=True) if keep)
+        supports = Supports(
+            old.places[kept], old.gaps[kept], old.compliances[kept], labels, old.above[kept]
+        )
+        return CarriedPlate(
+            self.factored,
+            supports,
+            self.sampling[:, kept],
+            self.response[:, kept],
+            self.compliance[np.ix_(kept, kept)],
+            self.modes[kept],
+        )
 
 
 def carry(plate: Plate, supports: Supports) -> CarriedPlate:

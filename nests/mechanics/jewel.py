@@ -16,7 +16,7 @@ The press is taken to grow from nothing and never to fall back on its way.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -231,27 +231,33 @@ def jewel_spread(
     jewel: PressedJewel,
     press: float,
     stiffness: float,
-    gap: Spread,
+    gap: Spread | Sequence[Spread],
     *,
     allowed_share: float = 1.0,
     allowed_slide: float = 0.0,
 ) -> JewelSpread:
-    """Spread if only the gap under the jewel is uncertain: exact, by quadrature of its law.
+    """Spread if only the gap under the jewel is uncertain: exact, by the law of the gap.
+
+    `gap` may be a sum of independent contributions.
 
     The more gap, the less the post carries: force through the fit and slide never fall as the gap
     grows. So each event is that of the gap lying beyond a threshold (`PressedJewel.gap_at`), and
     the worst cases are at the ends. All nan if the plate tips.
     """
 
+    parts = [gap] if isinstance(gap, Spread) else list(gap)
+    centre = sum(part.centre for part in parts)
+    width = sum(part.half_width for part in parts)
+
     def outside(fit_force: float, slide: float) -> float:
         # Either way: down if the gap is large, up if the post is proud. The fit never carries more
         # than the whole press down, and nothing up on a plate that simply lifts off.
         down = jewel.gap_at(press, stiffness, fit_force, slide) if fit_force < press else math.inf
         up = jewel.gap_at(press, stiffness, -fit_force, -slide)
-        below = probability_below([down, -math.inf if math.isnan(up) else up], [gap], gap.centre)
+        below = probability_below([down, -math.inf if math.isnan(up) else up], parts, centre)
         return float(1.0 - below[0] + below[1])
 
-    ends = np.array([gap.worst.lower, gap.worst.upper])
+    ends = np.array([centre - width, centre + width])
     worst = jewel.paths(press, ends, stiffness, jewel.carried.supports.gaps[None])
     if np.isnan(worst.fit_force).any():
         return JewelSpread(*(math.nan,) * 5, samples=0)

@@ -39,10 +39,19 @@ CIRCLE_POINTS = 360
 
 @dataclass(frozen=True, eq=False)
 class Region:
-    """Part of a plate with a thickness (mm) of its own; `outline` (n, 2) may overhang the plate."""
+    """Part of a plate with a thickness (mm) of its own; `outline` (n, 2) may overhang the plate.
+
+    Inside its `holes` the plate keeps the thickness it has there.
+    """
 
     outline: Floats
     thickness: float
+    holes: tuple[Floats, ...] = ()
+
+    @property
+    def shape(self) -> shapely.Polygon:
+        """Outline with its holes."""
+        return shapely.Polygon(self.outline, self.holes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +93,11 @@ class Plate:
     def mesh(self) -> Mesh:
         """Triangles of the plan, with the borders of the regions as edges."""
         length = self.edge_length or EDGE_SHARE * float(np.sqrt(self.domain.area))
-        borders = [shapely.LinearRing(region.outline) for region in self.regions]
+        borders = [
+            shapely.LinearRing(ring)
+            for region in self.regions
+            for ring in (region.outline, *region.holes)
+        ]
         return triangulate(self.domain, borders, length)
 
     @cached_property
@@ -278,7 +291,7 @@ def _regions(plate: Plate, mesh: Mesh) -> Integers:
     """Index of the region of each triangle, 0 for the plate's own thickness."""
     region = np.zeros(len(mesh.triangles), dtype=np.int64)
     for index, part in enumerate(plate.regions, start=1):
-        region[shapely.contains_xy(shapely.Polygon(part.outline), *mesh.centroids.T)] = index
+        region[shapely.contains_xy(part.shape, *mesh.centroids.T)] = index
     return region
 
 

@@ -4,13 +4,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
+import shapely
 from numpy.typing import ArrayLike
-from scipy.spatial import ConvexHull, QhullError
+from shapely.geometry.polygon import orient
 
 from .arrays import Floats
-from .contact import Contact, solve_contact
+
+if TYPE_CHECKING:  # scipy's optimiser takes 0.2 s to import, and standing needs none
+    from .contact import Contact
+
+LEAST_AREA = 1e-9
+"""mm² below which contacts count as lying on one line."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,12 +42,10 @@ class SupportPolygon:
 
 def support_polygon(contacts: ArrayLike) -> SupportPolygon:
     """Polygon of contact points (n, 2). Raises ValueError if they do not span an area."""
-    points = np.asarray(contacts, dtype=np.float64)
-    try:
-        hull = ConvexHull(points)
-    except (QhullError, ValueError) as error:
-        raise ValueError("nothing stands on fewer than three contacts out of line") from error
-    corners = points[hull.vertices]
+    hull = shapely.MultiPoint(np.asarray(contacts, dtype=np.float64)).convex_hull
+    if hull.area < LEAST_AREA:
+        raise ValueError("nothing stands on fewer than three contacts out of line")
+    corners = shapely.get_coordinates(orient(hull))[:-1]
     along = np.roll(corners, -1, axis=0) - corners
     normals = np.column_stack([along[:, 1], -along[:, 0]])
     normals /= np.linalg.norm(normals, axis=1)[:, None]
@@ -62,16 +67,19 @@ def resultant_place(forces: ArrayLike, places: ArrayLike) -> Floats:
 def tipping_force(
     polygon: SupportPolygon, weight: float, centre: ArrayLike, press: ArrayLike
 ) -> float:
-    """Downward force (N) at `press` at which a body of `weight` N about `centre` begins to tip.
+    """Least downward force (N) at `press` at which a body of `weight` N about `centre` begins to
+    tip; with several places (n, 2), the least at any of them.
 
     inf inside the polygon; 0 if the body does not even stand by itself.
     """
     holding = polygon.offsets - polygon.normals @ np.asarray(centre, dtype=np.float64)
     if holding.min() < 0:
         return 0.0
-    beyond = polygon.normals @ np.asarray(press, dtype=np.float64) - polygon.offsets
-    out = beyond > 0
-    return float(np.min(weight * holding[out] / beyond[out], initial=math.inf))
+    places = np.atleast_2d(np.asarray(press, dtype=np.float64))
+    beyond = places @ polygon.normals.T - polygon.offsets
+    forces = np.full_like(beyond, math.inf)
+    np.divide(weight * holding, beyond, out=forces, where=beyond > 0)
+    return float(np.min(forces, initial=math.inf))
 
 
 def rim_tipping_force(
@@ -86,8 +94,7 @@ def rim_tipping_force(
     The worst place over each side is where the rim reaches farthest beyond it.
     """
     middle = np.asarray(rim_centre, dtype=np.float64)
-    worst = middle + rim_radius * polygon.normals
-    return min(tipping_force(polygon, weight, centre, place) for place in worst)
+    return tipping_force(polygon, weight, centre, middle + rim_radius * polygon.normals)
 
 
 def slides(sideways: float, pressing: float, friction: float) -> bool:
@@ -108,6 +115,8 @@ def rigid_contact(
     `forces` (k,) N at `places` (k, 2). The rigid movements are sinking and the slopes along x and
     y. Raises ValueError for a rigid support: under a rigid body its share is undetermined.
     """
+    from .contact import solve_contact
+
     spring = np.asarray(compliances, dtype=np.float64)
     if (spring <= 0).any():
         raise ValueError("a rigid body needs supports with some compliance")
@@ -138,6 +147,8 @@ def beam_contact(
     All places are distances along the beam, mm. `supports` (n,), `gaps` (n,), `compliances` (n,)
     or one for all (0 for rigid); downward `forces` (k,) at `places` (k,).
     """
+    from .contact import solve_contact
+
     at, acting = (np.asarray(x, dtype=np.float64) for x in (supports, places))
     pressing = np.asarray(forces, dtype=np.float64)
     spring = np.broadcast_to(np.asarray(compliances, dtype=np.float64), at.shape)

@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
 from manifold3d import CrossSection
 
+from nests.mechanics import clip as mechanics
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.places import Side
 from nests.solid import OVER, along, block
-from nests.units import Hour, Length, hour, mm
+from nests.units import Hour, Length, hour, mm, quantity
+
+LAND: Length = 0.4
+"""mm of upright face at the tip of the hook, so that it does not end in an edge."""
+HEAD_ROOM: Length = 0.3
+"""mm by which the head stands above the workpiece, to lie on when turned over."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,16 +26,20 @@ class Clip(Part):
     """Finger standing on the floor, its hook over the upper edge of the rim.
 
     The hook's underside leans by the card's overhang angle, so it prints without support and
-    lets go when pulled. A slot behind the finger gives it room to bend.
+    lets go when pulled. A slot behind the finger gives it room to bend. The head stands above the
+    workpiece, so that the holder can be laid down turned over.
     """
 
     tag: ClassVar[str] = "clip"
     at: Hour = hour(meaning="hour of the finger")
     width: Length = mm(4.0, low=1.0, high=15.0, meaning="width of the finger")
-    thickness: Length = mm(1.2, low=0.5, high=4.0, meaning="thickness of the finger")
-    grip: Length = mm(0.4, low=0.1, high=2.0, meaning="how far the hook reaches over the rim")
+    thickness: Length = mm(0.9, low=0.5, high=4.0, meaning="thickness of the finger")
+    grip: Length = mm(0.35, low=0.1, high=2.0, meaning="how far the hook reaches over the rim")
     play: Length = mm(0.05, low=0.0, high=0.5, meaning="between finger and rim")
     slit: Length = mm(0.5, low=0.2, high=2.0, meaning="width of the slits beside the finger")
+    lead: float = quantity(
+        "degree", 30.0, 10.0, 80.0, "slope the rim meets going in, from upright", "common practice"
+    )
 
     def label(self) -> str:
         """Named after its hour."""
@@ -38,29 +50,62 @@ class Clip(Part):
         flange, _ = site.sheet.edge(site.side_up)
         return site.radius(self.at) + flange, site.seat + site.sheet.rim
 
+    def _widest(self, site: Site) -> Length:
+        """Radius the finger must stand off: the rim's, or that of a flange on either side."""
+        return site.radius(self.at) + max(site.sheet.edge(side)[0] for side in Side)
+
+    def _heights(self, site: Site) -> tuple[Length, Length, Length]:
+        """Holder z of the root, of the lower end of the hook's tip, and of the head."""
+        edge, rim = self._rim(site)
+        reach = self._widest(site) - edge + self.play + self.grip
+        hook = rim + reach * site.rise
+        slope = reach / math.tan(math.radians(self.lead))
+        above = rim + site.sheet.height(site.side_up) + HEAD_ROOM
+        return max(site.floor, 0.0), hook, max(hook + LAND + slope, above)
+
+    def bend(self, site: Site) -> Length:
+        """How far the tip of the hook is bent aside by a workpiece in the middle of its seat."""
+        return self._widest(site) - self._rim(site)[0] + self.grip
+
+    def beam(self, site: Site) -> mechanics.Clip:
+        """The finger as a cantilever bent at the tip of its hook."""
+        root, hook, _ = self._heights(site)
+        return mechanics.Clip(
+            length=hook - root,
+            thickness=self.thickness,
+            width=self.width,
+            modulus=site.card.modulus,
+            friction=site.card.friction,
+            lead_angle=math.radians(self.lead),
+            return_angle=math.radians(site.card.overhang),
+        )
+
     def shape(self, site: Site) -> Shape:
         """Room for the finger through the wall, then the finger with its hook."""
         edge, rim = self._rim(site)
-        face = edge + self.play
+        face = self._widest(site) + self.play
         back = face + self.thickness
-        low = max(site.floor, 0.0)
+        tip = edge - self.grip
+        low, hook, head = self._heights(site)
         behind = back + self.grip + self.slit
         room = block(
             0.0, edge - 2 * OVER, behind, self.width + 2 * self.slit, low, max(site.top, rim) + 10.0
         )
-        tip = edge - self.grip
+        root = max(low - 0.3, 0.0)
         # the leaning underside starts level with the rim, so it clears the rim's edge by the play
-        hook = rim + (face - tip) * site.rise
-        top = hook + 0.4
+        slope = (face - tip) / math.tan(math.radians(self.lead))
         side = [
-            (face, max(low - 0.3, 0.0)),
-            (back, max(low - 0.3, 0.0)),
-            (back, top + face - tip),
-            (face, top + face - tip),
-            (tip, top),
+            (face, root),
+            (back, root),
+            (back, head),
+            (face, head),
+            (face, hook + LAND + slope),
+            (tip, hook + LAND),
             (tip, hook),
             (face, rim),
         ]
+        if head - (hook + LAND + slope) < 1e-6:
+            del side[4]  # the slope ends at the head
         flat = CrossSection([side]).extrude(self.width)
         laid = flat.transform(np.array([[1, 0, 0, 0], [0, 0, -1, self.width / 2], [0, 1, 0, 0.0]]))
         angle = site.frame.angle(self.at)

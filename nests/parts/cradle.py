@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from manifold3d import CrossSection
+from manifold3d import CrossSection, OpType
 
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Side
-from nests.sheet import Round
 from nests.solid import OVER, area, loft, pillar, union
 from nests.units import BadInput, Length, mm
 
@@ -27,10 +26,8 @@ class Cradle(Part):
     def _out(self, site: Site) -> Length:
         """How far the pocket as drawn lies outside the outline."""
         flange = max(site.sheet.edge(side)[0] for side in Side)
-        if not isinstance(site.sheet.outline, Round):
-            return flange + self.clearance - site.card.inside_bias / 2
-        across = site.sheet.outline.diameter
-        return (site.card.inside(across + 2 * (flange + self.clearance)) - across) / 2
+        wanted = site.across + 2 * (flange + self.clearance)
+        return (site.card.inside(wanted) - site.across) / 2
 
     def _pads(self, site: Site) -> list[tuple[str, CrossSection, Length]]:
         out = []
@@ -42,10 +39,11 @@ class Cradle(Part):
                 continue
             plan = area(rest.zone, site.frame, site.chord)
             pad = plan.offset(-self.inset, circular_segments=64) if self.inset > 0 else plan
-            pad = pad ^ inside
+            z = site.frame.z(rest.side, rest.height)
+            pad = (pad ^ inside) - self._spared(site, z)
             if pad.offset(-self.smallest_pad / 2, circular_segments=64).is_empty():
                 continue
-            out.append((rest.name, pad, site.frame.z(rest.side, rest.height)))
+            out.append((rest.name, pad, z))
         if not out:
             raise BadInput(
                 f"the sheet '{site.sheet.name}' has no rest on its "
@@ -53,6 +51,18 @@ class Cradle(Part):
                 f"{self.smallest_pad:g} mm; a cradle needs one."
             )
         return out
+
+    def _spared(self, site: Site, z: Length) -> CrossSection:
+        """Keep-clears that reach down to a pad's height, grown as far as it stays in its rest."""
+        off, frame = self.inset + 0.05, site.frame
+        low = (
+            each
+            for each in site.sheet.keep_clear
+            if min(frame.z(each.side, h) for h in (each.from_height, each.to_height)) < z + off
+        )
+        plans = [area(each.zone, frame, site.chord) for each in low]
+        grown = [each.offset(off + site.chord, circular_segments=64) for each in plans]
+        return CrossSection.batch_boolean(grown, OpType.Add)
 
     def shape(self, site: Site) -> Shape:
         """Pocket down to the floor, pads up to the rests."""

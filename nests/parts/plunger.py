@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
 from nests.parts.pusher_slot import lever_z
-from nests.solid import OVER, Solid, along, lying_bore, turned
-from nests.units import BadInput, Length, mm, said
+from nests.solid import OVER, Solid, along, gable, lying_bore, turned
+from nests.units import BadInput, Hour, Length, mm, quantity, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,6 +17,9 @@ class Plunger(Part):
 
     The collar stops it outward; the button meets the body at full travel, so that the lever is
     never driven past its stop. A coil spring fits the pocket under the button.
+
+    Rod and button are printed beside the holder. Both are chamfered where they stand on the plate,
+    the rod at its tip; the groove across the button's foot is its vent in print and does no more.
     """
 
     tag: ClassVar[str] = "plunger"
@@ -28,27 +31,42 @@ class Plunger(Part):
     pocket: Length = mm(3.2, low=1.2, high=8.0, meaning="⌀ of the spring pocket, from outside")
     pocket_depth: Length = mm(1.5, low=0.0, high=10.0, meaning="depth of the spring pocket")
     rest_gap: Length = mm(0.15, low=0.0, high=1.0, meaning="from tip to lever at rest")
+    past: Length = mm(0.15, low=0.0, high=1.0, meaning="stroke beyond the lever's working travel")
     button: Length = mm(5.0, low=2.0, high=10.0, meaning="⌀ of the button")
+    at: Hour | None = quantity("h", None, 0.0, 12.0, "hour of the guide, if not the pusher's")
 
     def label(self) -> str:
         """Named after its pusher."""
         return f"plunger {self.pusher}"
 
+    def hour(self, site: Site) -> Hour:
+        """Hour of the guide."""
+        return site.sheet.pusher(self.pusher).hour if self.at is None else self.at
+
+    def stroke(self, site: Site) -> Length:
+        """From rest until the button meets the body."""
+        return site.sheet.pusher(self.pusher).travel + self.rest_gap + self.past
+
+    def shoulder(self, site: Site) -> Length:
+        """Radius at which the collar rests: it meets the workpiece's edge at full stroke at most,
+        and there the guide begins."""
+        tip = site.sheet.pusher(self.pusher).lever_radius + self.rest_gap
+        clear = site.radius(self.hour(site)) + 0.2
+        return max(tip, clear) + self.stroke(site) + self.collar_height
+
     def shape(self, site: Site) -> Shape:
         """Guide, collar pocket and spring pocket; plunger and button as bodies of their own."""
-        pusher = site.sheet.pusher(self.pusher)
-        z, angle = lever_z(site, pusher), site.frame.angle(pusher.hour)
-        outer = site.outer(pusher.hour)
-        travel = pusher.travel + self.rest_gap
+        pusher, hour = site.sheet.pusher(self.pusher), self.hour(site)
+        z, angle = lever_z(site, pusher), site.frame.angle(hour)
+        outer, travel = site.outer(hour), self.stroke(site)
         tip = pusher.lever_radius + self.rest_gap
-        bore_wall = site.radius(pusher.hour)
-        # the collar may reach the workpiece's edge only at full travel
-        stop = max(tip, bore_wall + 0.2) + travel + self.collar_height
+        bore_wall = site.radius(hour)
+        stop = self.shoulder(site)
         guide_end = outer - self.pocket_depth
-        if guide_end - stop < 2 * self.pin:
+        if guide_end - stop < site.card.smallest_wall:
             raise BadInput(
-                f"{self.label()} would have {guide_end - stop:.2f} mm of guide; twice its ⌀, "
-                f"{2 * self.pin:g} mm, is needed against jamming (common practice): a thicker wall."
+                f"{self.label()} would have {guide_end - stop:.2f} mm of guide, less than the "
+                f"thinnest wall, {site.card.smallest_wall:g} mm: a thicker wall."
             )
         across = site.card.inside(self.pin + self.play)
         head = site.card.inside(self.collar + self.play)
@@ -64,9 +82,11 @@ class Plunger(Part):
         shaft, collar = site.card.outside(self.pin), site.card.outside(self.collar)
         length = outer + travel - tip
         shoulder = stop - tip
+        foot, rise = min(site.card.least_foot, shaft / 4), site.rise
         rod = turned(
             [
-                (shaft, 0.0),
+                (shaft - 2 * foot, 0.0),
+                (shaft, foot * rise),
                 (shaft, shoulder - self.collar_height),
                 (collar, shoulder - self.collar_height),
                 (collar, shoulder),
@@ -75,10 +95,7 @@ class Plunger(Part):
             ],
             site.chord,
         )
-        cap = turned([(self.button, 0.0), (self.button, 2.0)], site.chord)
-        hole = site.card.inside(self.pin)
-        cap -= turned([(hole, -OVER), (hole, 2.0 + OVER)], site.chord, bore=True)
-        # printed standing on its outer end, so that the collar rises from a cone
+        # printed standing on its tip, so that the collar rises from a cone
         lean = (collar - shaft) / 2 * site.rise
         rod += turned(
             [
@@ -87,4 +104,13 @@ class Plunger(Part):
             ],
             site.chord,
         )
-        return ((f"{self.label()} rod", rod), (f"{self.label()} button", cap))
+        return ((f"{self.label()} rod", rod), (f"{self.label()} button", self._button(site)))
+
+    def _button(self, site: Site) -> Solid:
+        """The cap, chamfered at the plate; a groove across its foot vents the bore in print."""
+        foot, hole = min(site.card.least_foot, self.button / 8), site.card.inside(self.pin)
+        sides = [(self.button - 2 * foot, 0.0), (self.button, foot * site.rise), (self.button, 2.0)]
+        bore = turned([(hole, -OVER), (hole, 2.0 + OVER)], site.chord, bore=True)
+        wide = max(site.card.smallest_hole, 0.6)
+        groove = gable(0.0, self.button, wide, -OVER, OVER, site.rise)
+        return turned(sides, site.chord) - bore - groove

@@ -6,15 +6,14 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
+from nests.places import Side
 from nests.sheet import Pusher
 from nests.solid import OVER, block
-from nests.units import Length, mm, said
+from nests.units import Hour, Length, mm, quantity, said
 
 
 def lever_z(site: Site, pusher: Pusher) -> Length:
     """Holder z of the middle of a pusher's operating lever."""
-    from nests.places import Side
-
     return site.frame.z(Side.DIAL, -pusher.depth)
 
 
@@ -26,6 +25,7 @@ class PusherSlot(Part):
     pusher: str = said("name of the pusher on the sheet")
     width: Length = mm(3.5, low=1.0, high=15.0, meaning="width of the slot")
     below: Length = mm(0.8, low=0.0, high=5.0, meaning="room below the middle of the lever")
+    at: Hour | None = quantity("h", None, 0.0, 12.0, "hour of the slot, if not the pusher's")
 
     def label(self) -> str:
         """Named after its pusher."""
@@ -34,11 +34,9 @@ class PusherSlot(Part):
     def shape(self, site: Site) -> Shape:
         """A radial cut from inside the bore to outside the body."""
         pusher = site.sheet.pusher(self.pusher)
+        hour = pusher.hour if self.at is None else self.at
         low = lever_z(site, pusher) - self.below
-        inner = site.radius(pusher.hour) - OVER
-        outer = site.outer(pusher.hour) + OVER
-        return Shape(
-            cuts=block(
-                site.frame.angle(pusher.hour), inner, outer, self.width, low, site.top + OVER
-            )
-        )
+        inner = site.radius(hour) - OVER
+        outer = site.outer(hour) + OVER
+        angle = site.frame.angle(hour)
+        return Shape(cuts=block(angle, inner, outer, self.width, low, site.top + OVER))

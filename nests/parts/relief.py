@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import ClassVar
+from typing import ClassVar, TypeVar
 
 from nests.parts.base import Part, Shape, Site
+from nests.places import Side
+from nests.sheet import Disc, Zone
 from nests.solid import OVER, area, block, pillar
 from nests.units import BadInput, Length, mm, said
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Relief(Part):
-    """Cut round a keep-clear volume or a lug, grown by a clearance and open upward."""
+    """Cut round a keep-clear, a dial foot or a lug, grown by a clearance and open upward."""
 
     tag: ClassVar[str] = "relief"
-    of: str = said("name of the keep-clear volume, or 'lug N' counted from 1")
+    of: str = said("name of the keep-clear volume, or 'lug N' or 'dial foot N' counted from 1")
     clearance: Length = mm(0.3, low=0.05, high=5.0, meaning="room all round")
 
     def label(self) -> str:
@@ -26,11 +30,8 @@ class Relief(Part):
         """The volume in plan, grown, from its lowest point upward."""
         if self.of.startswith("lug "):
             return self._lug(site)
-        keep = next((k for k in site.sheet.keep_clear if k.name == self.of), None)
-        if keep is None:
-            raise BadInput(f"the sheet '{site.sheet.name}' has no keep-clear named '{self.of}'.")
-        plan = area(keep.zone, site.frame, site.chord).offset(self.clearance, circular_segments=64)
-        ends = (site.frame.z(keep.side, keep.from_height), site.frame.z(keep.side, keep.to_height))
+        zone, ends = self._spared(site)
+        plan = area(zone, site.frame, site.chord).offset(self.clearance, circular_segments=64)
         low = max(min(ends) - self.clearance, site.floor)
         if low >= site.top:
             raise BadInput(
@@ -39,11 +40,26 @@ class Relief(Part):
             )
         return Shape(cuts=pillar(plan, low, site.top + OVER), room=True)
 
+    def _spared(self, site: Site) -> tuple[Zone, tuple[Length, Length]]:
+        """Plan of a keep-clear or dial foot, and the holder heights of its ends."""
+        sheet, z = site.sheet, site.frame.z
+        if self.of.startswith("dial foot "):
+            foot = self._counted("dial foot", sheet.dial_feet)
+            disc = Disc(centre=foot.at, diameter=foot.diameter)
+            return disc, (z(Side.DIAL, 0.0), z(Side.DIAL, -foot.length))
+        keep = next((k for k in sheet.keep_clear if k.name == self.of), None)
+        if keep is None:
+            raise BadInput(f"the sheet '{sheet.name}' has no keep-clear named '{self.of}'.")
+        return keep.zone, (z(keep.side, keep.from_height), z(keep.side, keep.to_height))
+
+    def _counted(self, word: str, items: tuple[T, ...]) -> T:
+        number = self.of.removeprefix(f"{word} ")
+        if not number.isdigit() or not 1 <= int(number) <= len(items):
+            raise BadInput(f"relief of '{self.of}': the sheet has {len(items)} of these.")
+        return items[int(number) - 1]
+
     def _lug(self, site: Site) -> Shape:
-        number = self.of.removeprefix("lug ")
-        if not number.isdigit() or not 1 <= int(number) <= len(site.sheet.lugs):
-            raise BadInput(f"relief of '{self.of}': the sheet has {len(site.sheet.lugs)} lugs.")
-        lug = site.sheet.lugs[int(number) - 1]
+        lug = self._counted("lug", site.sheet.lugs)
         edge = site.radius(lug.hour)
         cut = block(
             site.frame.angle(lug.hour),

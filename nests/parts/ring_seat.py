@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
+from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.places import hours_between
 from nests.sheet import Round
 from nests.solid import OVER, Loop, Solid, block, loft, union
 from nests.units import BadInput, Length, mm, quantity, said
@@ -22,6 +25,7 @@ class RingSeat(Part):
 
     tag: ClassVar[str] = "ring seat"
     play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
+    fit: str = said("ISO 286 classes of bore and rim, such as H7/g6, instead of play", "")
     ledge: Length = mm(0.9, low=0.2, high=6.0, meaning="width of the ledge under the rim")
     lead_in: Length = mm(0.5, low=0.0, high=2.0, meaning="chamfer at the mouth of the bore")
     corner_relief: Length = mm(0.35, low=0.0, high=1.0, meaning="groove where ledge meets bore")
@@ -34,15 +38,35 @@ class RingSeat(Part):
     pads: Literal[0, 3] = said("0 for a full ledge, 3 for three pads", 0)
     pad_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour at the middle of the first pad")
     pad_width: Length = mm(4.0, low=1.0, high=20.0, meaning="width of a pad")
+    gaps: tuple[float, ...] = said("hours at which the ledge is left out, to spare something", ())
+    gap_width: Length = mm(4.0, low=0.5, high=40.0, meaning="width of a gap in the ledge")
+
+    def asked(self, site: Site) -> Limits | None:
+        """Clearance on the ⌀ that the fit allows; None where a play is given.
+
+        Raises `BadInput` if there is no such fit, or none on this outline.
+        """
+        if not self.fit:
+            return None
+        if not isinstance(site.sheet.outline, Round):
+            raise BadInput(
+                f"ring seat fit is '{self.fit}'; the classes are for round bores: give a play."
+            )
+        across = site.sheet.outline.diameter + 2 * site.sheet.edge(site.side_down)[0]
+        try:
+            return fit_clearance(across, self.fit)
+        except ValueError as error:
+            raise BadInput(f"ring seat fit: {error}.") from None
+
+    def aim(self, site: Site) -> Length:
+        """Play on the ⌀ to aim at: the middle of the fit, or the play given."""
+        asked = self.asked(site)
+        return self.play if asked is None else (asked.lower + asked.upper) / 2
 
     def bore_offset(self, site: Site) -> Length:
         """How far the bore as drawn lies outside the outline: flange, play and printer bias."""
         flange, _ = site.sheet.edge(site.side_down)
-        if not isinstance(site.sheet.outline, Round):
-            return self.play / 2 - site.card.inside_bias / 2
-        across = site.sheet.outline.diameter
-        wanted = across + 2 * flange + self.play
-        return (site.card.inside(wanted) - across) / 2
+        return (site.card.inside(site.across + 2 * flange + self.aim(site)) - site.across) / 2
 
     def seats(self, site: Site) -> list[tuple[Length, Length]]:
         """(offset of the bore from the outline, z of its ledge), from the top down."""
@@ -57,13 +81,14 @@ class RingSeat(Part):
                     f"ring seat steps are {self.steps}; each must be smaller than the "
                     f"one before and than the seat, {across:g} mm."
                 )
-            bores += [(site.card.inside(d + self.play) - across) / 2 for d in self.steps]
+            play = self.aim(site)
+            bores += [(site.card.inside(d + play) - across) / 2 for d in self.steps]
         top = site.seat - self.drop
         return [(bore, top - i * self.step_depth) for i, bore in enumerate(bores)]
 
     def opening(self, site: Site) -> Length:
         """Offset of the opening inside the lowest ledge."""
-        return self.seats(site)[-1][0] - self.play / 2 - self.ledge
+        return self.seats(site)[-1][0] - self.aim(site) / 2 - self.ledge
 
     def profile(self, site: Site) -> list[tuple[Length, Length]]:
         """(offset from the outline, z) of the cut from the floor to the mouth."""
@@ -103,6 +128,8 @@ class RingSeat(Part):
             cut = union([cut, *self._drains(site)])
         if self.pads == 3:
             cut = union([cut, self._between_pads(site, edge)])
+        if self.gaps:
+            cut = union([cut, self._left_out(site, edge)])
         return Shape(cuts=cut, room=True)
 
     def _drains(self, site: Site) -> list[Solid]:
@@ -119,23 +146,28 @@ class RingSeat(Part):
                 out.append(block(angle, near, far, width, level - groove, level))
         return out
 
+    def _under(self, site: Site, edge: Loop) -> Solid:
+        """All that is inside the bore below the rim."""
+        bore, low = self.bore_offset(site), site.floor if site.floor > 0.0 else -OVER
+        return loft([(edge.bore(bore), low), (edge.bore(bore), site.seat - self.drop)])
+
     def _between_pads(self, site: Site, edge: Loop) -> Solid:
-        bore = self.bore_offset(site)
-        low = site.floor if site.floor > 0.0 else -OVER
-        room = loft([(edge.bore(bore), low), (edge.bore(bore), site.seat - self.drop)])
-        far = 200.0
-        arms = union(
-            block(
-                site.frame.angle(self.pad_hour + 4.0 * i),
-                0.0,
-                far,
-                self.pad_width,
-                low - OVER,
-                site.top + OVER,
-            )
-            for i in range(3)
+        hours = [self.pad_hour + 4.0 * i for i in range(3)]
+        return self._under(site, edge) - self._arms(site, hours, self.pad_width)
+
+    def _left_out(self, site: Site, edge: Loop) -> Solid:
+        return self._under(site, edge) ^ self._arms(site, self.gaps, self.gap_width)
+
+    def _arms(self, site: Site, hours: Iterable[float], width: Length) -> Solid:
+        far, low = 200.0, min(site.floor, 0.0) - 2 * OVER
+        return union(
+            block(site.frame.angle(hour), 0.0, far, width, low, site.top + OVER) for hour in hours
         )
-        return room - arms
+
+    def _is_left_out(self, site: Site, hour: float) -> bool:
+        """Whether a gap lies at an hour."""
+        half = math.degrees(math.asin(min(1.0, self.gap_width / 2 / site.radius(hour)))) / 30.0
+        return any(hours_between(hour, gap) < half for gap in self.gaps)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The ledge, as three or twelve places on the rim."""
@@ -146,6 +178,8 @@ class RingSeat(Part):
         width = self.pad_width if self.pads else 2 * math.pi * site.radius(0.0) / count
         out = []
         for each in hours:
+            if self._is_left_out(site, each % 12.0):
+                continue
             radius, angle = site.radius(each) - self.ledge / 2, site.frame.angle(each)
             at = (radius * math.cos(angle), radius * math.sin(angle), site.seat)
             out.append(Contact(self.tag, "rim", at, self.ledge * width))

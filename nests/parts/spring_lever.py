@@ -34,16 +34,21 @@ class SpringLever(Part):
     )
     nose: Length = mm(1.8, low=0.6, high=6.0, meaning="width of the nose")
     rest_gap: Length = mm(0.15, low=0.0, high=1.0, meaning="from nose to lever at rest")
-    slit: Length = mm(0.5, low=0.2, high=2.0, meaning="width of the slits")
+    past: Length = mm(0.3, low=0.0, high=1.0, meaning="how far beyond the working travel it goes")
+    slit: Length = mm(0.5, low=0.2, high=2.0, meaning="least width of the slits")
 
     def label(self) -> str:
         """Named after its pusher."""
         return f"spring lever {self.pusher}"
 
+    def stroke(self, site: Site) -> Length:
+        """From rest until the arm meets the wall behind it."""
+        free = site.sheet.pusher(self.pusher).travel + self.rest_gap + self.past
+        return max(free, self.slit)
+
     def strain(self, site: Site) -> float:
-        """Root strain at full travel."""
-        travel = site.sheet.pusher(self.pusher).travel + self.rest_gap
-        return 1.5 * self.arm * travel / self.length**2
+        """Root strain at full stroke."""
+        return 1.5 * self.arm * self.stroke(site) / self.length**2
 
     def shape(self, site: Site) -> Shape:
         """Slits through the whole height, then the nose."""
@@ -51,13 +56,12 @@ class SpringLever(Part):
             raise BadInput("a spring lever needs a round body and a round outline.")
         pusher = site.sheet.pusher(self.pusher)
         outer, bore = site.outer(pusher.hour), site.radius(pusher.hour)
-        travel = pusher.travel + self.rest_gap
         behind = outer - self.arm
         turn = 1.0 if self.anticlockwise is (site.side_up is Side.DIAL) else -1.0
         root = turn * self.length / behind
         end = -turn * (self.nose / 2 + self.slit) / behind
         low, high = -OVER, site.top + OVER
-        clear = travel + self.slit
+        clear = self.stroke(site)
         if behind - clear - bore < site.card.smallest_wall:
             raise BadInput(
                 f"{self.label()} leaves {behind - clear - bore:.2f} mm of wall; "

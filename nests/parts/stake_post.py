@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
+from nests.mechanics.column import Section, Segment, foot_compliance, series_stiffness
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Place
 from nests.sheet import Disc
@@ -83,11 +84,16 @@ class StakePost(Part):
         widest = rest.zone.diameter if isinstance(rest.zone, Disc) else math.inf
         return Foothold(site.frame.place(at), site.frame.z(down, rest.height), widest, 0.0, 0.0)
 
-    def shape(self, site: Site) -> Shape:
-        """Cone on a shank, with the bore, recess or relief its kind asks for."""
-        hold = self.foothold(site)
-        out = self.insert_out if self.kind != "printed" else 0.0
-        top, root = hold.z - self.short - out, max(site.floor - 0.3, 0.0)
+    def as_kind(self, kind: Literal["printed", "pin", "screw", "soft"]) -> StakePost:
+        """The same post with another kind of contact, an insert as wide as its tip allows."""
+        return replace(self, kind=kind, insert=min(self.insert, max(self.tip, 0.3)))
+
+    def _drawn(self, site: Site, hold: Foothold) -> tuple[Length, Length, Length, Length]:
+        """⌀ of the shank and of the head, holder z of the printed top, height of the cone.
+
+        Raises `BadInput` where the room under is too low for a post.
+        """
+        top = hold.z - self.short - (self.insert_out if self.kind != "printed" else 0.0)
         if top - site.floor < 0.3:
             raise BadInput(
                 f"{self.label()} would be {top - site.floor:.2f} mm high; at least "
@@ -98,7 +104,56 @@ class StakePost(Part):
             across = site.card.inside(self.insert)
             head = max(head, across + 2 * site.card.smallest_wall + 4 * site.chord)
         shank = max(site.card.outside(self.shank), head)
-        cone = min((shank - head) * 1.0, top - site.floor - 0.1)
+        return shank, head, top, min((shank - head) * 1.0, top - site.floor - 0.1)
+
+    def column(self, site: Site) -> tuple[Segment, ...]:
+        """What a press on the tip runs down through, from the floor up: shank, cone, tip, insert.
+
+        A pin or screw is taken to hand its force to the resin round the top of its bore, which is
+        softer than one that stands on the bore's end.
+        """
+        hold = self.foothold(site)
+        shank, head, top, cone = self._drawn(site, hold)
+        bore, modulus = self.insert if self.kind in ("pin", "screw") else 0.0, site.card.modulus
+        slot = 0.0
+        if self.kind == "printed" and hold.protrusion > 0.0:
+            slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
+        cone = max(cone, slot)
+        # a frustum shortens as a cylinder of its two diameters' geometric mean
+        out = [Segment(top - cone - site.floor, Section(shank, bore), modulus)]
+        if cone > slot:
+            out.append(Segment(cone - slot, Section(math.sqrt(shank * head), bore), modulus))
+        if slot > 0.0:
+            out.append(Segment(slot, Section(self._beside_slot(site, hold, head)), modulus))
+        if self.kind != "printed":
+            give = SOFT if self.kind == "soft" else METAL
+            out.append(Segment(self.insert_out, Section(self.insert, self._pivot(hold)), give))
+        return tuple(out)
+
+    def stiffness(self, site: Site) -> float:
+        """Stiffness of the post in N/mm, with what its foot sinks into the floor."""
+        foot, card = self.column(site)[0].section.outer, site.card
+        sinks = foot_compliance(foot, card.modulus, card.poisson) if site.floor > 0.0 else 0.0
+        return series_stiffness(self.column(site), more_compliance=sinks)
+
+    def _pivot(self, hold: Foothold) -> Length:
+        """⌀ drilled into the end of an insert for a pivot that stands out."""
+        return min(hold.pivot + 2 * self.relief, 0.9 * self.insert) if hold.protrusion else 0.0
+
+    def _slot_width(self, site: Site, hold: Foothold) -> Length:
+        return site.card.inside(max(hold.pivot + 2 * self.relief, site.card.smallest_gap))
+
+    def _beside_slot(self, site: Site, hold: Foothold, head: Length) -> Length:
+        """⌀ of a disc of the same area as the tip beside its pivot slot."""
+        half = min(self._slot_width(site, hold) / head, 0.95)
+        left = head**2 / 2 * (math.acos(half) - half * math.sqrt(1.0 - half**2))
+        return math.sqrt(4 / math.pi * left)
+
+    def shape(self, site: Site) -> Shape:
+        """Cone on a shank, with the bore, recess or relief its kind asks for."""
+        hold = self.foothold(site)
+        shank, head, top, cone = self._drawn(site, hold)
+        root = max(site.floor - 0.3, 0.0)
         post = turned(
             [(shank, root), (shank, top - cone), (head, top)]
             if shank > head
@@ -130,7 +185,7 @@ class StakePost(Part):
 
     def _pivot_slot(self, site: Site, hold: Foothold, head: Length, top: Length) -> Solid:
         """A slot, not a hole: it drains, and no cup faces the film."""
-        width = site.card.inside(max(hold.pivot + 2 * self.relief, site.card.smallest_gap))
+        width = self._slot_width(site, hold)
         if head - width < 2 * site.card.smallest_line:
             raise BadInput(
                 f"{self.label()}: the tip, {head:.2f} mm, leaves nothing beside the "
@@ -158,16 +213,14 @@ class StakePost(Part):
         )
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
-        """The tip: printed, metal or soft, with its column stiffness E·A/L."""
+        """The tip: printed, metal or soft, on its column."""
         hold = self.foothold(site)
         z = hold.z - self.short
-        tip = self.tip if self.kind in ("printed", "soft") else self.insert
-        pivot = min(hold.pivot, tip) if hold.protrusion > 0.0 else 0.0
-        area = math.pi / 4 * (tip**2 - pivot**2)
-        length = z - site.floor
-        printed = site.card.modulus * math.pi / 4 * self.shank**2 / length
-        give = {"printed": math.inf, "soft": SOFT * area / self.insert_out}
-        column = give.get(self.kind, METAL * area / self.insert_out)
-        stiffness = 1.0 / (1.0 / printed + 1.0 / column)
+        if self.kind == "printed" and hold.protrusion > 0.0:
+            area = Section(self._beside_slot(site, hold, self.tip)).area
+        elif self.kind in ("pin", "screw"):
+            area = Section(self.insert, self._pivot(hold)).area
+        else:
+            area = Section(self.tip).area
         at = (hold.at.x, hold.at.y, z)
-        return (Contact(self.label(), self.under, at, area, self.short, stiffness),)
+        return (Contact(self.label(), self.under, at, area, self.short, self.stiffness(site)),)

@@ -7,17 +7,21 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 import numpy as np
-from manifold3d import CrossSection
+from manifold3d import Manifold
 
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Place
-from nests.solid import OVER, Solid, along, circle, gable, pillar, turned
+from nests.solid import OVER, Solid, along, circle, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 
 @dataclass(frozen=True, kw_only=True)
 class SwingTab(Part):
-    """Bore for a screw beside the seat, and a tab that lies on the rim's upper face."""
+    """Bore for a screw beside the seat, and a tab that lies on the rim's upper face.
+
+    The tab is printed beside the holder. The chamfered face lies on the plate and looks up in use;
+    the groove across it vents the bore in print.
+    """
 
     tag: ClassVar[str] = "swing tab"
     at: Hour = hour(meaning="hour of the screw")
@@ -63,12 +67,20 @@ class SwingTab(Part):
         )
 
     def _tab(self, site: Site) -> Solid:
-        long = self.out + self.over - self.width / 2
-        round_end = circle(self.width, site.chord).shaft(0.0)
-        far = round_end + np.array((max(long, 0.1), 0.0))
-        hole = circle(site.card.inside(self.screw + 0.2), site.chord).bore(0.0)
-        plan = CrossSection.hull_points(np.vstack((round_end, far))) - CrossSection([hole])
-        return pillar(plan, 0.0, self.thickness)
+        far = max(self.out + self.over - self.width / 2, 0.1)
+        foot = min(site.card.least_foot, self.width / 4, self.thickness / 2 / site.rise)
+        levels = ((self.width - 2 * foot, 0.0), (self.width, foot * site.rise))
+        corners = [
+            (x + shift, y, z)
+            for across, z in (*levels, (self.width, self.thickness))
+            for x, y in circle(across, site.chord).shaft(0.0)
+            for shift in (0.0, far)
+        ]
+        hole = site.card.inside(self.screw + 0.2)
+        bore = turned([(hole, -OVER), (hole, self.thickness + OVER)], site.chord, bore=True)
+        wide = max(site.card.smallest_hole, 0.6)
+        groove = gable(-self.width, 0.0, wide, -OVER, OVER, site.rise)
+        return Manifold.hull_points(np.array(corners)) - bore - groove
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The tab on the rim's upper face."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from nests.compose import Holder
+from nests.load_path.supports import SET, SETTING
 from nests.parts.base import Contact, Site
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
@@ -18,6 +19,7 @@ BY_EYE: tuple[Row, ...] = (
     ("edges that touch", "loupe: seat, post tips", "no burr, no drop of resin", ""),
 )
 """Common practice, no source."""
+ABOVE_BENCH = "indicator, foot of the holder and zero on a surface plate"
 
 
 def acceptance(holder: Holder) -> tuple[Row, ...]:
@@ -26,7 +28,7 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
     rows = list(BY_EYE)
     for part in holder.recipe.parts:
         if isinstance(part, RingSeat) and isinstance(site.sheet.outline, Round):
-            rows.append(_bore(part, site))
+            rows += [_bore(part, site), _ledge(part, site)]
         if isinstance(part, StakePost):
             rows += [_height(part, contact, site) for contact in part.contacts(site)]
     rows.append(
@@ -43,7 +45,7 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
 def _bore(seat: RingSeat, site: Site) -> Row:
     assert isinstance(site.sheet.outline, Round)
     flange, _ = site.sheet.edge(site.side_down)
-    wanted, scatter = site.sheet.outline.diameter + 2 * flange + seat.play, site.card.scatter
+    wanted, scatter = site.sheet.outline.diameter + 2 * flange + seat.aim(site), site.card.scatter
     return (
         "⌀ of the seat",
         "bore gauge or caliper jaws, at three hours, above the ledge",
@@ -52,17 +54,23 @@ def _bore(seat: RingSeat, site: Site) -> Row:
     )
 
 
+def _ledge(seat: RingSeat, site: Site) -> Row:
+    return (
+        "height of the ledge",
+        ABOVE_BENCH,
+        f"{site.seat - seat.drop:.3f} ± {max(site.card.layer, site.card.scatter):.3f} mm",
+        "",
+    )
+
+
 def _height(post: StakePost, contact: Contact, site: Site) -> Row:
-    """Height of a tip over the ledge: what a depth gauge laid across the seat shows."""
     at = site.frame.place(Place(*contact.place[:2]))
-    below = site.seat - contact.place[2]
-    way = "below" if below >= 0 else "above"
     # an insert is set; a printed tip comes as the layers round it
-    limit = 0.01 if post.kind in ("pin", "screw") else max(site.card.layer, site.card.scatter)
-    how = "set, then gauged" if post.kind in ("pin", "screw") else "gauged"
+    limit = SETTING if post.kind in SET else max(site.card.layer, site.card.scatter)
+    how = "set" if post.kind in SET else "gauged"
     return (
         f"height of the {post.label()}",
-        f"indicator on the seat's ledge as zero, {how} at {at.hour:.2f} h, {at.radius:.2f} mm",
-        f"{abs(below):.3f} ± {limit:.3f} mm {way} the ledge",
+        f"{how} at {at.hour:.2f} h, {at.radius:.2f} mm; {ABOVE_BENCH}",
+        f"{contact.place[2]:.3f} ± {limit:.3f} mm",
         "",
     )

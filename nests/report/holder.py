@@ -173,6 +173,7 @@ def _printing(holder: Holder, study: Study) -> Iterable[Block]:
     bodies = ", ".join(name for name, _ in holder.beside) or "none"
     rows = (
         ("printer and resin", card.name, ""),
+        ("pose", holder.recipe.pose.words(), "the recipe; the files to print are in it"),
         ("layer", f"{card.layer:g} mm", card.origin("layer")),
         ("layers", str(layers), "counted"),
         ("volume", f"{volume:.2f} ml", "measured on the solid, without supports"),

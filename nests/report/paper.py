@@ -77,7 +77,7 @@ def _write(pdf: FPDF, block: Block) -> None:
 
 
 def _heading(pdf: FPDF, block: Heading) -> None:
-    if pdf.will_page_break(28):  # a heading does not end a page
+    if pdf.will_page_break(50 if block.level == 2 else 28):  # a heading does not end a page
         pdf.add_page()
     pdf.ln(4 if block.level == 2 else 2)
     pdf.start_section(_latin(block.text), level=block.level - 2)

@@ -52,12 +52,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.thickness.balls import largest_balls
-from nests.thickness.starts import GRAZING, Starts, edge_starts, folds_of, joined, rim_starts
+from nests.thickness.folds import Folds, folds_of
+from nests.thickness.starts import GRAZING, Starts, edge_starts, joined, rim_starts
 from nests.thickness.surface import RESOLUTION, Surface
 from nests.thickness.taper import runs_out
 from nests.thickness.vectors import Floats, Integers
 
-__all__ = ["RESOLUTION", "Thickness", "thickness"]
+__all__ = ["RESOLUTION", "Skin", "Thickness", "skin_of", "thickness", "thickness_of"]
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,6 +86,30 @@ class Thickness:
         return least
 
 
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A closed surface made ready to be measured from either side."""
+
+    surface: Surface
+    folds: Folds
+    middle: Floats
+    """(3,) of its bounding box, in mm: it is measured about there."""
+
+
+def skin_of(vertices: Floats, triangles: NDArray[np.integer]) -> Skin:
+    """Make ready the closed, outward-wound surface `vertices` (V, 3), `triangles` (T, 3), T > 0.
+
+    Raises `ValueError` for arrays of another shape, a number that is not finite, and a triangle
+    that names no vertex.
+    """
+    vertices = np.asarray(vertices, dtype=np.float64)
+    indices = np.asarray(triangles, dtype=np.int64)
+    _refuse_mesh(vertices, indices)
+    middle = 0.5 * (vertices.min(axis=0) + vertices.max(axis=0))
+    surface = Surface(vertices - middle, indices)
+    return Skin(surface, folds_of(surface), middle)
+
+
 def thickness(
     vertices: Floats,
     triangles: NDArray[np.integer],
@@ -96,41 +121,60 @@ def thickness(
 ) -> Thickness:
     """Thickness of the closed, outward-wound surface `vertices` (V, 3), `triangles` (T, 3).
 
+    See `thickness_of`, which measures a surface more than once for less; and `skin_of`. No
+    triangles have no thickness.
+    """
+    if np.shape(triangles)[0] == 0:
+        none, no_face = np.empty(0), np.empty(0, dtype=np.int64)
+        return Thickness(np.empty((0, 3)), no_face, no_face, none, none, none)
+    return thickness_of(
+        skin_of(vertices, triangles),
+        spacing=spacing,
+        facing_angle=facing_angle,
+        complement=complement,
+        limit=limit,
+    )
+
+
+def thickness_of(
+    skin: Skin,
+    *,
+    spacing: float,
+    facing_angle: float = math.radians(50.0),
+    complement: bool = False,
+    limit: float = math.inf,
+) -> Thickness:
+    """Thickness of what a skin encloses.
+
     `spacing` (mm) is the largest distance between points along an edge; `facing_angle` (radians)
     the largest angle between two sides of a wall. `complement` measures the air instead: gaps,
     slots and bores. Walls thicker than `limit` (mm) are not looked for, which is faster. Cost is
     linear in triangles plus length of edges / spacing.
 
-    Raises `ValueError` for arrays of another shape, a number that is not finite, a triangle that
-    names no vertex, a spacing or limit that is not positive, an angle outside 0 to 90 degrees.
+    Raises `ValueError` for a spacing or limit that is not positive, and an angle outside 0 to 90
+    degrees.
     """
-    vertices = np.asarray(vertices, dtype=np.float64)
-    indices = np.asarray(triangles, dtype=np.int64)
-    _refuse(vertices, indices, spacing, facing_angle, limit)
-    if not len(indices):
-        none, no_face = np.empty(0), np.empty(0, dtype=np.int64)
-        return Thickness(np.empty((0, 3)), no_face, no_face, none, none, none)
-    middle = 0.5 * (vertices.min(axis=0) + vertices.max(axis=0))
-    # Inside out, the air is the solid.
-    surface = Surface(vertices - middle, indices[:, ::-1] if complement else indices)
+    _refuse_numbers(spacing, facing_angle, limit)
+    surface, folds = skin.surface, skin.folds
+    if complement:  # inside out, the air is the solid
+        surface, folds = surface.inside_out(), folds.inside_out()
     least_facing = math.cos(facing_angle)
     # The ray is longer than the diameter where the plane that it meets is askew.
     reach = 0.5 * limit * (1.0 + 1.0 / least_facing)
-    folds = folds_of(surface)
     starts = joined(
-        Starts(surface.centroids, -surface.normals, np.arange(len(indices))),
+        Starts(surface.centroids, -surface.normals, np.arange(surface.triangles.shape[1])),
         edge_starts(surface, folds, spacing),
     )
     rims = rim_starts(surface, folds, spacing, least_facing, reach)
     # A rim may meet another rim across a plane that it does not face; a face need not look.
     least = np.repeat([least_facing, GRAZING], [len(starts.face), len(rims.face)])
     starts = joined(starts, rims)
-    balls = largest_balls(surface, starts, least, reach)
+    balls = largest_balls(surface, folds, starts, least, reach)
     run_out = runs_out(surface, starts, balls, least_facing)
     facing = (balls.facing >= least_facing) & (balls.diameter <= limit)
     angle = np.arccos(np.clip(balls.facing, -1.0, 1.0))
     return Thickness(
-        points=starts.points.T + middle,
+        points=starts.points.T + skin.middle,
         face=starts.face,
         opposite_face=np.where(facing, balls.face, -1),
         diameter=np.where(facing & ~run_out, balls.diameter, np.inf),
@@ -139,16 +183,17 @@ def thickness(
     )
 
 
-def _refuse(
-    vertices: Floats, triangles: Integers, spacing: float, facing_angle: float, limit: float
-) -> None:
+def _refuse_mesh(vertices: Floats, triangles: Integers) -> None:
     for name, array in (("vertices", vertices), ("triangles", triangles)):
         if array.ndim != 2 or array.shape[1] != 3:
             raise ValueError(f"{name} has shape {array.shape}; (n, 3) is needed.")
     if not np.isfinite(vertices).all():
         raise ValueError("a vertex is not finite.")
-    if len(triangles) and not 0 <= triangles.min() <= triangles.max() < len(vertices):
+    if not 0 <= triangles.min() <= triangles.max() < len(vertices):
         raise ValueError(f"a triangle names a vertex outside 0 to {len(vertices) - 1}.")
+
+
+def _refuse_numbers(spacing: float, facing_angle: float, limit: float) -> None:
     if not (math.isfinite(spacing) and spacing > 0.0):
         raise ValueError(f"spacing is {spacing!r}; a positive length in mm is needed.")
     if not limit > 0.0:

@@ -7,22 +7,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nests.thickness.surface import Surface, closest_on_triangle
+from nests.thickness.folds import CREASE, Folds, closest_on_face
+from nests.thickness.surface import Surface
 from nests.thickness.vectors import Booleans, Floats, Integers, cross, dot, norm, unit
 
 _INSET = 4.0
 """Points beside an edge, in lengths by which rays start inside."""
 GRAZING = 1e-3
 """Cosine between a ray and a normal below which a plane bounds no ball."""
-_FLAT = math.cos(1e-4)
-"""Cosine of the angle between neighbours below which their edge is a seam of one plane."""
-_CREASE = 0.2
-"""Radians between neighbours from which an edge is no facet of a smooth surface (n < 32)."""
 _STEEP = math.cos(math.radians(50.0))
 """Cosine of the half-angle of the normals of a reflex edge from which it gets more rays."""
 _FEW, _MANY = 3, 7
 """Rays across a right-angled and a steep reflex edge: no normal is farther than 15 degrees from
 one. What they hit is then aimed at exactly."""
+
+
+_SEAMS = 1
+"""Most seams of a face that are crossed to its closest point: it only gives a direction."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,41 +41,6 @@ def joined(*starts: Starts) -> Starts:
         np.concatenate([each.points for each in starts], axis=1),
         np.concatenate([each.inward for each in starts], axis=1),
         np.concatenate([each.face for each in starts]),
-    )
-
-
-@dataclass(frozen=True, eq=False)
-class Folds:
-    """Edges that are no seam of one plane, by a half-edge on either side, `half` and `other`."""
-
-    half: Integers
-    other: Integers
-    length: Floats
-    creased: Booleans
-    reflex: Booleans
-
-
-def folds_of(surface: Surface) -> Folds:
-    """Every edge of a surface between two faces that are not of one plane."""
-    key = np.minimum(surface.tail, surface.head) * surface.vertices.shape[1]
-    key += np.maximum(surface.tail, surface.head)
-    order = np.argsort(key)
-    key = key.take(order)
-    pair = np.flatnonzero(key[1:] == key[:-1])
-    half, other = order.take(pair), order.take(pair + 1)
-    left = surface.normals.take(half // 3, axis=1)
-    right = surface.normals.take(other // 3, axis=1)
-    cosine = dot(left, right)
-    fold = np.flatnonzero(cosine < _FLAT)
-    half, cosine = half.take(fold), cosine.take(fold)
-    _, side = surface.edge(half)
-    turn = cross(left.take(fold, axis=1), right.take(fold, axis=1))
-    return Folds(
-        half=half,
-        other=other.take(fold),
-        length=norm(side),
-        creased=cosine < math.cos(_CREASE),
-        reflex=dot(turn, side) < 0.0,
     )
 
 
@@ -138,13 +104,15 @@ def rim_starts(
     edges = _reflex_edges(surface, folds, spacing)
     steep = edges.cosine < _STEEP
     return joined(
-        _aimed(surface, edges.part(~steep), _FEW, least_facing, reach),
-        _aimed(surface, edges.part(steep), _MANY, least_facing, reach),
-        _aimed(surface, _pits(surface, folds), 1, least_facing, reach),
+        _aimed(surface, folds, edges.part(~steep), _FEW, least_facing, reach),
+        _aimed(surface, folds, edges.part(steep), _MANY, least_facing, reach),
+        _aimed(surface, folds, _pits(surface, folds), 1, least_facing, reach),
     )
 
 
-def _aimed(surface: Surface, rims: _Rims, count: int, least_facing: float, reach: float) -> Starts:
+def _aimed(
+    surface: Surface, folds: Folds, rims: _Rims, count: int, least_facing: float, reach: float
+) -> Starts:
     """At each rim `count` rays across its normals; starts toward the closest that they hit."""
     if not len(rims.face):
         return Starts(rims.points, rims.axis, rims.face)
@@ -170,7 +138,7 @@ def _aimed(surface: Surface, rims: _Rims, count: int, least_facing: float, reach
     # Straight to the closest point of what was hit, if a ball may lie that way: exact at once.
     rim, start, rays = rim.take(best), start.take(best, axis=1), rays.take(best, axis=1)
     axis, tangent = rims.axis.take(rim, axis=1), rims.tangent.take(rim, axis=1)
-    aim = closest_on_triangle(start, surface.corners(hit.take(best))) - start
+    aim = closest_on_face(surface, folds, start, hit.take(best), _SEAMS)[0] - start
     aim = unit(aim - dot(aim, tangent) * tangent)
     allowed = dot(aim, axis) >= rims.cosine.take(rim) - 1e-9
     return Starts(start, np.where(allowed, aim, rays), rims.face.take(rim))
@@ -203,7 +171,7 @@ def _pits(surface: Surface, folds: Folds) -> _Rims:
         row[:] = np.bincount(surface.tail, weight, count)
     # Where the normals around a vertex agree, their sum is as long as they are many.
     many = np.bincount(surface.tail, minlength=count)
-    spread = norm(total) < math.cos(0.5 * _CREASE) * many
+    spread = norm(total) < math.cos(0.5 * CREASE) * many
     convex = folds.half[folds.creased & ~folds.reflex]
     spread[surface.tail.take(convex)] = False
     spread[surface.head.take(convex)] = False
@@ -214,7 +182,7 @@ def _pits(surface: Surface, folds: Folds) -> _Rims:
     _, side = surface.edge(corner)
     fall = np.full(count, -1.0)
     np.maximum.at(fall, vertex, -dot(unit(side), mean.take(vertex, axis=1)))
-    pit = np.flatnonzero(spread & (fall < -math.sin(0.5 * _CREASE)))
+    pit = np.flatnonzero(spread & (fall < -math.sin(0.5 * CREASE)))
     face_of = np.zeros(count, dtype=np.int64)
     face_of[vertex] = corner // 3
     return _Rims(

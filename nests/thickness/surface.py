@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import copy
+
 import numpy as np
 from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 from numpy.typing import NDArray
 
-from nests.thickness.vectors import TINY, Floats, Integers, cross, dot, norm
+from nests.thickness.vectors import TINY, Booleans, Floats, Integers, cross, dot, norm
 
 RESOLUTION = 2.0**-17
 """Rays start this part of the largest half extent inside: 64 roundings of float32."""
@@ -18,7 +20,8 @@ _FAR = 1e30
 class Surface:
     """Triangles as rays see them (float32), with the planes they are measured by (float64).
 
-    Half-edge 3 t + k leads from corner k of triangle t to the next.
+    Half-edge 3 t + k leads from corner k of triangle t to the next, along its side k. One scene
+    serves both sides of a skin: most of the time of a surface is spent on making it.
     """
 
     def __init__(self, vertices: Floats, triangles: Integers) -> None:
@@ -41,6 +44,13 @@ class Surface:
         self.offsets = dot(self.normals, first)
         self.scene = EmbreeScene(robust=True)
         TriangleMesh(self.scene, vertices.astype(np.float32), triangles.astype(np.int32))
+
+    def inside_out(self) -> Surface:
+        """The same skin seen from its other side: what was solid is air."""
+        other = copy.copy(self)
+        other.normals, other.offsets = -self.normals, -self.offsets
+        other.tail, other.head = self.head, self.tail
+        return other
 
     def hit(self, origins: Floats, directions: Floats, reach: Floats | float) -> Integers:
         """First triangle along each ray, no farther than `reach`; -1 for none."""
@@ -68,22 +78,25 @@ class Surface:
         return take(first, axis=1), take(second, axis=1), take(third, axis=1)
 
 
-def closest_on_triangle(points: Floats, corners: tuple[Floats, Floats, Floats]) -> Floats:
-    """Point of each triangle closest to each point."""
+def closest_on_triangle(
+    points: Floats, corners: tuple[Floats, Floats, Floats]
+) -> tuple[Floats, Booleans]:
+    """Point of each triangle closest to each point, and the sides (3, n) on which it lies."""
     first, second, third = corners
     normal = cross(second - first, third - first)
     squared = np.maximum(dot(normal, normal), TINY)
     # Inside all three sides the foot on the plane is closest, else a point of a side.
     closest = points - dot(points - first, normal) / squared * normal
     outside = np.zeros(points.shape[1], dtype=np.bool_)
+    distances = np.empty((3, points.shape[1]))
     least = np.full(points.shape[1], np.inf)
     on_side = closest
-    for begin, end in ((first, second), (second, third), (third, first)):
+    for row, (begin, end) in enumerate(((first, second), (second, third), (third, first))):
         side, offset = end - begin, points - begin
         outside |= dot(cross(side, offset), normal) < 0.0
         part = dot(offset, side) / np.maximum(dot(side, side), TINY)
         away = offset - np.clip(part, 0.0, 1.0) * side
-        distance = dot(away, away)
+        distance = distances[row] = dot(away, away)
         on_side = np.where(distance < least, points - away, on_side)
         least = np.minimum(least, distance)
-    return np.where(outside, on_side, closest)
+    return np.where(outside, on_side, closest), outside & (distances <= least * (1.0 + 1e-9))

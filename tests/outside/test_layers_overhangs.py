@@ -14,10 +14,11 @@ import math
 import numpy as np
 import pytest
 import shapely
-from manifold3d import Manifold
+from manifold3d import CrossSection, Manifold
 
 from nests.carriage import Carriage
 from nests.overhangs import Overhang, overhangs, stacked
+from nests.printing import undersides
 from nests.slices import slice_solid
 from nests.units import BadInput
 
@@ -208,6 +209,75 @@ def test_hanging_pin_is_carried_nowhere(radius):
 def test_a_limit_that_is_none_is_refused(limit):
     with pytest.raises(BadInput, match="overhang limit"):
         found(cylinder(1, 1), limit=math.radians(limit))
+
+
+# ---------------------------------------------------------------------------- arches
+
+
+def tunnel(*roof: tuple[float, float], width: float, through: float = 4.0) -> Manifold:
+    """A block with a tunnel along y, its roof (x, z) from the springing at x = 0 to x = `width`."""
+    outline = [(0.0, -1.0), (width, -1.0), *reversed(roof)]
+    void = Manifold.extrude(CrossSection([outline]), through + 2.0).rotate((90.0, 0.0, 0.0))
+    return box(-2, width + 2, 0, through, 0, 20) - void.translate((0, through + 1, 0))
+
+
+def whole(solid: Manifold) -> Overhang:
+    """The widest of the only group of overhangs."""
+    groups = stacked(found(solid), 2 * LAYER)
+    assert len(groups) == 1
+    return max(groups[0], key=lambda each: each.span)
+
+
+@pytest.mark.parametrize("bridge", [0.3, 0.8, 1.5])
+@pytest.mark.parametrize("run", [1.0, 3.0, 5.0])
+@pytest.mark.parametrize("lean", [50.0, 60.0, 75.0])
+def test_a_leaning_roof_that_ends_in_a_bridge_spans_the_whole_width(lean, run, bridge):
+    """Held at its springing and at the far wall: the clear width is run + bridge."""
+    top = 5.0 + run / math.tan(math.radians(lean))
+    one = whole(tunnel((0, 5), (run, top), (run + bridge, top), width=run + bridge))
+    step = LAYER * math.tan(math.radians(lean))
+    one = whole(tunnel((0, 5), (run, top), (run + bridge, top), width=run + bridge))
+    assert one.carried is Carriage.BRIDGE
+    assert one.span == pytest.approx(run + bridge, rel=0.02, abs=step)
+    width = 2 * run + bridge
+    both = whole(tunnel((0, 5), (run, top), (run + bridge, top), (width, 5), width=width))
+    assert both.carried is Carriage.BRIDGE
+    assert both.span == pytest.approx(width, rel=0.02, abs=2 * step)
+
+
+@pytest.mark.parametrize("radius", [1.0, 2.0, 4.0])
+def test_a_lying_bore_spans_the_chord_beyond_the_limit(radius):
+    """A circle leans by more than 45° from upright over the chord 2 r sin 45°."""
+    lying = Manifold.cylinder(8, radius, radius, ROUND).rotate((90, 0, 0)).translate((0, 6, 6))
+    arch = whole(box(-6, 6, 0, 4, 0, 12) - lying)
+    assert arch.carried is Carriage.BRIDGE
+    assert arch.span == pytest.approx(2 * radius * math.sin(LIMIT), rel=0.02, abs=2 * LAYER)
+
+
+@pytest.mark.parametrize("radius", [1.0, 2.0, 4.0])
+def test_a_round_bubble_spans_its_circle_beyond_the_limit(radius):
+    bubble = Manifold.sphere(radius, ROUND // 2).translate((0, 0, 6))
+    dome = whole(box(-6, 6, -6, 6, 0, 12) - bubble)
+    assert dome.carried is Carriage.BRIDGE
+    assert dome.span == pytest.approx(2 * radius * math.sin(LIMIT), rel=0.02, abs=2 * LAYER)
+
+
+@pytest.mark.parametrize("run", [1.0, 3.0, 5.0])
+@pytest.mark.parametrize("slot", [0.3, 0.8])
+def test_a_slot_that_is_roofed_over_makes_no_bridge_of_a_ramp(run, slot):
+    """A face leaning by 60° over a run is held at one side, slot or no slot."""
+    rise = run / math.tan(math.radians(60.0))
+    outline = [(-2, 0), (0, 0), (0, 4), (run, 4 + rise), (run, 8 + rise), (-2, 8 + rise)]
+    ramp = Manifold.extrude(CrossSection([outline]), 6).rotate((90, 0, 0)).translate((0, 6, 0))
+    cut = box(0.2, run + 1, 3, 3 + slot, 3, 4 + 0.7 * rise)
+    groups = stacked(found(ramp - cut), 2 * LAYER)
+    leaning = max(groups, key=undersides.run)
+    assert undersides.worst(leaning).carried is Carriage.CANTILEVER
+    step = LAYER * math.tan(math.radians(60.0))
+    assert undersides.run(leaning) == pytest.approx(run, rel=0.02, abs=step)
+    for group in groups:
+        bridged = undersides.worst(group).carried is Carriage.BRIDGE
+        assert group is leaning or (bridged and undersides.run(group) == pytest.approx(slot, 0.03))
 
 
 # ---------------------------------------------------------------------------- the definition

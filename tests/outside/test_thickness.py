@@ -23,7 +23,7 @@ from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 from scipy.spatial.transform import Rotation
 
-from nests.thickness import RESOLUTION, Thickness, thickness
+from nests.thickness import RESOLUTION, Thickness, skin_of, thickness, thickness_of
 
 Floats = NDArray[np.float64]
 Mesh = tuple[Floats, NDArray[np.int64]]
@@ -299,6 +299,35 @@ def test_neck_between_two_crossing_bores(neck: float, turn: tuple[float, float, 
     assert neck - TOLERANCE <= least(found) <= neck + late + TOLERANCE
 
 
+@turned
+@pytest.mark.parametrize("cuts", [1, 2, 5, 7])
+@pytest.mark.parametrize("included", [10.0, 20.0, 40.0])
+def test_ball_held_by_the_end_of_a_face_knows_nothing_of_its_triangles(
+    included: float, cuts: int, turn: tuple[float, float, float]
+) -> None:
+    """A roof leans over a floor and ends at x = 0, where a tower stands up; the faces are cut.
+
+    The ball that touches the floor at x and the plane of the roof has 2 r = 2 (low + x tan a)
+    cos a / (1 + cos a) (elementary) and touches r sin a nearer to the tower. Where that is beyond
+    the end of the roof the edge there holds the ball: its centre is r above (x, 0) and r from
+    (0, low), so that 2 r = (x² + low²) / low.
+    """
+    low, angle = 2.0, math.radians(included)
+    outline = [(-8, 0), (12, 0), (12, low + 12.0 * math.tan(angle)), (0, low), (0, 20), (-8, 20)]
+    vertices, triangles = mesh(prism(outline, 9.0).refine(cuts), turn)
+    found = thickness(vertices, triangles, spacing=0.05)
+    at = Rotation.from_euler("xyz", turn, degrees=True).inv().apply(found.points)
+    corners = Rotation.from_euler("xyz", turn, degrees=True).inv().apply(vertices)[triangles]
+    floor = (np.abs(corners[:, :, 1]) < 1e-9).all(axis=1)[found.face]
+    x = at[:, 0]
+    plane = (low + x * math.tan(angle)) * math.cos(angle) / (1.0 + math.cos(angle))
+    held = floor & (x > 1e-3) & (x < plane * math.sin(angle) - 1e-3)
+    assert held.sum() > 5
+    ball = (x**2 + low**2) / low
+    np.testing.assert_allclose(found.diameter[held], ball[held], rtol=1e-6)
+    np.testing.assert_allclose(found.angle[held], np.arcsin(2.0 * x / ball)[held], atol=1e-5)
+
+
 # --- gaps ----------------------------------------------------------------------------------
 
 
@@ -341,6 +370,20 @@ def test_gap_between_a_tip_and_a_wall(width: float, turn: tuple[float, float, fl
     post = Manifold.cylinder(4, 1.5, 0.0, 48)
     solid = post + Manifold.cube((10, 10, 1), True).translate((0.3, 0.2, 4.5 + width))
     assert least(gaps(solid, turn, 2.0)) == pytest.approx(width, abs=TOLERANCE)
+
+
+def test_gaps_of_a_solid_are_the_walls_of_its_triangles_turned_round() -> None:
+    solid = tube(5, 9, 12) - Manifold.cube((30, 2, 4)).translate((0, -1, 9))
+    vertices, triangles = mesh(solid, TURNS[1])
+    skin = skin_of(vertices, triangles)
+    for complement, wound in ((False, triangles), (True, triangles[:, ::-1]), (False, triangles)):
+        found = thickness_of(skin, spacing=0.5, complement=complement)
+        alone = thickness(vertices, wound, spacing=0.5)
+        assert least(found) == pytest.approx(least(alone), abs=1e-9)
+        # first comes the centroid of every face
+        middle = slice(len(triangles))
+        np.testing.assert_allclose(found.points[middle], alone.points[middle])
+        np.testing.assert_allclose(found.diameter[middle], alone.diameter[middle])
 
 
 def test_convex_solid_has_no_gap() -> None:

@@ -13,7 +13,6 @@ from PIL import Image
 
 from nests.compose import compose
 from nests.operation import Operation
-from nests.scenes import outside
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
@@ -21,6 +20,7 @@ from nests.picture import View
 from nests.picture.pages import hour_words
 from nests.places import Frame, Side, at_hour
 from nests.recipe import Recipe
+from nests.scenes import outside
 from nests.sheet import Disc, Rest, Round, Sheet
 
 

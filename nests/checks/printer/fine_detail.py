@@ -12,16 +12,18 @@ import shapely
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from nests.checks._study import Study
+from nests.checks._study import GROOVE, SIDE, Study, engraved
 from nests.finding import Finding, Grade
 from nests.linked import components, links
-from nests.outlines import Ints
+from nests.outlines import Floats, Ints
 from nests.parts.mark import NOTCH, Mark
 from nests.regions import Regions
 from nests.slices import LayerStack
 
 LONGEST = 3.0
 """A pin or bore is at most this many times as long in plan as the limit."""
+EDGE = 8
+"""Most points on the edge of a region that are asked which part made it."""
 LEGIBLE = 4.0
 """Least height of letters in widths of their strokes; common practice, no source."""
 
@@ -34,6 +36,8 @@ def check(study: Study) -> list[Finding]:
         study, stack.voids, card.smallest_hole, "upright bore", "smallest_hole", tips=True
     )
     out += _letters(study)
+    out += _lands(study)
+    how = "by height and stroke" if study.holder is not None else "as shallow grooves"
     return out or [
         Finding(
             check="fine detail",
@@ -43,7 +47,7 @@ def check(study: Study) -> list[Finding]:
             origin=card.origin("smallest_pin"),
             says=f"no upright pin below {card.smallest_pin:g} mm, no upright bore below "
             f"{card.smallest_hole:g} mm, in layers of {stack.layer:g} mm; engraved lines are "
-            + ("judged by height and stroke." if study.holder is not None else "not assessed."),
+            f"judged {how}.",
         )
     ]
 
@@ -72,9 +76,9 @@ def _regions(
             continue
         seen.append((float(x), float(y)))
         layer = int(study.layers.first_layer[found.section[index]])
-        at = np.array([[x, y, study.layers.heights[layer]]])
-        parts = study.parts_at(at)
-        if parts and all(part.startswith("mark ") for part in parts):
+        at = np.array([x, y, study.layers.heights[layer]])
+        labels = study.labels_at(_edge(study.layers, found, int(index)))
+        if 2 * sum(map(engraved, labels)) > len(labels):
             continue  # strokes are judged as lines
         circle = shapely.maximum_inscribed_circle(found.polygons[index], tolerance=1e-3)
         across = 2 * float(shapely.length(circle))
@@ -82,12 +86,12 @@ def _regions(
             Finding(
                 check="fine detail",
                 grade=Grade.STOP,
-                parts=parts,
+                parts=tuple(sorted(set(labels))),
                 value=across,
                 limit=limit,
                 unit="mm",
                 origin=study.card.origin(name),
-                place=study.in_use(at[0]),
+                place=study.in_use(at),
                 says=f"an {word} is {across:.3f} mm across; the printer card asks for {limit:g} mm."
                 if word[0] in "aeiou"
                 else f"a {word} is {across:.3f} mm across; the printer card asks for {limit:g} mm.",
@@ -95,6 +99,15 @@ def _regions(
             )
         )
     return out
+
+
+def _edge(stack: LayerStack, found: Regions, index: int) -> Floats:
+    """Some points (k, 3) on the edge of a region, amid the layers of its section."""
+    section = int(found.section[index])
+    middle = int(stack.first_layer[section : section + 2].sum() - 1) // 2
+    edge = shapely.get_coordinates(found.polygons[index].exterior)[:-1]
+    some = edge[np.linspace(0, len(edge) - 1, min(len(edge), EDGE)).astype(int)]
+    return np.column_stack((some, np.full(len(some), stack.heights[middle])))
 
 
 def _tips(stack: LayerStack, found: Regions, small: Ints, limit: float) -> Ints:
@@ -151,3 +164,32 @@ def _letters(study: Study) -> list[Finding]:
                 )
             )
     return out
+
+
+def _lands(study: Study) -> list[Finding]:
+    """What shallow grooves leave between them, in a body of which no part is known."""
+    walls, limit = study.walls, study.card.smallest_line
+    if study.holder is not None or not len(walls.face):
+        return []
+    makers = study.mesh.makers
+    between = (makers[walls.face] == SIDE) & (makers[walls.opposite_face] == SIDE)
+    least = np.where(between & (walls.opposite_face >= 0), walls.diameter, np.inf)
+    index = int(np.argmin(least))
+    if least[index] >= limit - 1e-3:
+        return []
+    x, y, z = (round(float(c), 4) for c in walls.points[index])
+    return [
+        Finding(
+            check="fine detail",
+            grade=Grade.MEND,
+            parts=(GROOVE,),
+            unit="mm",
+            value=float(least[index]),
+            limit=limit,
+            origin=study.card.origin("smallest_line"),
+            place=(x, y, z),
+            says=f"shallow grooves, as of letters, leave {least[index]:.3f} mm between them; the "
+            f"finest line that shows is {limit:g} mm.",
+            remedy="larger letters, if they are letters",
+        )
+    ]

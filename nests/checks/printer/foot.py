@@ -1,7 +1,8 @@
 """Foot: the first layers are overexposed and spread, so the edge at the plate is chamfered.
 
-The outermost edge is looked at, in 72 directions: the first layer must lie inside the layer at the
-height of the foot. Nothing that touches the workpiece may lie in the foot.
+Only what lies on the plate has a foot; what stands on supports has none. The outermost edge is
+looked at, in 72 directions: the first layer must lie inside the layer at the height of the foot.
+Nothing that touches the workpiece may lie in the foot.
 """
 
 from __future__ import annotations
@@ -18,6 +19,18 @@ DIRECTIONS = 72
 
 def check(study: Study) -> list[Finding]:
     """One finding for the chamfer, and one for each contact in the foot."""
+    if study.pose.on_supports:
+        return [
+            Finding(
+                check="foot",
+                grade=Grade.CLEAR,
+                says="nothing lies on the plate: the layers that spread are in the supports.",
+            )
+        ]
+    return [_chamfer(study), *_contacts(study)]
+
+
+def _chamfer(study: Study) -> Finding:
     card, stack = study.card, study.layers
     high = min(len(stack.heights) - 1, max(1, round(card.foot_height / stack.layer)))
     foot = stack.polygons(0)
@@ -26,23 +39,25 @@ def check(study: Study) -> list[Finding]:
     value = float(inset[worst])
     x, y = farthest(foot, worst)
     fits = value >= card.foot_spread - 1e-3
-    out = [
-        Finding(
-            check="foot",
-            grade=Grade.CLEAR if fits else Grade.MEND,
-            says=f"the first layer lies {value:.2f} mm inside the edge {card.foot_height:g} mm "
-            f"above it; the foot spreads {card.foot_spread:g} mm.",
-            value=value,
-            limit=card.foot_spread,
-            unit="mm",
-            origin=card.origin("foot_spread"),
-            place=study.in_use((x, y, 0.0)),
-            parts=("body",) if study.holder is not None else (),
-            remedy="" if fits else "a chamfer at the foot",
-        )
-    ]
+    return Finding(
+        check="foot",
+        grade=Grade.CLEAR if fits else Grade.MEND,
+        says=f"the first layer lies {value:.2f} mm inside the edge {card.foot_height:g} mm "
+        f"above it; the foot spreads {card.foot_spread:g} mm.",
+        value=value,
+        limit=card.foot_spread,
+        unit="mm",
+        origin=card.origin("foot_spread"),
+        place=study.in_use((x, y, 0.0)),
+        parts=study.whole,
+        remedy="" if fits else "a chamfer at the edge that lies on the plate",
+    )
+
+
+def _contacts(study: Study) -> list[Finding]:
+    card, out = study.card, []
     for contact in study.holder.contacts if study.holder is not None else ():
-        above = contact.place[2] - study.lift
+        above = study.in_print(contact.place)[2]
         if above < card.foot_height:
             out.append(
                 Finding(
@@ -54,7 +69,7 @@ def check(study: Study) -> list[Finding]:
                     unit="mm",
                     origin=card.origin("foot_height"),
                     place=contact.place,
-                    remedy="a thicker floor",
+                    remedy="a thicker floor, or another pose",
                     says=f"{contact.part} touches {contact.touches} {above:.2f} mm above the "
                     "plate, in the layers that spread.",
                 )

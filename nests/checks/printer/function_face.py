@@ -8,37 +8,87 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.parts.base import Contact
+from nests.printing.search import layer_step
+
+EDGE = 1e-6
+"""Cosine within which a face is upright, or level."""
 
 
 def check(study: Study) -> list[Finding]:
-    """`clear` with the height error of level contacts, `mend` where it exceeds half a layer."""
-    if study.holder is None:
+    """`clear` where every contact comes out within half a layer, `mend` for the others.
+
+    Contacts are level and look up in the pose of use; a body without a recipe has none.
+    """
+    holder = study.holder
+    if holder is None or not holder.contacts:  # a mould touches no workpiece
         return []
+    upright = float(study.to_print[2, 2])
+    if upright < -EDGE:
+        return [_hanging(study, part) for part in sorted({c.part for c in holder.contacts})]
+    if upright < 1.0 - EDGE:
+        return [_stepped(study, holder.contacts[0], upright)]
+    return [_level(study, holder.contacts)]
+
+
+def _level(study: Study, contacts: tuple[Contact, ...]) -> Finding:
     layer = study.layers.layer
-    worst: tuple[float, str, tuple[float, float, float]] | None = None
-    for contact in study.holder.contacts:
-        error = rounding(contact.place[2] - study.lift, layer)
-        if worst is None or abs(error) > abs(worst[0]) + 1e-9:
-            worst = (error, contact.part, contact.place)
-    if worst is None:  # a mould touches no workpiece
-        return []
-    error, part, place = worst
-    return [
-        Finding(
-            check="function face",
-            grade=Grade.CLEAR,
-            says=f"level contacts come out within {abs(error) * 1000:.0f} µm of their height, the "
-            f"worst is {part} ({error * 1000:+.0f} µm), in layers of {layer * 1000:g} µm.",
-            value=abs(error),
-            limit=layer / 2,
-            unit="mm",
-            origin="half a layer, by rounding to whole layers",
-            parts=(part,),
-            place=place,
-        )
-    ]
+    errors = [rounding(study.in_print(contact.place)[2], layer) for contact in contacts]
+    # of equal errors the first
+    index = max(range(len(errors)), key=lambda i: (round(abs(errors[i]), 9), -i))
+    error, contact = errors[index], contacts[index]
+    return Finding(
+        check="function face",
+        grade=Grade.CLEAR,
+        says=f"level contacts come out within {abs(error) * 1000:.0f} µm of their height, the "
+        f"worst is {contact.part} ({error * 1000:+.0f} µm), in layers of {layer * 1000:g} µm.",
+        value=abs(error),
+        limit=layer / 2,
+        unit="mm",
+        origin="half a layer, by rounding to whole layers",
+        parts=(contact.part,),
+        place=contact.place,
+    )
+
+
+def _stepped(study: Study, contact: Contact, upright: float) -> Finding:
+    layer = study.layers.layer
+    step = layer_step(np.array([upright]), layer)
+    fits = step <= layer / 2 + 1e-9
+    lean = math.degrees(math.acos(upright))
+    return Finding(
+        check="function face",
+        grade=Grade.CLEAR if fits else Grade.MEND,
+        says=f"contacts lean {lean:.0f}° to the plate and come out in steps of "
+        f"{step * 1000:.0f} µm, in layers of {layer * 1000:g} µm.",
+        value=step,
+        limit=layer / 2,
+        unit="mm",
+        origin="layer·cos(lean), against half a layer for a level face",
+        parts=(contact.part,),
+        place=contact.place,
+        remedy="" if fits else "a pose in which the contacts are level or stand upright",
+    )
+
+
+def _hanging(study: Study, part: str) -> Finding:
+    assert study.holder is not None
+    contact = next(each for each in study.holder.contacts if each.part == part)
+    on = "on supports, which mark it" if study.pose.on_supports else "over nothing"
+    return Finding(
+        check="function face",
+        grade=Grade.MEND,
+        says=f"{part} touches {contact.touches} with a face that looks down in print: it is "
+        f"printed {on}.",
+        parts=(part,),
+        place=contact.place,
+        origin="common practice, no source",
+        remedy="a pose in which the contacts look up",
+    )
 
 
 def rounding(height: float, layer: float) -> float:

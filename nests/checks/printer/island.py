@@ -7,10 +7,16 @@ from __future__ import annotations
 
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.sweep import Island
+
+ORIGIN = "a layer printed on nothing is lost"
 
 
 def check(study: Study) -> list[Finding]:
-    """A `stop` for each island; `clear` when the layers have none."""
+    """A `stop` for each island, `unknown` on supports; `clear` when the layers have none."""
+    islands = study.swept.islands
+    if islands and study.pose.on_supports:
+        return [_supported(study, islands)]
     found = [
         Finding(
             check="island",
@@ -22,10 +28,10 @@ def check(study: Study) -> list[Finding]:
             unit="mm²",
             place=study.in_use(each.where.centroid),
             parts=study.parts_at(each.where.points),
-            origin="a layer printed on nothing is lost",
+            origin=ORIGIN,
             remedy="join it to the part below, or turn the part over",
         )
-        for each in study.swept.islands
+        for each in islands
     ]
     return found or [
         Finding(
@@ -37,3 +43,20 @@ def check(study: Study) -> list[Finding]:
             unit="mm²",
         )
     ]
+
+
+def _supported(study: Study, islands: tuple[Island, ...]) -> Finding:
+    first = min(islands, key=lambda each: each.layer)
+    return Finding(
+        check="island",
+        grade=Grade.UNKNOWN,
+        says=f"{len(islands)} regions begin above the plate, the first at {first.where.low:.2f} "
+        "mm; a support, which is not drawn, must stand under each.",
+        value=sum(each.area for each in islands),
+        limit=0.0,
+        unit="mm²",
+        place=study.in_use(first.where.centroid),
+        parts=study.parts_at(first.where.points),
+        origin=ORIGIN,
+        remedy="set supports under them in the program that makes the layers, and look at each",
+    )

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.printing.pose import moved
 
 
 def check(study: Study) -> list[Finding]:
@@ -18,7 +21,8 @@ def check(study: Study) -> list[Finding]:
                 remedy="change the recipe; nothing can be printed from this",
             )
         ]
-    size = mesh.vertices.max(axis=0) - mesh.vertices.min(axis=0)
+    corners = moved(study.to_print, mesh.vertices)
+    size = np.ptp(corners, axis=0) + (0.0, 0.0, study.pose.lift)
     flat, build = sorted(size[:2]), sorted((card.build_x, card.build_y))
     fits = flat[0] <= build[0] and flat[1] <= build[1] and size[2] <= card.build_z
     words = f"{size[0]:.1f} × {size[1]:.1f} × {size[2]:.1f} mm"

@@ -1,7 +1,7 @@
 """Suction: a void closed sideways and toward the plate seals against the film at every peel.
 
 The build plate itself is such a ceiling: a plain ring lying flat on it is a cup for its whole
-height.
+height, and held above it on supports is none.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def check(study: Study) -> list[Finding]:
                 origin=card.origin("largest_cup"),
                 place=study.in_use(cup.where.centroid),
                 parts=study.parts_at(cup.where.points),
-                remedy="a vent at the end of the void nearest the build plate",
+                remedy="a vent at the end of the void nearest the build plate, or another pose",
             )
         )
     return out or [

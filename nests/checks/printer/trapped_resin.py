@@ -5,10 +5,8 @@ from __future__ import annotations
 from nests.checks._study import Study
 from nests.drains import narrow_drains
 from nests.finding import Finding, Grade
+from nests.printing.search import SEALED
 from nests.sweep import Seal, Trapped
-
-LEAST = 0.5
-"""mm³ of resin in an open but narrow void that are worth a word; common practice, no source."""
 
 _WORDS = {
     Seal.PART: "is closed on all sides in the finished part",
@@ -20,7 +18,9 @@ _WORDS = {
 def check(study: Study) -> list[Finding]:
     """`stop` for a closed void, `mend` for one that drains slowly or is closed by the plate."""
     found = (*study.swept.trapped, *narrow_drains(study.layers, study.card.smallest_drain))
-    out = [_finding(study, each) for each in found if each.seal is Seal.PART or each.volume > LEAST]
+    out = [
+        _finding(study, each) for each in found if each.seal is Seal.PART or each.volume > SEALED
+    ]
     return out or [
         Finding(
             check="trapped resin",

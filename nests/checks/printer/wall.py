@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 
-from nests.checks._study import Study
+from nests.checks._study import GROOVE, GROOVE_FLOOR, Study, engraved
 from nests.finding import Finding, Grade
 from nests.thickness import Thickness
+
+ROUNDED = 5e-3
+"""mm by which a stroke may be drawn narrower than its line: its outline is simplified."""
 
 
 def check(study: Study) -> list[Finding]:
@@ -29,17 +32,22 @@ def narrow(
     """The narrowest place between each pair of makers below `limit` mm, or one `clear`.
 
     What an engraving leaves between its own strokes is judged against the finest line the
-    printer shows, not as a wall.
+    printer shows, not as a wall. A shallow groove of which no part is known may be a stroke: where
+    it is narrower than a gap it should change, but need not.
     """
     card = study.card
     pairs: dict[tuple[str, ...], int] = {}
     for index in _narrowest(study, found, limit - 1e-3):
         names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
         key = tuple(sorted(names))
-        strokes = [name.startswith("mark ") for name in key]
+        strokes = [engraved(name) for name in key]
         # at its mouth a stroke's own width may be seen from the face it is sunk into
-        mouth = check == "gap" and found.diameter[index] > card.smallest_line - 1e-3
-        if all(strokes) or (mouth and any(strokes)):
+        mouth = check == "gap" and found.diameter[index] > card.smallest_line - ROUNDED
+        # of two grooves the floor of one may face the side of the other, under what stands between
+        if check == "wall" and key == (GROOVE_FLOOR, GROOVE):
+            continue
+        groove = check == "gap" and key == (GROOVE,)
+        if (all(strokes) or (mouth and any(strokes))) and not groove:
             continue
         if key not in pairs or found.diameter[index] < found.diameter[pairs[key]]:
             pairs[key] = index
@@ -49,7 +57,7 @@ def narrow(
         out.append(
             Finding(
                 check=check,
-                grade=Grade.STOP,
+                grade=Grade.MEND if key == (GROOVE,) else Grade.STOP,
                 parts=key,
                 value=float(found.diameter[index]),
                 limit=limit,
@@ -61,7 +69,8 @@ def narrow(
                 f"card asks for {limit:g} mm.",
             )
         )
-    least = float(found.diameter.min()) if len(found.diameter) else np.inf
+    counted = found.diameter[found.diameter >= limit - 1e-3]  # what is narrower was let pass above
+    least = float(counted.min()) if len(counted) else np.inf
     return out or [
         Finding(
             check=check,

@@ -1,0 +1,72 @@
+"""A holder as it is used, in pieces that print alike: what was cut, what was added, what is fitted.
+
+Fitted before use are pins, screws, soft discs and swing tabs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nests.compose import Holder
+from nests.parts.base import Site
+from nests.parts.stake_post import StakePost
+from nests.parts.swing_tab import SwingTab
+from nests.solid import OVER, Solid, block, turned, union
+from nests.units import Length
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A piece of a holder as used: the label of the part that added it, '' for what was cut.
+
+    `outside` and `inside` are how far its outer faces and those of its bores come out beyond the
+    drawn ones, in mm, from the printer card's bias.
+    """
+
+    label: str
+    solid: Solid
+    outside: Length = 0.0
+    inside: Length = 0.0
+
+
+def pieces(holder: Holder) -> tuple[Piece, ...]:
+    """What of a holder was cut from the body, what was added to it, and what is fitted to it."""
+    card = holder.recipe.printer
+    outside, inside = card.outside_bias / 2, -card.inside_bias / 2
+    added = [(each.label, each.shape.adds) for each in holder.laid[1:]]
+    there = [(label, adds) for label, adds in added if adds is not None]
+    rest = holder.solid - union(adds for _, adds in there) if there else holder.solid
+    out = [Piece("", rest, inside, inside)]
+    out += [Piece(label, adds ^ holder.solid, outside, inside) for label, adds in there]
+    return (*out, *fittings(holder))
+
+
+def fittings(holder: Holder) -> tuple[Piece, ...]:
+    """Everything that is fitted, in place; it is turned or milled, and has no bias of a print."""
+    site, out = holder.recipe.site(), []
+    for laid in holder.laid:
+        if isinstance(laid.part, StakePost) and laid.part.kind != "printed":
+            out.append(Piece(laid.label, _insert(laid.part, site)))
+        elif isinstance(laid.part, SwingTab):
+            out.append(Piece(laid.label, _tab(laid.part, site)))
+    return tuple(out)
+
+
+def _insert(post: StakePost, site: Site) -> Solid:
+    """The part of an insert that stands out, its end drilled where a pivot needs it."""
+    hold = post.foothold(site)
+    end = hold.z - post.short
+    rod = turned([(post.insert, end - post.insert_out), (post.insert, end)], site.chord, at=hold.at)
+    if hold.protrusion > 0.0:
+        wide, deep = hold.pivot + 2 * post.relief, hold.protrusion + post.relief
+        rod -= turned([(wide, end - deep), (wide, end + OVER)], site.chord, bore=True, at=hold.at)
+    return rod
+
+
+def _tab(tab: SwingTab, site: Site) -> Solid:
+    """The plate of a swing tab turned over the rim, square at both ends."""
+    edge = site.radius(tab.at) + site.sheet.edge(site.side_up)[0]
+    low = site.seat + site.sheet.rim
+    outer = edge + tab.out + tab.width / 2
+    angle = site.frame.angle(tab.at)
+    return block(angle, edge - tab.over, outer, tab.width, low, low + tab.thickness)

@@ -1,0 +1,42 @@
+"""What a straight way into the holder leaves free: the solid cut square to the way."""
+
+from __future__ import annotations
+
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nests.solid import Solid, along, block
+from nests.units import Length
+from nests.workpiece import plan_distances
+
+Floats: TypeAlias = NDArray[np.float64]
+
+FAR: Length = 10.0
+"""mm beside a way beyond which nothing is looked at."""
+STEP: Length = 0.15
+"""mm between two cuts."""
+
+
+def stations(inner: Length, outer: Length) -> Floats:
+    """Distances (n,) from the axis, no farther apart than `STEP` and never on either end."""
+    count = max(2, round((outer - inner) / STEP))
+    return np.asarray(inner + (np.arange(count) + 0.5) * ((outer - inner) / count))
+
+
+def free_radii(solid: Solid, angle: float, z: Length, at: Floats) -> Floats:
+    """Radius (n,) free of the solid about a level way at holder angle `angle` (rad), height `z`.
+
+    Measured at distances `at` (n,) from the axis; 0 inside the solid, at most `FAR`.
+    """
+    box = block(0.0, at[0] - STEP, at[-1] + STEP, 2 * FAR, z - FAR, z + FAR)
+    near = along(solid, -angle) ^ box
+    # (x, y, z) -> (y, z, x): the way becomes upright and its cuts level
+    upright = near.transform(np.array([[0, 1, 0, 0], [0, 0, 1, -z], [1, 0, 0, 0.0]]))
+    out = np.full(len(at), FAR)
+    for index, distance in enumerate(at):
+        cut = upright.slice(distance)
+        if not cut.is_empty():
+            out[index] = min(FAR, float(plan_distances(cut, np.zeros((1, 2)))[0]))
+    return out

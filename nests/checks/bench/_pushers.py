@@ -1,0 +1,256 @@
+"""How a pusher's lever is reached: by a slot, a plunger, a spring lever or an open way."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from nests.checks._study import Point
+from nests.checks.bench._line import Floats, free_radii, stations
+from nests.compose import Holder, Laid
+from nests.finding import Finding, Grade
+from nests.operation import MEMORY
+from nests.parts.base import Site
+from nests.parts.plunger import Plunger
+from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.spring_lever import SpringLever
+from nests.sheet import Pusher
+from nests.workpiece import Allowance
+
+PEG = 1.2
+"""⌀ in mm of the thinnest peg a lever is worked with by hand; from memory."""
+GUIDE = 2.0
+"""Length of a guide over the ⌀ of its pin; common practice, no source."""
+PRACTICE = "common practice against jamming, no source"
+NEAR = 0.02
+"""mm by which a free radius may differ from that of the bore it lies in."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """A pusher with the part that works it and what the solid leaves free about its line.
+
+    `free` (n,) mm at distances `at` (n,) from the axis; `laid` is None for an open way.
+    """
+
+    pusher: Pusher
+    laid: Laid | None
+    at: Floats
+    free: Floats
+    outer: float
+    place: Point
+
+    @property
+    def words(self) -> str:
+        """What the sheet calls it."""
+        return f"the pusher '{self.pusher.name}'"
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The part that works it, else the body."""
+        return (self.laid.label,) if self.laid is not None else ("body",)
+
+    def finding(
+        self,
+        grade: Grade,
+        says: str,
+        value: float | None = None,
+        limit: float | None = None,
+        unit: str = "mm",
+        origin: str = "measured on the solid",
+        remedy: str = "",
+    ) -> Finding:
+        """A finding about this way, at its lever."""
+        return Finding(
+            check="reach", grade=grade, says=says, parts=self.parts, place=self.place,
+            value=value, limit=limit, unit=unit if value is not None else "", origin=origin,
+            remedy=remedy,
+        )  # fmt: skip
+
+
+def way(holder: Holder, site: Site, pusher: Pusher) -> Way:
+    """Measure the way to a pusher's lever, from the lever to past the outer face."""
+    laid = next(
+        (
+            each
+            for each in holder.laid
+            if isinstance(each.part, PusherSlot | Plunger | SpringLever)
+            and each.part.pusher == pusher.name
+        ),
+        None,
+    )
+    angle, z, outer = site.frame.angle(pusher.hour), lever_z(site, pusher), site.outer(pusher.hour)
+    at = stations(pusher.lever_radius, outer + 0.5)
+    free = free_radii(holder.solid, angle, z, at)
+    radius = pusher.lever_radius
+    place = (round(radius * np.cos(angle), 4), round(radius * np.sin(angle), 4), round(z, 4))
+    return Way(pusher, laid, at, free, outer, place)
+
+
+def reached(way: Way, site: Site, spare: Allowance) -> Iterator[Finding]:
+    """Findings about one pusher."""
+    part = way.laid.part if way.laid is not None else None
+    if isinstance(part, Plunger):
+        yield from _plunger(way, part, site, spare)
+    elif isinstance(part, SpringLever):
+        yield from _spring_lever(way, part, site, spare)
+    else:
+        yield _open(way, spare)
+
+
+def _open(way: Way, spare: Allowance) -> Finding:
+    """A slot, or no part at all: a peg must come to the middle of the lever."""
+    narrowest = float(way.free.min())
+    thickest = 2 * (narrowest - spare.sideways)
+    if thickest >= PEG:
+        return way.finding(
+            Grade.CLEAR,
+            f"{way.words} is reached by a peg of up to {thickest:.1f} mm ⌀, straight at its lever "
+            f"at {way.pusher.hour:g} h; the lever's own stop is felt by the finger. It takes "
+            f"{way.pusher.force:g} N, against which the holder is held at the opposite wall.",
+            value=thickest,
+            limit=PEG,
+            origin=f"measured on the solid; {MEMORY}",
+        )
+    blocked = narrowest <= 0.0
+    how = (
+        "no way leads to it"
+        if blocked
+        else f"a peg of {max(thickest, 0.0):.2f} mm ⌀ at most comes to its lever"
+    )
+    return way.finding(
+        Grade.STOP if blocked or thickest <= 0.0 else Grade.MEND,
+        f"{way.words} at {way.pusher.hour:g} h cannot be worked: {how}; "
+        f"a peg of {PEG:g} mm is wanted.",
+        value=thickest,
+        limit=PEG,
+        origin=f"measured on the solid; {MEMORY}",
+        remedy="a pusher slot at its hour, wide enough and deep enough below its lever",
+    )
+
+
+def _plunger(way: Way, plunger: Plunger, site: Site, spare: Allowance) -> Iterator[Finding]:
+    bore = site.card.inside(plunger.pin + plunger.play) / 2
+    middle = (plunger.shoulder(site) + way.outer - plunger.pocket_depth) / 2
+    aside = bore - float(way.free[np.argmin(np.abs(way.at - middle))])
+    least = plunger.pin / 2 - spare.sideways
+    if aside > least:
+        yield way.finding(
+            Grade.STOP,
+            f"the guide of {way.laid.label if way.laid else 'the plunger'} lies {aside:.2f} mm or "
+            f"more beside the line of its lever at {way.pusher.hour:g} h: the pin of "
+            f"{plunger.pin:g} mm misses it.",
+            value=aside,
+            limit=least,
+            remedy="set the plunger at the pusher's hour",
+        )
+        return
+    step = float(way.at[1] - way.at[0])
+    guide = step * int(np.count_nonzero(np.abs(way.free - (bore - aside)) <= NEAR))
+    jams = guide < GUIDE * plunger.pin
+    yield way.finding(
+        Grade.MEND if jams else Grade.CLEAR,
+        f"{way.words}: the guide is {guide:.1f} mm long for a pin of {plunger.pin:g} mm and lies "
+        f"{max(aside, 0.0):.2f} mm beside the line of the lever; {GUIDE * plunger.pin:g} mm are "
+        "wanted so that it does not jam."
+        + (
+            f" A coil spring has {plunger.pocket_depth + plunger.stroke(site):.2f} mm at rest and "
+            f"{plunger.pocket_depth:g} mm pushed in."
+            if plunger.pocket_depth
+            else " It does not spring back by itself."
+        ),
+        value=guide,
+        limit=GUIDE * plunger.pin,
+        origin=f"{PRACTICE}; measured on the solid to {step:.2f} mm",
+        remedy="a thicker wall, a shallower spring pocket or a thinner pin" if jams else "",
+    )
+    if plunger.button < plunger.pocket + 2 * site.card.smallest_wall:
+        yield way.finding(
+            Grade.STOP,
+            f"the button of {plunger.button:g} mm goes into the spring pocket of "
+            f"{plunger.pocket:g} mm: nothing stops the plunger, and it drives the lever past its "
+            "stop.",
+            value=plunger.button,
+            limit=plunger.pocket + 2 * site.card.smallest_wall,
+            remedy="a wider button or a narrower pocket",
+        )
+    yield from _travel(way, plunger.rest_gap, plunger.past, spare)
+
+
+def _spring_lever(way: Way, lever: SpringLever, site: Site, spare: Allowance) -> Iterator[Finding]:
+    label = way.laid.label if way.laid is not None else "the arm"
+    met = way.at[way.free <= 0.0]
+    off = float(met[0]) - way.pusher.lever_radius if len(met) else math.inf
+    if off > lever.stroke(site):
+        how = f"begins {off:.2f} mm from it" if len(met) else "lies beside its line"
+        yield way.finding(
+            Grade.STOP,
+            f"{way.words} is out of reach: the nose of {label} {how} and goes "
+            f"{lever.stroke(site):.2f} mm.",
+            value=off if len(met) else None,
+            limit=lever.stroke(site),
+            remedy="move what cuts the nose away, or set the arm at the pusher's hour and height",
+        )
+        return
+    strain, limit = lever.strain(site), site.card.strain_limit
+    breaks = strain > limit
+    # P = b h² E ε / (6 L), the arm as high as the body
+    back = site.top * lever.arm**2 * site.card.modulus * strain / (6 * lever.length)
+    yield way.finding(
+        Grade.STOP if breaks else Grade.CLEAR,
+        f"{way.words}: the arm is strained {strain:.2%} at its root when pushed as far as it goes, "
+        f"{lever.stroke(site):.2f} mm, and springs back with {back:.1f} N; it bears "
+        f"{limit:.2%} again and again.",
+        value=strain,
+        limit=limit,
+        unit="mm/mm",
+        origin=f"uniform cantilever: ε = 3 t y / (2 L²); limit {site.card.origin('strain_limit')}",
+        remedy="a longer or a thinner arm" if breaks else "",
+    )
+    past = lever.stroke(site) - lever.rest_gap - way.pusher.travel
+    yield from _travel(way, lever.rest_gap, past, spare)
+
+
+def _travel(way: Way, rest_gap: float, past: float, spare: Allowance) -> Iterator[Finding]:
+    """At rest clear of the lever, pushed in past its working travel, never past its stop."""
+    pusher, off = way.pusher, spare.sideways
+    if rest_gap < off:
+        yield way.finding(
+            Grade.MEND,
+            f"{way.words}: at rest {rest_gap:.2f} mm are left to the lever, and play, print and "
+            f"measuring may take {off:.2f} mm: it may press on the lever all the time.",
+            value=rest_gap,
+            limit=off,
+            remedy="more gap at rest",
+        )
+    if past < off:
+        yield way.finding(
+            Grade.MEND,
+            f"{way.words}: the stroke goes {past:.2f} mm past the working travel of "
+            f"{pusher.travel:g} mm, and play, print and measuring may take {off:.2f} mm: it may "
+            "not work the lever.",
+            value=past,
+            limit=off,
+            remedy="more stroke past the working travel",
+        )
+    farthest = pusher.travel + past + off
+    if pusher.stop is None:
+        yield way.finding(
+            Grade.UNKNOWN,
+            f"not assessed: whether {way.words} is driven past the lever's stop; the lever may be "
+            f"moved up to {farthest:.2f} mm, and the travel to its stop is not on the sheet.",
+            value=farthest,
+            remedy="push the lever in with a gauge until it stops, and give that travel as `stop`",
+        )
+    elif farthest > pusher.stop:
+        yield way.finding(
+            Grade.STOP,
+            f"{way.words}: the lever may be driven {farthest:.2f} mm in; it meets its stop at "
+            f"{pusher.stop:g} mm.",
+            value=farthest,
+            limit=pusher.stop,
+            remedy="less stroke past the working travel",
+        )

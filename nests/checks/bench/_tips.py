@@ -1,0 +1,187 @@
+"""Tips: what touches the workpiece must lie wholly on the jewel or rest that may be touched.
+
+A tip is measured on the solid, just below the height at which it touches. Grown by all that may
+be lost between drawing and use, it must stay inside its jewel or rest.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from manifold3d import CrossSection
+from numpy.typing import NDArray
+
+from nests.checks._study import Point
+from nests.checks.bench._fittings import Piece
+from nests.compose import Holder, Laid
+from nests.finding import Finding, Grade
+from nests.parts.base import Contact, Site
+from nests.parts.cradle import Cradle
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.solid import area
+from nests.units import Length
+from nests.workpiece import (
+    FINE,
+    RIM_EDGE,
+    ROUND,
+    Allowance,
+    jewel_plan,
+    ledge_zone,
+    plan_distances,
+    rim_plan,
+    rim_zone,
+)
+
+BELOW: Length = 0.001
+"""mm below the height of contact at which a tip is cut, so that its level face is met."""
+SPECK: Length = 0.002
+"""mm a tip may stand over and still be inside: chords and cutting."""
+
+
+@dataclass(frozen=True)
+class Tip:
+    """Something that touches: its plan, the words for what it touches, and the plan to stay in.
+
+    `growth` is how far it prints beyond what is drawn. `zone` is None where no sheet says what may
+    be touched, `partly` that it does not say so all along the edge; `within` is the face beyond
+    which there is no workpiece to touch.
+    """
+
+    label: str
+    touches: str
+    plan: CrossSection
+    zone: CrossSection | None
+    place: Point
+    growth: Length
+    within: CrossSection | None = None
+    partly: bool = False
+
+
+def tips(holder: Holder, spare: Allowance, used: Sequence[Piece]) -> list[Finding]:
+    """A finding for every tip that may leave its rest, or whose rest is not on the sheet.
+
+    `used` are the pieces of the holder; of those with one label the last, fitted one touches.
+    """
+    found = [_judged(tip, replace(spare, growth=tip.growth)) for tip in _tips(holder, used)]
+    return [each for each in found if each is not None]
+
+
+def _tips(holder: Holder, used: Sequence[Piece]) -> Iterator[Tip]:
+    site, by_label = holder.recipe.site(), {each.label: each for each in used}
+    for laid in holder.laid:
+        own, contacts = by_label.get(laid.label), laid.part.contacts(site)
+        if contacts and isinstance(laid.part, RingSeat):
+            yield _ledge(laid, contacts[0].place, by_label[""], site)
+        elif own is not None and isinstance(laid.part, StakePost | Cradle):
+            for contact in contacts:
+                yield _standing(laid, contact, own, site)
+        elif own is not None and contacts:  # over the rim: a clip or a tab
+            yield _nose(contacts[0].place, own, site)
+
+
+def _standing(laid: Laid, contact: Contact, own: Piece, site: Site) -> Tip:
+    """A post's tip, whole though a pivot's slot may part it, or the one pad of a cradle."""
+    section = own.solid.slice(contact.place[2] - BELOW)
+    plan = section.hull()
+    if isinstance(laid.part, Cradle) and not section.is_empty():
+        here = np.array([contact.place[:2]])
+        plan = min(section.decompose(), key=lambda piece: float(plan_distances(piece, here)[0]))
+    words, zone = _jewel_or_rest(site, contact.touches)
+    return Tip(laid.label, words, plan, zone, contact.place, own.outside)
+
+
+def _jewel_or_rest(site: Site, name: str) -> tuple[str, CrossSection]:
+    arbor = next((each for each in site.sheet.arbors if each.name == name), None)
+    jewel = arbor.jewel(site.side_down) if arbor is not None else None
+    if arbor is not None and jewel is not None:
+        return f"the jewel of '{name}'", jewel_plan(site, arbor.at, jewel)
+    return f"the rest '{name}'", area(site.sheet.rest(name).zone, site.frame, FINE)
+
+
+def _ledge(laid: Laid, place: Point, own: Piece, site: Site) -> Tip:
+    """What of the body lies under the rim face; posts are pieces, and have rests, of their own."""
+    assert isinstance(laid.part, RingSeat)
+    face = rim_plan(site, site.side_down)
+    zone, partly = ledge_zone(site, laid.part.ledge + RIM_EDGE)
+    plan = own.solid.slice(site.seat - BELOW) ^ face
+    return Tip(laid.label, "the rim face", plan, zone, place, own.inside, face, partly)
+
+
+def _nose(place: Point, own: Piece, site: Site) -> Tip:
+    """What of a part reaches over the upper rim face."""
+    face = rim_plan(site, site.side_up)
+    above = own.solid.trim_by_plane((0.0, 0.0, 1.0), site.seat + site.sheet.rim)
+    plan = above.project() ^ face
+    zone = rim_zone(site, site.side_up)
+    return Tip(own.label, "the upper rim face", plan, zone, place, own.outside, face)
+
+
+def _corners(plan: CrossSection) -> NDArray[np.float64]:
+    return np.vstack(plan.to_polygons()) if not plan.is_empty() else np.empty((0, 2))
+
+
+def _over(plan: CrossSection, zone: CrossSection) -> tuple[Length, NDArray[np.float64]]:
+    """How far a plan reaches beyond a zone, and its farthest corner."""
+    corners = _corners(plan - zone)
+    if not len(corners):
+        return 0.0, np.zeros(2)
+    away = plan_distances(zone, corners)
+    return float(away.max()), corners[int(np.argmax(away))]
+
+
+def _judged(tip: Tip, spare: Allowance) -> Finding | None:
+    if tip.zone is None:
+        return _unnamed(tip, "that reaches its edge")
+    if tip.plan.is_empty():
+        return Finding(
+            check="clearance",
+            grade=Grade.STOP,
+            says=f"{tip.label} does not reach {tip.touches}: nothing of it is left there.",
+            parts=(tip.label,),
+            place=tip.place,
+            remedy="move what cuts it away",
+        )
+    drawn, _ = _over(tip.plan, tip.zone)
+    grown = tip.plan.offset(spare.sideways, circular_segments=ROUND)
+    over, at = _over(grown if tip.within is None else grown ^ tip.within, tip.zone)
+    if over <= SPECK:
+        return _unnamed(tip, "along all of its edge") if tip.partly else None
+    off = drawn > SPECK
+    stands = f"stands {drawn:.2f} mm over the edge of" if off else "is drawn inside"
+    return Finding(
+        check="clearance",
+        grade=Grade.STOP if off else Grade.MEND,
+        says=f"the tip of {tip.label} {stands} {tip.touches}; with {spare_words(spare)} it may "
+        f"reach {over:.2f} mm beyond it.",
+        parts=(tip.label,),
+        value=round(over, 4),
+        limit=0.0,
+        unit="mm",
+        origin="a tip lies wholly on what may be touched: play of the seat, measuring uncertainty "
+        "and printer card",
+        place=(round(float(at[0]), 4), round(float(at[1]), 4), round(tip.place[2], 4)),
+        remedy=f"a tip {2 * over:.2f} mm smaller, or set where the sheet has the rest",
+    )
+
+
+def _unnamed(tip: Tip, where: str) -> Finding:
+    return Finding(
+        check="clearance",
+        grade=Grade.UNKNOWN,
+        says=f"not assessed: {tip.label} touches {tip.touches}, and the sheet has no rest {where}.",
+        parts=(tip.label,),
+        place=tip.place,
+        remedy="measure how wide the rim face is level, and enter it as a rest of height 0",
+    )
+
+
+def spare_words(spare: Allowance) -> str:
+    """The stack of an allowance, for a sentence."""
+    bias = f"{abs(spare.growth):.3f} mm that prints {'grow' if spare.growth > 0.0 else 'shrink'}"
+    return (
+        f"{spare.play:.3f} mm of play, {spare.measuring:.3f} mm of measuring uncertainty, "
+        f"{spare.scatter:.3f} mm of printed scatter and {bias}"
+    )

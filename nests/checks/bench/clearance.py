@@ -1,0 +1,206 @@
+"""Clearance: does the holder keep out of what nothing may touch, and touch only what it may?
+
+Distances are exact between the solids, with the workpiece in the middle of its seat; of them goes
+what may be lost: play of the seat and measuring uncertainty by growing the volume sideways (and by
+the uncertainty upward and downward, where play does nothing), then what the printer may add.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from nests.checks._study import Point, Study
+from nests.checks.bench._fittings import Piece, pieces
+from nests.checks.bench._tips import spare_words, tips
+from nests.checks.bench.fit import fits
+from nests.compose import Holder
+from nests.finding import Finding, Grade
+from nests.parts.base import Site
+from nests.solid import Solid, triangles
+from nests.units import Length
+from nests.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
+
+FAR: Length = 1.0
+"""mm beyond which a distance is of no interest."""
+TRIM: Length = 0.005
+"""mm taken for coinciding faces, not for an overlap."""
+ORIGIN = (
+    "exact distance less play of the seat, measuring uncertainty and printer card; the margin is "
+    "from memory"
+)
+CRUMB = 1e-3
+"""mm³ of overlap that are still a touch."""
+
+
+@dataclass(frozen=True)
+class Approach:
+    """How near a holder comes to a volume.
+
+    `free` is what is left of the distance at worst, in mm, at most `FAR` when nothing lies nearer;
+    `piece` is the nearest of the holder.
+    """
+
+    volume: Volume
+    free: Length
+    spare: Allowance
+    piece: Piece
+
+    @cached_property
+    def distance(self) -> Length:
+        """Distance as drawn, at most `FAR` and what may be lost; 0 where they overlap."""
+        far = FAR + max(self.spare.sideways, 0.0)
+        return _gap(self.volume.solid(), self.piece.solid, far)
+
+
+def check(study: Study) -> list[Finding]:
+    """Whatever may be touched though it must not, and tips that may leave their rests."""
+    holder = study.holder
+    if holder is None:
+        return []
+    seated = fits(study)
+    if not seated:  # a mould holds no workpiece
+        return []
+    site, sheet = holder.recipe.site(), holder.recipe.workpiece
+    spare = allowance(site, seated[0].printed)
+    used = pieces(holder)
+    near = [approach(each, used, spare) for each in volumes(site, holder.recipe.operation)]
+    out = [_judged(each, holder) for each in near if each.free < MARGIN]
+    out += _overlaps(site, used, {each.bore.label for each in seated})
+    out += tips(holder, spare, used)
+    if not sheet.keep_clear and sheet.kind != "case":
+        out.append(_nothing_named(sheet.name))
+    elif not out:
+        out.append(_all_clear(near))
+    return out
+
+
+def approach(volume: Volume, used: Sequence[Piece], spare: Allowance) -> Approach:
+    """The piece of a holder that may come nearest to a volume."""
+    spare = replace(spare, measuring=volume.measuring)
+    grown = volume.grown(spare.play + spare.measuring, spare.measuring)
+    spares = [replace(spare, growth=each.inside if volume.bored else each.outside) for each in used]
+    far = FAR + max(0.0, *(each.printed for each in spares))
+    free = [
+        min(_gap(grown, piece.solid, far) - each.printed, FAR)
+        for piece, each in zip(used, spares, strict=True)
+    ]
+    nearest = int(np.argmin(free))
+    return Approach(volume, free[nearest], spares[nearest], used[nearest])
+
+
+def _gap(one: Solid, two: Solid, far: Length) -> Length:
+    """Least distance of two solids, at most `far`; 0 where they overlap."""
+    return float(one.min_gap(two, far))
+
+
+def _judged(each: Approach, holder: Holder) -> Finding:
+    place, part = _where(each, holder)
+    touches = each.free <= 0.0
+    drawn = f"comes within {each.distance:.3f} mm of" if each.distance > 0.0 else "stands in"
+    left = "they may touch" if touches else f"{each.free:.3f} mm are left"
+    return Finding(
+        check="clearance",
+        grade=Grade.STOP if touches else Grade.MEND,
+        says=f"{part} {drawn} the {each.volume.words}; with {spare_words(each.spare)} {left}.",
+        parts=(part,),
+        value=round(each.free, 4),
+        limit=MARGIN,
+        unit="mm",
+        origin=ORIGIN,
+        place=place,
+        remedy=f"at least {MARGIN - each.free:.2f} mm more room there",
+    )
+
+
+def _where(each: Approach, holder: Holder) -> tuple[Point, str]:
+    """The nearest place of the piece, and the label of the part that lies there."""
+    volume, reach = each.volume, each.distance + TRIM
+    # what of the piece lies a little nearer than need be; its corners lie near the nearest place
+    met = triangles(
+        each.piece.solid ^ (volume.grown(reach, reach) if each.distance else volume.solid())
+    )
+    own = np.isin(met.makers, list(holder.made_by)) if not each.piece.label else met.makers >= 0
+    if not own.any():  # overlapped so deep that no face of the holder lies inside
+        own = met.makers >= 0
+    corners = met.vertices[met.faces[own]]
+    away = volume.distances(corners.reshape(-1, 3)).reshape(-1, 3)
+    nearest = int(np.argmin(away.min(axis=1) + away.mean(axis=1)))
+    at = corners[nearest][int(np.argmin(away[nearest]))]
+    if not each.distance:
+        at = corners.reshape(-1, 3).mean(axis=0)
+    x, y, z = (round(float(c), 4) for c in at)
+    return (x, y, z), each.piece.label or holder.made_by.get(int(met.makers[own][nearest]), "body")
+
+
+def _overlaps(site: Site, used: Sequence[Piece], seats: set[str]) -> list[Finding]:
+    """Parts that enter the rim or its flange; the bore itself is judged by its fit."""
+    low, high = site.seat + TRIM, site.seat + site.sheet.rim - TRIM
+    tall = [
+        (each.label, each.solid)
+        for each in used
+        if each.label
+        and each.label not in seats
+        and each.solid.bounding_box()[5] > low
+        and each.solid.bounding_box()[2] < high
+    ]
+    whole, out = body(site) if tall else Solid(), []
+    for label, solid in tall:
+        both = solid ^ whole
+        box = both.bounding_box()
+        if both.volume() <= CRUMB or min(box[k + 3] - box[k] for k in range(3)) <= TRIM:
+            continue
+        x, y, z = (round((box[k] + box[k + 3]) / 2, 4) for k in range(3))
+        out.append(
+            Finding(
+                check="clearance",
+                grade=Grade.STOP,
+                says=f"{label} stands in the rim of the workpiece ({both.volume():.3g} mm³).",
+                parts=(label,),
+                value=round(both.volume(), 4),
+                limit=0.0,
+                unit="mm³",
+                origin="outline and rim of the sheet, taken as full but for rests, jewels, "
+                "recesses and keep-clears that lie deeper",
+                place=(x, y, z),
+                remedy="move it outward, or enter the recess it stands in on the sheet",
+            )
+        )
+    return out
+
+
+def _nothing_named(name: str) -> Finding:
+    return Finding(
+        check="clearance",
+        grade=Grade.UNKNOWN,
+        says=f"not assessed: the sheet of '{name}' names no keep-clear, so "
+        "nothing says where the holder must stay out.",
+        parts=("body",),
+        remedy="measure place, ⌀ and both heights of what turns or springs (balance and hairspring "
+        "first) and enter them as keep-clears",
+    )
+
+
+def _all_clear(near: Sequence[Approach]) -> Finding:
+    if not near:
+        return Finding(
+            check="clearance",
+            grade=Grade.CLEAR,
+            says="every tip lies on what may be touched; the sheet names nothing to stay out of.",
+        )
+    least = min(near, key=lambda each: each.free)
+    far = "more than " if least.free >= FAR - 1e-9 else ""
+    return Finding(
+        check="clearance",
+        grade=Grade.CLEAR,
+        says=f"the holder keeps out of {len(near)} volumes of the sheet; the nearest, the "
+        f"{least.volume.words}, is {far}{least.distance:.2f} mm away, of which {far}"
+        f"{max(least.free, 0.0):.2f} mm are left with {spare_words(least.spare)}.",
+        value=round(least.free, 4),
+        limit=MARGIN,
+        unit="mm",
+        origin=ORIGIN,
+    )

@@ -1,0 +1,285 @@
+"""Fit: does the workpiece go into its seat, and how far can it shift there?
+
+The bore is measured on the solid, not read from the recipe: the largest circle about the axis of
+the workpiece that its faces leave free, or along a shaped edge the least distance to it. As
+printed it is the drawn one changed by the card's inside bias, within the card's scatter; the
+workpiece is as measured, within its uncertainty. Both are taken as even between their ends.
+All clearances are two-sided: on the ⌀.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nests.checks._study import Point, Study
+from nests.compose import Laid
+from nests.finding import Finding, Grade
+from nests.mechanics.tolerance import Clearance, Limits, Spread, clearance
+from nests.parts.base import Site
+from nests.parts.cradle import Cradle
+from nests.parts.ring_seat import RingSeat
+from nests.parts.seat_below import SeatBelow
+from nests.places import Side
+from nests.sheet import Round
+from nests.solid import Triangles, loop
+from nests.units import Length
+from nests.workpiece import FINE, uncertainty
+
+JAMS = 0.01
+"""Share of prints that may jam before it is a stop; from memory."""
+TIGHT = 1e-4
+"""Share of prints that may jam before it is to be mended; from memory."""
+LOOSE = 0.05
+"""Share of prints that may have more play than allowed; from memory."""
+MOST_PLAY: dict[str, Length] = {"ring seat": 0.3, "seat below": 0.3, "cradle": 0.6}
+"""mm on the ⌀ a workpiece may shift before it no longer lies where its posts are; from memory."""
+LEVEL: Length = 0.01
+"""mm of height within which two levels of a seat are one."""
+MEMORY = "from memory; no published figure known"
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Bore:
+    """A bore that centres a workpiece: `size` is the ⌀ it takes, None where it follows the edge.
+
+    `low` and `high` are the holder heights between which it may touch, `out` how far the edge it
+    takes lies outside the outline, `measuring` the uncertainties of that edge, `asked` the
+    clearance the recipe asks for, `fit` its classes.
+    """
+
+    label: str
+    holds: str
+    size: Length | None
+    out: Length
+    low: Length
+    high: Length
+    measuring: tuple[Length, ...]
+    most: Length
+    asked: Limits | None = None
+    fit: str = ""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A bore as drawn and as it should measure; `drawn` and `printed` are clearances on the ⌀."""
+
+    bore: Bore
+    drawn: Length
+    printed: Length
+    law: Clearance
+    place: Point
+
+
+def check(study: Study) -> list[Finding]:
+    """Two findings for each bore, one for too little and one for too much room."""
+    out: list[Finding] = []
+    for each in fits(study):
+        out += [_tight(each, study), _loose(each)]
+    return out
+
+
+def fits(study: Study) -> tuple[Fitted, ...]:
+    """Every bore of a holder, measured; the one that takes the workpiece itself comes first."""
+    if study.holder is None:
+        return ()
+    site = study.holder.recipe.site()
+    found = []
+    for laid in study.holder.laid:
+        for bore in _bores(laid, site):
+            measured = _measured(study, laid, bore, site)
+            if measured is not None:
+                found.append(_fitted(study, bore, site, *measured))
+    return tuple(found)
+
+
+def _bores(laid: Laid, site: Site) -> Iterator[Bore]:
+    part, sheet = laid.part, site.sheet
+    edge = ("/outline/diameter",) if isinstance(sheet.outline, Round) else ("/outline", "/outline")
+    most = MOST_PLAY.get(part.tag, 0.0)
+    if isinstance(part, RingSeat):
+        wide, tall = sheet.edge(site.side_down)
+        asked = part.asked(site)
+        ledges = [z for _, z in part.seats(site)]
+        upper = min(site.top, site.seat + (tall or sheet.rim))
+        yield _edge(laid, site, wide, ledges[0], upper, edge, most, asked, part.fit)
+        for size, low, high in zip(part.steps, ledges[1:], ledges, strict=False):
+            within = (sheet.uncertainty,)
+            yield Bore(laid.label, "the smaller workpiece", size, 0.0, low, high, within, most,
+                       asked, part.fit)  # fmt: skip
+    elif isinstance(part, Cradle):
+        wide = max(sheet.edge(side)[0] for side in Side)
+        upper = min(site.top, site.seat + sheet.rim)
+        yield _edge(laid, site, wide, site.seat, upper, edge, most, None, "")
+    elif isinstance(part, SeatBelow):
+        holds, within = "the workpiece below", (sheet.uncertainty,)
+        yield Bore(laid.label, holds, part.diameter, 0.0, 0.0, part.depth, within, most)
+
+
+def _edge(
+    laid: Laid, site: Site, out: Length, low: Length, high: Length, pointers: tuple[str, ...],
+    most: Length, asked: Limits | None, fit: str,
+) -> Bore:  # fmt: skip
+    """The bore round the workpiece's own edge, or round its flange."""
+    outline = site.sheet.outline
+    size = outline.diameter + 2 * out if isinstance(outline, Round) else None
+    pointers = ("/casing_ledge/diameter",) if out > 0.0 else pointers
+    measuring = tuple(uncertainty(site.sheet, each) for each in pointers)
+    holds = "the flange" if out > 0.0 else "the edge"
+    return Bore(laid.label, holds, size, out, low, high, measuring, most, asked, fit)
+
+
+def _measured(
+    study: Study, laid: Laid, bore: Bore, site: Site
+) -> tuple[Length, tuple[Length, Length, Length]] | None:
+    """Least clearance on one side and where, over the heights at which the bore may touch."""
+    assert study.holder is not None
+    cuts = laid.shape.cuts
+    if cuts is None:
+        return None
+    mesh = study.mesh
+    own = mesh.makers == cuts.original_id()
+    heights = np.unique(np.round(mesh.vertices[mesh.faces[own]][..., 2], 4))
+    heights = np.unique(np.clip(heights, bore.low, bore.high))
+    best: tuple[Length, tuple[Length, Length, Length]] | None = None
+    steps = np.diff(heights) > LEVEL
+    for z in ((heights[1:] + heights[:-1]) / 2)[steps]:
+        lines = section(mesh, own, float(z))
+        if not len(lines):
+            continue
+        away, at = _from_axis(lines, bore.size) if bore.size else _from_edge(lines, bore, site)
+        if best is None or away < best[0]:
+            best = away, (round(float(at[0]), 4), round(float(at[1]), 4), round(float(z), 4))
+    return best
+
+
+def section(mesh: Triangles, chosen: NDArray[np.bool_], z: Length) -> Floats:
+    """Lines (k, 2, 2) in which the chosen faces of a mesh cross the level `z`."""
+    corners = mesh.vertices[mesh.faces[chosen]]
+    above = corners[..., 2] > z
+    split = above.any(axis=1) & ~above.all(axis=1)
+    corners, above = corners[split], above[split]
+    # turn each face so that its first corner is the one alone on its side
+    lone = np.where(above.sum(axis=1) == 1, above.argmax(axis=1), (~above).argmax(axis=1))
+    order = (lone[:, None] + np.arange(3)) % 3
+    corners = np.take_along_axis(corners, order[..., None], axis=1)
+    apex, others = corners[:, :1], corners[:, 1:]
+    share = (z - apex[..., 2:]) / (others[..., 2:] - apex[..., 2:])
+    return np.asarray((apex + share * (others - apex))[..., :2])
+
+
+def _from_axis(lines: Floats, size: Length) -> tuple[Length, Floats]:
+    """Least distance of lines from the axis less half the ⌀, and the point where it is."""
+    run = lines[:, 1] - lines[:, 0]
+    long = np.maximum(np.einsum("ij,ij->i", run, run), 1e-300)
+    share = np.clip(-np.einsum("ij,ij->i", lines[:, 0], run) / long, 0.0, 1.0)
+    foot = lines[:, 0] + share[:, None] * run
+    radius = np.hypot(foot[:, 0], foot[:, 1])
+    nearest = int(np.argmin(radius))
+    return float(radius[nearest]) - size / 2, foot[nearest]
+
+
+def _from_edge(lines: Floats, bore: Bore, site: Site) -> tuple[Length, Floats]:
+    """Least distance of lines from the true edge, negative inside it, and the point where it is."""
+    import shapely
+
+    edge = shapely.Polygon(loop(site.sheet.outline, site.frame, FINE, bore.out).shaft(bore.out))
+    ends = lines.reshape(-1, 2)
+    inside = shapely.contains_xy(edge, ends[:, 0], ends[:, 1])
+    away = shapely.distance(shapely.linestrings(lines), edge.exterior)
+    if inside.any():
+        deep = np.where(inside, shapely.distance(shapely.points(ends), edge.exterior), 0.0)
+        return -float(deep.max()), ends[int(np.argmax(deep))]
+    line = shapely.LineString(lines[int(np.argmin(away))])
+    at = shapely.get_coordinates(shapely.shortest_line(line, edge.exterior))[0]
+    return float(away.min()), at
+
+
+def _fitted(study: Study, bore: Bore, site: Site, drawn: Length, place: Point) -> Fitted:
+    card = study.card
+    across = bore.size or site.across + 2 * bore.out
+    printed = _as_printed(across + 2 * drawn, card.inside_bias, card.inside_bias_slope) - across
+    spread = [Spread(across + printed, 0.0), Spread(0.0, card.scatter)]
+    shaft = [Spread(across, 0.0), *(Spread(0.0, each) for each in bore.measuring)]
+    return Fitted(bore, 2 * drawn, printed, clearance(spread, shaft, allowed(bore)), place)
+
+
+def _as_printed(drawn: Length, bias: Length, slope: float) -> Length:
+    """The ⌀ a bore comes out at; `PrinterCard.inside` is the inverse."""
+    return drawn * (1.0 + slope) + bias
+
+
+def allowed(bore: Bore) -> Length:
+    """Largest clearance on the ⌀: that of the fit asked for, or the most play that is of use."""
+    return bore.asked.upper if bore.asked is not None else bore.most
+
+
+def _micrometres(limits: Limits) -> str:
+    return f"{1000 * limits.lower:.0f} to {1000 * limits.upper:.0f} µm"
+
+
+def _report(each: Fitted) -> str:
+    bore = each.bore
+    drawn, printed = 1000 * each.drawn, 1000 * each.printed
+    sizes = f"{drawn:.0f} µm larger than {bore.holds} and should measure {printed:.0f} µm"
+    if bore.size is not None:
+        sizes = (
+            f"⌀ {bore.size + each.drawn:.3f} mm and should measure {bore.size + each.printed:.3f} "
+            f"mm; {bore.holds} is ⌀ {bore.size:.3f} mm"
+        )
+    asked = f" ({bore.fit} asks for {_micrometres(bore.asked)})" if bore.asked else ""
+    return (
+        f"{bore.label}: the bore is drawn {sizes}. Clearance on the ⌀ {printed:.0f} µm{asked}, "
+        f"at worst {_micrometres(each.law.worst)}, by root sum of squares "
+        f"{_micrometres(each.law.root_sum_square)}"
+    )
+
+
+def _tight(each: Fitted, study: Study) -> Finding:
+    jams = each.law.interference
+    grade = Grade.STOP if jams > JAMS else Grade.MEND if jams > TIGHT else Grade.CLEAR
+    card = study.card
+    measuring = " and ".join(f"± {1000 * u:.0f} µm" for u in each.bore.measuring)
+    least = -1000 * min(each.law.worst.lower, 0.0)
+    return Finding(
+        check="fit",
+        grade=grade,
+        says=f"{_report(each)}; it jams in {_percent(jams)} of prints.",
+        parts=(each.bore.label,),
+        value=round(1000 * each.law.worst.lower, 3),
+        limit=0.0,
+        unit="µm",
+        origin=f"printed scatter ± {1000 * card.scatter:.0f} µm ({card.origin('scatter')}), "
+        f"measured {measuring}, each even between its ends; stop above {_percent(JAMS)}, mend "
+        f"above {_percent(TIGHT)} of prints, from memory",
+        place=each.place,
+        remedy="" if grade is Grade.CLEAR else f"{least:.0f} µm more play, or measure closer",
+    )
+
+
+def _loose(each: Fitted) -> Finding:
+    bore, much = each.bore, each.law.loose or 0.0
+    most, least = 1000 * allowed(bore), 1000 * each.law.worst.upper
+    whence = f"{bore.fit} at {bore.size:g} mm, ISO 286-1" if bore.asked and bore.size else MEMORY
+    return Finding(
+        check="fit",
+        grade=Grade.MEND if much > LOOSE else Grade.CLEAR,
+        says=f"{bore.label}: {bore.holds} has at most {least:.0f} µm of play on the ⌀; more than "
+        f"{most:.0f} µm in {_percent(much)} of prints.",
+        parts=(bore.label,),
+        value=round(least, 3),
+        limit=round(most, 3),
+        unit="µm",
+        origin=f"{whence}; mend above {_percent(LOOSE)} of prints, from memory",
+        place=each.place,
+        remedy="" if much <= LOOSE else "less play, or a printer card with less scatter",
+    )
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.3g} %"

@@ -1,0 +1,287 @@
+"""Hold: turned over, clips or swing tabs carry the workpiece, and clips bend without breaking.
+
+A clip is a uniform cantilever from its root to the tip of its hook (`mechanics.clip`). It is bent
+by its grip and by all that may be lost sideways, and holds by its grip less the same. The weight
+is taken with the shock of the operation; that a knock may undo friction is allowed for. Whether
+clips and tabs touch rests only is judged by `clearance`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from nests.checks._study import Point, Study
+from nests.checks.bench._allowance import seated
+from nests.checks.bench._bearing import bearing_points
+from nests.checks.bench._loads import GRAVITY, NO_MASS, weight
+from nests.compose import Holder, Laid
+from nests.finding import Finding, Grade
+from nests.mechanics.clip import ramp_factor
+from nests.mechanics.holding import hanging_shares
+from nests.operation import MEMORY
+from nests.parts.base import Site
+from nests.parts.clip import Clip
+from nests.parts.swing_tab import SwingTab
+from nests.printer_card import PrinterCard
+from nests.workpiece import Allowance, Floats
+
+LEAST_OVERLAP = 0.1
+"""mm that a clip or a tab must still reach over the rim; from memory."""
+ENGAGED = 1.5
+"""Depth of a screw in resin over its ⌀; common practice, no source."""
+CORES = (0.7, 0.92)
+"""Bore for a screw's thread over the screw's ⌀; common practice, no source."""
+CANTILEVER = "uniform cantilever: ε = 3 h y / (2 L²), P = b h² E ε / (6 L)"
+RAMP = "W = P (µ + tan α) / (1 - µ tan α)"
+PRACTICE = "common practice, no source"
+
+
+@dataclass(frozen=True)
+class Hold:
+    """A clip or tab: label, place (3,) where it holds, and the most force in N it holds."""
+
+    label: str
+    place: Point
+    carries: float
+
+
+def check(study: Study) -> list[Finding]:
+    """Findings for every clip and tab, and for the weight if the holder is turned over."""
+    holder = study.holder
+    if holder is None or holder.recipe.kind == "cushion mould":
+        return []
+    recipe, site = holder.recipe, holder.recipe.site()
+    holding = [each for each in holder.laid if isinstance(each.part, Clip | SwingTab)]
+    over = recipe.operation.turned_over or recipe.family == "inspection"
+    if not holding:
+        return [_nothing_holds(holder)] if over else []
+    spare = seated(study, site)
+    out: list[Finding] = []
+    holds = []
+    for part, group in _alike(holding).items():
+        if isinstance(part, Clip):
+            out += _clip(group, part, site, spare)
+            carries = clip_carries(part, site, spare)
+        else:
+            out += _tab(group, part, site, spare)
+            carries = tab_carries(part, site.card)
+        holds += [Hold(each.label, each.part.contacts(site)[0].place, carries) for each in group]
+    if over:
+        out += [*_hangs(holder, site, holds), *_lies(holder, site)]
+    return out
+
+
+def _alike(holding: list[Laid]) -> dict[Clip | SwingTab, list[Laid]]:
+    """Clips and tabs that differ by their hour alone, by one of them set to 12 h."""
+    out: dict[Clip | SwingTab, list[Laid]] = {}
+    for each in holding:
+        assert isinstance(each.part, Clip | SwingTab)
+        out.setdefault(replace(each.part, at=0.0), []).append(each)
+    return out
+
+
+def clip_carries(clip: Clip, site: Site, spare: Allowance) -> float:
+    """Force in N along the axis at which a clip lets go, with its least overlap and no friction."""
+    beam = clip.beam(site)
+    overlap = max(clip.grip - spare.sideways, 0.0)
+    return beam.bending_force(overlap) * ramp_factor(0.0, beam.return_angle)
+
+
+def tab_carries(tab: SwingTab, card: PrinterCard) -> float:
+    """Force in N over the rim at which the plate beside its screw reaches the strain limit."""
+    arm, net = tab.out + tab.over / 2, tab.width - tab.screw
+    return card.strain_limit * card.modulus * net * tab.thickness**2 / (6 * arm)
+
+
+def _nothing_holds(holder: Holder) -> Finding:
+    return Finding(
+        check="hold",
+        grade=Grade.STOP,
+        says=f"'{holder.recipe.operation.name}' turns the holder over, and nothing holds "
+        f"'{holder.recipe.workpiece.name}' in it: it falls out.",
+        parts=("body",),
+        remedy="use the family 'inspection', or add clips or swing tabs",
+    )
+
+
+def _clip(group: list[Laid], clip: Clip, site: Site, spare: Allowance) -> Iterator[Finding]:
+    beam, card = clip.beam(site), site.card
+    labels, names, place = _named(group, site)
+    bend = clip.bend(site) + spare.sideways
+    strain, allowed = beam.strain(bend), beam.deflection(card.strain_limit)
+    going_in, coming_out = beam.insertion_force(bend), beam.removal_force(bend)
+    breaks = strain > card.strain_limit + 1e-9
+    forces = (
+        f"bending {beam.bending_force(bend):.2f} N, going in {_newtons(going_in)}, "
+        f"coming out {_newtons(coming_out)}"
+    )
+    yield Finding(
+        check="hold",
+        grade=Grade.STOP if breaks else Grade.CLEAR,
+        says=f"{names}, {beam.length:.2f} mm long, is bent {bend:.3f} mm aside and strained "
+        f"{strain:.2%} at its root; {allowed:.3f} mm make the {card.strain_limit:.2%} it bears "
+        f"again and again. {forces[0].upper()}{forces[1:]}.",
+        parts=labels,
+        value=strain,
+        limit=card.strain_limit,
+        unit="mm/mm",
+        origin=f"{CANTILEVER}; limit {card.origin('strain_limit')}",
+        place=place,
+        remedy="a thinner finger, less grip, or a longer finger by more room under the workpiece"
+        if breaks
+        else "",
+    )
+    for force, angle, way in (
+        (going_in, beam.lead_angle, "goes in"),
+        (coming_out, beam.return_angle, "comes out"),
+    ):
+        if math.isinf(force):
+            yield Finding(
+                check="hold",
+                grade=Grade.STOP,
+                says=f"{names} locks itself: the workpiece never {way} over a slope of "
+                f"{math.degrees(angle):.0f}° with a friction of {card.friction:g}.",
+                parts=labels,
+                value=card.friction * math.tan(angle),
+                limit=1.0,
+                origin=f"{RAMP}; friction {card.origin('friction')}",
+                place=place,
+                remedy="a gentler slope: a smaller lead, or a card with less overhang",
+            )
+    yield from _overlap(group, clip.grip, site, spare)
+
+
+def _newtons(force: float) -> str:
+    return "never" if math.isinf(force) else f"{force:.2f} N"
+
+
+def _named(group: list[Laid], site: Site) -> tuple[tuple[str, ...], str, Point]:
+    """Labels, words and the place of the first of some clips or tabs."""
+    labels = tuple(each.label for each in group)
+    hours = " and ".join(f"{each.part.at:g} h" for each in group)  # type: ignore[attr-defined]
+    return labels, f"{group[0].part.tag} at {hours}", group[0].part.contacts(site)[0].place
+
+
+def _overlap(group: list[Laid], over: float, site: Site, spare: Allowance) -> Iterator[Finding]:
+    """What is left of an overlap when the workpiece has shifted away; nothing if enough."""
+    labels, names, place = _named(group, site)
+    left = over - spare.sideways
+    if left >= LEAST_OVERLAP:
+        return
+    yield Finding(
+        check="hold",
+        grade=Grade.STOP if left <= 0.0 else Grade.MEND,
+        says=f"{names} reaches {over:.2f} mm over the rim; play, print and measuring may take "
+        f"{spare.sideways:.2f} mm of that, which leaves {max(left, 0.0):.2f} mm.",
+        parts=labels,
+        value=left,
+        limit=LEAST_OVERLAP,
+        unit="mm",
+        origin=MEMORY,
+        place=place,
+        remedy="more overlap, or less play in the seat",
+    )
+
+
+def _tab(group: list[Laid], tab: SwingTab, site: Site, spare: Allowance) -> Iterator[Finding]:
+    labels, names, place = _named(group, site)
+    yield from _overlap(group, tab.over, site, spare)
+    low, high = CORES
+    share, deep = tab.core / tab.screw, tab.depth / tab.screw
+    good = low <= share <= high and deep >= ENGAGED
+    yield Finding(
+        check="hold",
+        grade=Grade.CLEAR if good else Grade.MEND,
+        says=f"{names}: the screw of {tab.screw:g} mm goes {tab.depth:g} mm into a bore of "
+        f"{tab.core:g} mm; wanted are {ENGAGED:g} times its ⌀ and a bore of "
+        f"{low * tab.screw:.2f} to {high * tab.screw:.2f} mm.",
+        parts=labels,
+        value=deep,
+        limit=ENGAGED,
+        origin=PRACTICE,
+        place=place,
+        remedy="" if good else "a deeper bore, or the bore that goes with the screw",
+    )
+
+
+def _hangs(holder: Holder, site: Site, holds: list[Hold]) -> Iterator[Finding]:
+    """Do clips and tabs together carry the weight with its shock?"""
+    operation, own = holder.recipe.operation, weight(site.sheet)
+    labels = tuple(each.label for each in holds)
+    hooks: Floats = np.array([each.place[:2] for each in holds])
+    shares = hanging_shares(hooks, bearing_points(holder), 1.0)
+    origin = (
+        f"rigid body on like springs, weight on the axis; {CANTILEVER}; "
+        f"shock {operation.shock:g} {MEMORY}"
+    )
+    if shares is None:
+        yield Finding(
+            check="hold",
+            grade=Grade.STOP,
+            says="turned over, the workpiece tips out: what holds it stands on one side.",
+            parts=labels,
+            origin=origin,
+            remedy="clips or tabs spread round the rim, three or more",
+        )
+        return
+    carries = np.array([each.carries for each in holds])
+    # the weight at which the first of them lets go
+    limit = float(np.min(np.divide(carries, shares, out=np.full(len(holds), np.inf),
+                                   where=shares > 1e-9)))  # fmt: skip
+    heaviest = limit / operation.shock / GRAVITY
+    if own is None:
+        yield Finding(
+            check="hold",
+            grade=Grade.UNKNOWN,
+            says=f"not assessed: whether what holds the workpiece carries it turned over; its mass "
+            f"is not on the sheet. Up to {heaviest:.0f} g would do.",
+            parts=labels,
+            limit=limit,
+            unit="N",
+            origin=origin,
+            remedy=NO_MASS,
+        )
+        return
+    knock = own * operation.shock
+    enough = knock <= limit
+    yield Finding(
+        check="hold",
+        grade=Grade.CLEAR if enough else Grade.STOP,
+        says=f"turned over, {len(holds)} hold {own / GRAVITY:.3g} g; a knock of "
+        f"{operation.shock:g} times the weight is {knock:.2f} N, and they let go at {limit:.2f} N.",
+        parts=labels,
+        value=knock,
+        limit=limit,
+        unit="N",
+        origin=origin,
+        remedy="" if enough else "more clips or tabs, or thicker and longer ones",
+    )
+
+
+def _lies(holder: Holder, site: Site) -> Iterator[Finding]:
+    """Laid down turned over, the holder must not lie on the workpiece."""
+    tabs = [
+        (each.label, site.seat + site.sheet.rim + each.part.thickness)
+        for each in holder.laid
+        if isinstance(each.part, SwingTab)
+    ]
+    clips = tuple(each.label for each in holder.laid if isinstance(each.part, Clip))
+    highest = max([holder.solid.bounding_box()[5], *(z for _, z in tabs)])
+    top = site.frame.z(site.side_up, site.sheet.height(site.side_up))
+    if highest >= top + site.card.scatter:
+        return
+    yield Finding(
+        check="hold",
+        grade=Grade.MEND,
+        says=f"laid down turned over, the holder lies on the workpiece, which stands "
+        f"{top - highest:.2f} mm above it.",
+        parts=(*clips, *(label for label, _ in tabs)),
+        value=highest - top,
+        limit=site.card.scatter,
+        unit="mm",
+        remedy="hold it in the hand, lay it over an opening, or make the tabs thicker",
+    )

@@ -1,0 +1,53 @@
+"""Loose bodies: what is printed beside the holder is judged like the holder, in its own pose.
+
+The pose is searched, see `nests.printing.search`; the files to print from hold the body in it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nests.checks._study import Study
+from nests.finding import Finding, Grade
+from nests.printing.search import Search
+
+NAME = "loose_bodies"
+
+
+def check(study: Study) -> list[Finding]:
+    """What is not `clear` about each body by all other printing checks, and the pose chosen."""
+    out: list[Finding] = []
+    for body, found in study.loose:
+        out += _judged(body)
+        out.append(_pose(body, found))
+    return out
+
+
+def _judged(body: Study) -> list[Finding]:
+    from nests.checks import judge, names  # the registry, which this check is in itself
+
+    others = [name for name in names("printer") if name != NAME]
+    return [
+        replace(each, parts=(body.name,), place=None, says=f"{body.name}: {_where(each)}")
+        for each in judge(body, others)
+        if each.grade is not Grade.CLEAR
+    ]
+
+
+def _where(finding: Finding) -> str:
+    """The statement with its place, which is in the frame the body is drawn in, not the holder."""
+    if finding.place is None:
+        return finding.says
+    x, y, z = finding.place
+    return f"{finding.says[:-1]}, at x {x:.2f}, y {y:.2f}, z {z:.2f} mm of the body as drawn."
+
+
+def _pose(body: Study, found: Search) -> Finding:
+    return Finding(
+        check="loose body",
+        grade=Grade.CLEAR,
+        says=f"{body.name} is printed {found.words()}",
+        parts=(body.name,),
+        value=found.best.height,
+        unit="mm",
+    )

@@ -1,0 +1,241 @@
+"""Crossing over: a holder that exists, judged with another workpiece in it.
+
+The print is what it is: its solid stays, and each of its parts is given the meaning it has for the
+new workpiece: a post is under what is above it now, a seat has the play it has now, and a part
+that means nothing here is idle. Then the rules in closed form and the checks at the bench look at
+it as at any holder.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import ClassVar
+
+from nests.checks import judge, names
+from nests.checks._study import Study
+from nests.compose import Holder, Laid, compose, refuse_wrong_kind
+from nests.drawer import rules_reach, rules_seat, rules_support
+from nests.drawer.seats import Seat, seats, supports
+from nests.drawer.sitting import Bearing, Sitting, sit
+from nests.drawer.wear import worn
+from nests.finding import Finding, Grade, by_gravity, worst
+from nests.jobs import at_work
+from nests.kept import KeptHolder
+from nests.operation import Operation
+from nests.parts.base import Part, Shape, Site
+from nests.parts.cradle import Cradle
+from nests.parts.plunger import Plunger
+from nests.parts.pusher_slot import PusherSlot
+from nests.parts.relief import Relief
+from nests.parts.ring_seat import RingSeat
+from nests.parts.spring_lever import SpringLever
+from nests.parts.stake_post import StakePost
+from nests.parts.stem_slot import StemSlot
+from nests.places import hours_between
+from nests.sheet import Sheet
+from nests.units import BadInput, Length
+
+
+@dataclass(frozen=True, kw_only=True)
+class Idle(Part):
+    """A part of the print that means nothing to the workpiece that lies in it now."""
+
+    tag: ClassVar[str] = ""
+    was: str
+
+    def label(self) -> str:
+        """The label it had."""
+        return self.was
+
+    def shape(self, site: Site) -> Shape:
+        """It has its shape already, in the print."""
+        raise BadInput(f"{self.was} is part of a print and cannot be drawn anew.")
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """What was found of one seat of a kept holder for one workpiece.
+
+    `at_bench` says whether the checks at the bench were run; where the sizes alone stop it, they
+    are not. `holder` is the print with the workpiece in it, None where it cannot lie in it at all.
+    """
+
+    kept: KeptHolder
+    seat: Seat
+    findings: tuple[Finding, ...]
+    play: Length
+    at_bench: bool
+    holder: Holder | None = None
+
+    @property
+    def grade(self) -> Grade:
+        """The gravest grade found."""
+        return worst(self.findings)
+
+    @property
+    def rank(self) -> tuple[float, ...]:
+        """The fewer of the grave findings the better, then the play nearest to a tenth of a mm."""
+        counts = [
+            sum(f.grade is g for f in self.findings)
+            for g in (Grade.STOP, Grade.MEND, Grade.UNKNOWN)
+        ]
+        return (*counts, abs(self.play - 0.1))
+
+
+def cross(
+    kept: KeptHolder,
+    sheet: Sheet,
+    operation: Operation | None = None,
+    *,
+    seat: int = 0,
+    bench: bool = True,
+) -> Crossing:
+    """Judge a kept holder with another workpiece in one of its seats.
+
+    Without an operation it is the one the holder was made for. `bench` runs the checks at the bench
+    too, unless the sizes alone stop it. Raises `Refused` if the kinds do not go together and
+    `BadInput` for a side it was not made for or a seat it does not have.
+    """
+    wanted = operation or kept.recipe.operation
+    workpiece = at_work(sheet, operation) if operation is not None else sheet
+    refuse_wrong_kind(kept.recipe.kind, workpiece)
+    found = seats(kept)
+    if seat >= len(found):
+        raise BadInput(f"{kept.id} is a {kept.recipe.kind} and has no seat {seat + 1}.")
+    if wanted.side_up is not kept.recipe.side_up:
+        raise BadInput(
+            f"{kept.id} is for {kept.recipe.side_up.value} up; '{wanted.name}' is done with the "
+            f"{wanted.side_up.value} side up."
+        )
+    made = compose(kept.recipe)
+    at = sit(kept, made, found[seat], supports(kept), workpiece, wanted.side_up)
+    wanted, notes = rules_support.applicable(wanted, at)
+    closed = (*notes, *_closed(at, kept, wanted, made))
+    holder, why_not = _lying(kept, made, at, wanted)
+    judged: tuple[Finding, ...] = ()
+    looked = bench and worst(closed) is not Grade.STOP
+    if looked:
+        judged = why_not if holder is None else _bench(holder, gauged=at.seat.gauged)
+    return Crossing(kept, at.seat, by_gravity((*closed, *judged)), at.play, looked, holder)
+
+
+def _lying(
+    kept: KeptHolder, made: Holder, at: Sitting, operation: Operation
+) -> tuple[Holder | None, tuple[Finding, ...]]:
+    """The print with the workpiece in it; or None, and what cannot be judged for want of it."""
+    if at.play < 0.0:
+        return None, ()
+    if at.seat.in_foot:
+        return None, (_not_at_bench(kept, "a seat in the foot"),)
+    try:
+        return _with(kept, made, at, operation), ()
+    except BadInput as error:
+        return None, (_not_at_bench(kept, str(error).rstrip(".")),)
+
+
+def _closed(
+    at: Sitting, kept: KeptHolder, operation: Operation, made: Holder
+) -> tuple[Finding, ...]:
+    labels = tuple(each.label for each in made.laid[1:])
+    own = labels[at.seat.part]
+    return (
+        *rules_seat.seat_fits(at, kept, own),
+        *rules_seat.heights(at, own),
+        *rules_support.tips(at, labels),
+        *rules_support.presses(at, operation, labels),
+        *rules_reach.stem(at, kept, operation),
+        *rules_reach.pushers(at, kept, operation),
+        *rules_seat.hold(at, kept, operation),
+        *worn(kept),
+    )
+
+
+def _bench(holder: Holder, *, gauged: bool) -> tuple[Finding, ...]:
+    """The checks at the bench; what a gauge has told of the seat is not guessed at again."""
+    out: tuple[Finding, ...] = ()
+    study = Study.of(holder)
+    for name in names("bench"):
+        if name == "fit" and gauged:
+            continue
+        try:
+            out += judge(study, (name,))
+        except BadInput as error:
+            out += (
+                Finding(check=name, grade=Grade.UNKNOWN, says=f"{name} is not assessed: {error}"),
+            )
+    return out
+
+
+def _not_at_bench(kept: KeptHolder, why: str) -> Finding:
+    return Finding(
+        check="seat",
+        grade=Grade.UNKNOWN,
+        says=f"{kept.id} is judged by its sizes only, not by its solid: {why}.",
+        remedy="lay the movement in without pressing, and look that nothing else touches",
+    )
+
+
+def _with(kept: KeptHolder, made: Holder, at: Sitting, operation: Operation) -> Holder:
+    """The print with another workpiece in it."""
+    recipe = kept.recipe
+    bearing = {b.support.part: b for b in at.bearings if b.support.tip != "pad"}
+    laid = [made.laid[0]]
+    for number, each in enumerate(made.laid[1:]):
+        part = _meaning(each, number, at, bearing.get(number), recipe.workpiece)
+        laid.append(replace(each, part=part))
+    recipe = replace(
+        recipe,
+        name=f"{kept.id} with {at.sheet.name}",
+        workpiece=at.sheet,
+        operation=operation,
+        body=at.site.body,
+        parts=tuple(each.part for each in laid[1:]),
+    )
+    laid[0] = replace(laid[0], part=recipe.body)
+    site = recipe.site()
+    contacts = tuple(c for each in laid for c in each.part.contacts(site))
+    return replace(made, recipe=recipe, laid=tuple(laid), contacts=contacts)
+
+
+def _meaning(laid: Laid, number: int, at: Sitting, bearing: Bearing | None, was_for: Sheet) -> Part:
+    """What a part is for the workpiece that lies in the print now."""
+    part, idle = laid.part, Idle(was=laid.label)
+    if isinstance(part, RingSeat):
+        return _seat(part, at) if number == at.seat.part else idle
+    if isinstance(part, Cradle):
+        return replace(part, clearance=min(max(at.play / 2, 0.02), 2.0))
+    if isinstance(part, StakePost):
+        return idle if bearing is None else _post(part, bearing, at) or idle
+    if isinstance(part, StemSlot):
+        return part if at.sheet.stem is not None else idle
+    if isinstance(part, PusherSlot | Plunger | SpringLever):
+        hour = was_for.pusher(part.pusher).hour
+        near = min(at.sheet.pushers, key=lambda p: hours_between(p.hour, hour), default=None)
+        if near is None or hours_between(near.hour, hour) > 0.5:
+            return idle
+        return replace(part, pusher=near.name)
+    if isinstance(part, Relief):
+        return idle
+    return part
+
+
+def _seat(part: RingSeat, at: Sitting) -> Part:
+    play = min(at.play, 1.0)
+    drop = at.level - at.seat.level if at.on_tips else 0.0
+    return replace(
+        part,
+        play=play,
+        fit="",
+        ledge=min(max((at.across - at.seat.opening) / 2, 0.2), 6.0),
+        drop=min(max(drop, 0.0), 2.0) if drop > 1e-6 else 0.0,
+        steps=(),
+    )
+
+
+def _post(part: StakePost, bearing: Bearing, at: Sitting) -> Part | None:
+    """A post under what is above it now; None where it is too far from it to be called one."""
+    gap = at.gap(bearing)
+    if not -0.5 <= gap <= 2.0:
+        return None
+    where = None if bearing.jewel is not None else at.site.frame.place(bearing.support.at)
+    return replace(part, under=bearing.name, at=where, short=gap)

@@ -1,0 +1,220 @@
+"""The index: a table of all seats of a drawer, so that a search need not read every document.
+
+It is one file, `.index.npz`. A row holds as long as its document has the same time of change and
+size; every other document is read again. Whatever is wrong with the file, it is made anew.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import zipfile
+from collections.abc import Iterable, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from nests.documents import read_json
+from nests.drawer.seats import seats, supports
+from nests.drawer.shelf import read_holder, require_named, stamps
+from nests.kept import KeptHolder
+from nests.recipe import CARRIES
+from nests.schema import record
+from nests.sheet import Round
+from nests.units import BadInput
+
+NAME = ".index.npz"
+GRAIN = 50_000_000
+"""ns; a document changed less than this before the index was written is read again, because a
+second change within one tick of the file system's clock would not show."""
+
+HOLDERS = np.dtype(
+    [("name", "U40"), ("changed", "i8"), ("size", "i8"), ("last", "i8"), ("undoable", "i8"),
+     ("state", "U8")]
+)  # fmt: skip
+SEATS = np.dtype(
+    [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
+     ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8")]
+)  # fmt: skip
+TIPS = np.dtype([("seat", "i4"), ("x", "f8"), ("y", "f8"), ("below", "f8")])
+FAULTS = np.dtype([("holder", "i4"), ("says", "U400")])
+
+Table = NDArray[np.void]
+
+
+@dataclass(frozen=True)
+class Index:
+    """The tables: one row a document, a seat, a post's tip, and a document that cannot be used.
+
+    `below` is the depth of a tip under the level of its seat; x and y are in the holder frame.
+    """
+
+    holders: Table
+    seats: Table
+    tips: Table
+    faults: Table
+
+    @property
+    def last(self) -> int:
+        """The highest number of a change in the drawer; 0 in an empty one."""
+        return int(self.holders["last"].max(initial=0))
+
+    def name(self, row: int) -> str:
+        """Name of a document."""
+        return str(self.holders["name"][row])
+
+    def unusable(self) -> tuple[str, ...]:
+        """One sentence for every document that cannot be used."""
+        return tuple(sorted(str(each["says"]) for each in self.faults))
+
+
+def fresh_index(folder: Path) -> Index:
+    """The index of a drawer as it stands now; writes it where anything had changed."""
+    now, (old, trust) = stamps(folder), _load(folder / NAME)
+    keep = np.array(
+        [now.get(str(n)) == (c, s) and c < trust for n, c, s in
+         zip(old.holders["name"], old.holders["changed"].tolist(), old.holders["size"].tolist(),
+             strict=True)],
+        dtype=bool,
+    )  # fmt: skip
+    known = set(old.holders["name"][keep].tolist())
+    changed = sorted(set(now) - known)
+    if not changed and bool(keep.all()):
+        return old
+    made = _merged(_kept(old, keep), [_rows(folder / name, *now[name]) for name in changed])
+    _save(folder / NAME, made)
+    return made
+
+
+def _rows(path: Path, changed: int, size: int) -> tuple[tuple[Any, ...], list[Any], str]:
+    """The row of a document, its seats each with its tips, and what is wrong with it."""
+    try:
+        kept = _read_quickly(path)
+        return _holder_row(kept, path.name, changed, size), _seat_rows(kept), ""
+    except BadInput as error:
+        says = str(error) if path.name in str(error) else f"{path.name}: {error}"
+        return (path.name, changed, size, 0, 0, ""), [], says
+
+
+def _read_quickly(path: Path) -> KeptHolder:
+    """A holder without the schema's look at every field; `read_holder` gives that for the few
+    that are found, and here when something does not add up."""
+    data = read_json(path)
+    try:
+        kept: KeptHolder = record(KeptHolder, data)
+        seats(kept)
+    except (KeyError, TypeError, ValueError, AttributeError):
+        kept = read_holder(path)  # says what it is
+    if data.get("document") != "kept-holder":
+        read_holder(path)
+    require_named(kept, path.name)
+    return kept
+
+
+def _holder_row(kept: KeptHolder, name: str, changed: int, size: int) -> tuple[Any, ...]:
+    undoable = max((each.number for each in kept.standing), default=0)
+    return name, changed, size, kept.now.number, undoable, kept.now.state
+
+
+def _seat_rows(kept: KeptHolder) -> list[Any]:
+    recipe = kept.recipe
+    tips = [s for s in supports(kept) if s.tip != "pad"]
+    about = CARRIES[recipe.kind], recipe.side_up.value, isinstance(recipe.workpiece.outline, Round)
+    out = []
+    for number, seat in enumerate(seats(kept)):
+        row = (number, *about, seat.in_foot, seat.bore, seat.takes, seat.level - seat.floor,
+               seat.top - seat.level)  # fmt: skip
+        under = [] if seat.in_foot else [(t.at.x, t.at.y, seat.level - t.z) for t in tips]
+        out.append((row, under))
+    return out
+
+
+def _kept(old: Index, keep: NDArray[np.bool_]) -> Index:
+    """The rows of the documents that are kept, numbered anew."""
+    if keep.all():
+        return old
+    renumbered = np.cumsum(keep) - 1
+
+    def under(table: Table, key: str, kept: NDArray[np.bool_], new: NDArray[np.int64]) -> Table:
+        out: Table = table[kept[table[key]]].copy()
+        out[key] = new[out[key]]
+        return out
+
+    kept_seats = keep[old.seats["holder"]]
+    return Index(
+        old.holders[keep],
+        under(old.seats, "holder", keep, renumbered),
+        under(old.tips, "seat", kept_seats, np.cumsum(kept_seats) - 1),
+        under(old.faults, "holder", keep, renumbered),
+    )
+
+
+def _merged(old: Index, fresh: Sequence[tuple[tuple[Any, ...], list[Any], str]]) -> Index:
+    """The tables with the rows of freshly read documents behind them."""
+    holders: list[tuple[Any, ...]] = []
+    seat_rows: list[tuple[Any, ...]] = []
+    tips: list[tuple[Any, ...]] = []
+    faults: list[tuple[Any, ...]] = []
+    for holder, own_seats, fault in fresh:
+        number = len(old.holders) + len(holders)
+        holders.append(holder)
+        for row, under in own_seats:
+            tips += [(len(old.seats) + len(seat_rows), *tip) for tip in under]
+            seat_rows.append((number, *row))
+        if fault:
+            faults.append((number, fault))
+    return Index(
+        _behind(old.holders, holders),
+        _behind(old.seats, seat_rows),
+        _behind(old.tips, tips),
+        _behind(old.faults, faults),
+    )
+
+
+def _behind(table: Table, rows: Iterable[tuple[Any, ...]]) -> Table:
+    return np.concatenate((table, np.array(list(rows), dtype=table.dtype)))
+
+
+def _empty() -> Index:
+    return Index(*(np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, FAULTS)))
+
+
+def _load(path: Path) -> tuple[Index, int]:
+    """The index as written, and the time (ns) before which a document's stamp can be trusted."""
+    try:
+        trust = path.stat().st_mtime_ns - GRAIN
+        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as tables:
+            found = [tables[name] for name in ("holders", "seats", "tips", "faults")]
+    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+        return _empty(), 0
+    made = Index(*found)
+    return (made, trust) if _sound(made) else (_empty(), 0)
+
+
+def _sound(index: Index) -> bool:
+    """Whether tables from a file have the columns of today, and point into one another."""
+    tables = (index.holders, index.seats, index.tips, index.faults)
+    dtypes = (HOLDERS, SEATS, TIPS, FAULTS)
+    if any(t.dtype != d or t.ndim != 1 for t, d in zip(tables, dtypes, strict=True)):
+        return False
+    owners = (
+        (index.seats["holder"], len(index.holders)),
+        (index.tips["seat"], len(index.seats)),
+        (index.faults["holder"], len(index.holders)),
+    )
+    return all(not len(at) or (at.min() >= 0 and at.max() < many) for at, many in owners)
+
+
+def _save(path: Path, index: Index) -> None:
+    """Write the index at once; a drawer that cannot be written to does without."""
+    content = io.BytesIO()
+    np.savez(content, holders=index.holders, seats=index.seats, tips=index.tips,
+             faults=index.faults)  # fmt: skip
+    fresh = path.with_name(f"{NAME[:-4]}.npz.{os.getpid()}")
+    with suppress(OSError):  # also where a writer swept the half-written file away
+        fresh.write_bytes(content.getvalue())
+        fresh.replace(path)

@@ -1,0 +1,175 @@
+"""Lettering by single strokes, so that text has one line width and looks the same everywhere.
+
+Letters and figures are Hershey's (futura light), narrowed to about the proportions of ISO 3098
+type B: line width a tenth of the height. Signs the font lacks are drawn here, accents are set
+over their letters, and a sign nobody drew stands as an empty box while the text in the file
+stays what it is.
+"""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from functools import cache
+from typing import TypeAlias
+
+Strokes: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
+
+HEIGHTS = (1.8, 2.5, 3.5, 5.0)
+"""mm; nominal sizes of ISO 3098-1, from memory: each √2 times the one before."""
+FINE, PLAIN, LARGE, TITLE = HEIGHTS
+DESCENT = 0.34
+"""How far letters reach below the base line, in their height."""
+_NARROW = 0.75
+_UNIT = 21.0  # height of a capital in the font's own unit
+_DOT = ((0.0, 0.0), (0.0, 0.06))
+
+
+def _circle(x: float, y: float, radius: float, count: int = 20) -> tuple[tuple[float, float], ...]:
+    turn = [2 * math.pi * k / count for k in range(count + 1)]
+    return tuple((x + radius * math.cos(t), y + radius * math.sin(t)) for t in turn)
+
+
+def _shift(line: tuple[tuple[float, float], ...], x: float, y: float = 0.0) -> Strokes:
+    return (tuple((a + x, b + y) for a, b in line),)
+
+
+_COMMA = ((0.03, 0.06), (0.03, 0.0), (-0.04, -0.14))
+# advance and strokes, in heights of a capital
+_DRAWN: dict[str, tuple[float, Strokes]] = {
+    ".": (0.30, _shift(_DOT, 0.15)),
+    ",": (0.32, _shift(_COMMA, 0.17)),
+    ":": (0.32, _shift(_DOT, 0.16) + _shift(_DOT, 0.16, 0.5)),
+    ";": (0.32, _shift(_COMMA, 0.17) + _shift(_DOT, 0.2, 0.5)),
+    "·": (0.32, _shift(_DOT, 0.16, 0.4)),
+    "'": (0.25, (((0.12, 1.0), (0.12, 0.75)),)),
+    "’": (0.25, (((0.14, 1.0), (0.10, 0.75)),)),
+    "+": (0.70, (((0.1, 0.45), (0.6, 0.45)), ((0.35, 0.2), (0.35, 0.7)))),
+    "±": (0.70, (((0.1, 0.55), (0.6, 0.55)), ((0.35, 0.3), (0.35, 0.8)), ((0.1, 0.0), (0.6, 0.0)))),
+    "-": (0.50, (((0.1, 0.42), (0.4, 0.42)),)),
+    "−": (0.70, (((0.1, 0.45), (0.6, 0.45)),)),
+    "–": (0.70, (((0.1, 0.42), (0.6, 0.42)),)),
+    "—": (0.95, (((0.1, 0.42), (0.85, 0.42)),)),
+    "=": (0.70, (((0.1, 0.35), (0.6, 0.35)), ((0.1, 0.6), (0.6, 0.6)))),
+    "×": (0.70, (((0.13, 0.2), (0.57, 0.64)), ((0.13, 0.64), (0.57, 0.2)))),
+    "°": (0.45, (_circle(0.22, 0.82, 0.15, 12),)),
+    "⌀": (1.0, (_circle(0.48, 0.5, 0.36), ((0.2, 0.0), (0.76, 1.0)))),
+    "≤": (0.70, (((0.58, 0.85), (0.12, 0.55), (0.58, 0.25)), ((0.12, 0.05), (0.58, 0.05)))),
+    "≥": (0.70, (((0.12, 0.85), (0.58, 0.55), (0.12, 0.25)), ((0.12, 0.05), (0.58, 0.05)))),
+    "→": (0.95, (((0.1, 0.42), (0.85, 0.42)), ((0.62, 0.6), (0.85, 0.42), (0.62, 0.24)))),
+    "ß": (0.70, (((0.12, 0.0), (0.12, 0.8), (0.25, 1.0), (0.42, 1.0), (0.52, 0.85), (0.5, 0.68),
+                  (0.3, 0.55), (0.52, 0.42), (0.58, 0.22), (0.48, 0.04), (0.28, 0.0)),)),
+    "²": (0.45, (((0.1, 0.92), (0.2, 1.0), (0.32, 0.92), (0.3, 0.8), (0.1, 0.6), (0.34, 0.6)),)),
+    "³": (0.45, (((0.1, 1.0), (0.32, 1.0), (0.2, 0.84), (0.32, 0.74), (0.26, 0.62), (0.1, 0.64)),)),
+}  # fmt: skip
+_LIKE = {"Ø": "⌀", "ø": "⌀", "μ": "µ", "…": "...", "“": '"', "”": '"', "‘": "'", "\xa0": " "}
+_BOX = (0.7, (((0.1, 0.0), (0.6, 0.0), (0.6, 1.0), (0.1, 1.0), (0.1, 0.0)),))
+# accents by their combining sign, about the middle of the letter and above its top
+_ACCENTS: dict[str, Strokes] = {
+    "\u0300": (((-0.12, 0.3), (0.06, 0.12)),),
+    "\u0301": (((-0.06, 0.12), (0.12, 0.3)),),
+    "\u0302": (((-0.16, 0.12), (0.0, 0.28), (0.16, 0.12)),),
+    "\u0303": (((-0.18, 0.14), (-0.08, 0.24), (0.08, 0.14), (0.18, 0.24)),),
+    "\u0304": (((-0.15, 0.18), (0.15, 0.18)),),
+    "\u0308": (((-0.13, 0.16), (-0.13, 0.22)), ((0.13, 0.16), (0.13, 0.22))),
+    "\u030a": (_circle(0.0, 0.2, 0.1, 10),),
+    "\u030c": (((-0.16, 0.28), (0.0, 0.12), (0.16, 0.28)),),
+    "\u0327": (((0.0, -0.02), (0.06, -0.14), (-0.08, -0.24)),),
+}
+
+
+@cache
+def _hershey() -> dict[str, tuple[float, Strokes]]:
+    from HersheyFonts import HersheyFonts
+
+    font = HersheyFonts()
+    font.load_default_font("futural")
+    out = {}
+    for code in range(32, 127):
+        glyph = next(iter(font.glyphs_for_text(chr(code))))
+        lines = tuple(
+            tuple(((x - glyph.left_offset) * _NARROW / _UNIT, (9.0 - y) / _UNIT) for x, y in stroke)
+            for stroke in glyph.strokes
+        )
+        out[chr(code)] = (glyph.char_width * _NARROW / _UNIT, lines)
+    return out
+
+
+@cache
+def glyph(sign: str) -> tuple[float, Strokes]:
+    """Advance and strokes of a sign, in heights of a capital, from its left on the base line."""
+    sign = _LIKE.get(sign, sign)
+    if sign in _DRAWN:
+        return _DRAWN[sign]
+    font = _hershey()
+    if sign in font:
+        return font[sign]
+    if sign == "µ":
+        advance, lines = font["u"]
+        return advance, (*lines, ((lines[0][0][0], 0.3), (lines[0][0][0], -DESCENT)))
+    if len(sign) > 1:
+        parts = [glyph(each) for each in sign]
+        return sum(a for a, _ in parts), _in_row(parts)
+    parted = unicodedata.normalize("NFKD", sign)
+    base, marks = parted[0], parted[1:]
+    if marks and all(mark in _ACCENTS for mark in marks):
+        return _accented(base, marks)
+    return _BOX
+
+
+def _accented(base: str, marks: str) -> tuple[float, Strokes]:
+    advance, lines = glyph(base)
+    top = max((y for line in lines for _, y in line), default=0.7)
+    if base in "ij":  # the dot gives way to the accent
+        lines = tuple(line for line in lines if min(y for _, y in line) < 0.8)
+        top = 0.7
+    middle = (min(x for s in lines for x, _ in s) + max(x for s in lines for x, _ in s)) / 2
+    for mark in marks:
+        up = 0.0 if mark == "\u0327" else top
+        lines += tuple(tuple((x + middle, y + up) for x, y in line) for line in _ACCENTS[mark])
+    return advance, lines
+
+
+def _in_row(parts: list[tuple[float, Strokes]]) -> Strokes:
+    out: list[tuple[tuple[float, float], ...]] = []
+    x = 0.0
+    for advance, lines in parts:
+        out += [tuple((a + x, b) for a, b in line) for line in lines]
+        x += advance
+    return tuple(out)
+
+
+@cache
+def width(words: str) -> float:
+    """Width of a line of text in heights of a capital."""
+    return sum(glyph(sign)[0] for sign in words)
+
+
+def written(words: str) -> Strokes:
+    """Strokes of a line of text in heights of a capital, from its left on the base line."""
+    return _in_row([glyph(sign) for sign in words])
+
+
+def fitted(words: str, room: float, heights: tuple[float, ...]) -> float:
+    """The largest of `heights` at which a text keeps within `room` mm, else the smallest."""
+    return next((h for h in heights if width(words) * h <= room), heights[-1])
+
+
+def shortened(words: str, room: float, height: float) -> str:
+    """The text, cut with three dots where it would be wider than `room` mm."""
+    if width(words) * height <= room:
+        return words
+    while words and width(words + "...") * height > room:
+        words = words[:-1]
+    return words.rstrip(" ,·") + "..."
+
+
+def wrapped(words: str, room: float, height: float) -> list[str]:
+    """The text broken at spaces into lines of at most `room` mm; a longer word stands alone."""
+    rows: list[str] = []
+    for word in words.split():
+        if rows and width(f"{rows[-1]} {word}") * height <= room:
+            rows[-1] += f" {word}"
+        else:
+            rows.append(word)
+    return rows

@@ -1,0 +1,134 @@
+"""Which upright planes a holder is cut by, so that its profile, its posts and its cuts show."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from nests.drawing.cuts import HalfPlane
+from nests.drawing.profile import CENTRAL, Profile, Subject, clean_profile, profile
+from nests.parts.base import Part
+from nests.parts.clip import Clip
+from nests.parts.finger_relief import FingerRelief
+from nests.parts.mould import Mould
+from nests.parts.plunger import Plunger
+from nests.parts.pusher_slot import PusherSlot
+from nests.parts.relief import Relief
+from nests.parts.spring_lever import SpringLever
+from nests.parts.stake_post import StakePost
+from nests.parts.stem_slot import StemSlot
+from nests.parts.swing_tab import SwingTab
+from nests.parts.vent import Vent
+from nests.places import Place
+
+
+@dataclass(frozen=True, eq=False)
+class SectionPlane:
+    """A cut from left to right by two half-planes, and its letter."""
+
+    letter: str
+    left: Profile
+    right: Profile
+
+
+def part_hour(subject: Subject, part: Part) -> float | None:
+    """Hour of the dial at the middle of a part that lies along a radius."""
+    sheet = subject.holder.recipe.workpiece
+    if isinstance(part, StemSlot):
+        return sheet.stem.hour if sheet.stem else None
+    if isinstance(part, PusherSlot | Plunger | SpringLever):
+        return sheet.pusher(part.pusher).hour
+    if isinstance(part, Clip | SwingTab | FingerRelief | Vent):
+        return part.at
+    if isinstance(part, Relief) and part.of.startswith("lug "):
+        return sheet.lugs[int(part.of.removeprefix("lug ")) - 1].hour
+    return part.slit_hour if isinstance(part, Mould) else None
+
+
+def post_place(subject: Subject, part: Part) -> Place | None:
+    """Place of a post in the holder frame."""
+    if not isinstance(part, StakePost):
+        return None
+    return part.foothold(subject.holder.recipe.site()).at
+
+
+def _half_planes(subject: Subject) -> list[HalfPlane]:
+    """Half-planes worth seeing, the most telling first: one of each kind of part, and posts."""
+    site = subject.holder.recipe.site()
+    laid = subject.holder.laid
+    out: list[HalfPlane] = []
+    places = [p for each in laid if (p := post_place(subject, each.part)) is not None]
+    off_axis = sorted((p for p in places if p.radius > CENTRAL), key=lambda p: -p.radius)
+    posts = [HalfPlane(math.atan2(p.y, p.x)) for p in off_axis[:2]]
+    for kind in (StemSlot, Plunger, SpringLever, PusherSlot, Clip, SwingTab, Mould):
+        part = next((each.part for each in laid if isinstance(each.part, kind)), None)
+        hour = part_hour(subject, part) if part is not None else None
+        if hour is not None:
+            out.append(HalfPlane(site.frame.angle(hour)))
+    out += posts
+    if not out:  # a plain ring: its reliefs are all there is to see
+        reliefs = [each.part for each in laid if isinstance(each.part, FingerRelief)]
+        out += [HalfPlane(site.frame.angle(part.at)) for part in reliefs[:1]]
+    return out
+
+
+def section_planes(subject: Subject) -> list[SectionPlane]:
+    """The cuts of a holder, A–A first: its left half shows the turned shape undisturbed."""
+    worth = _half_planes(subject)
+    pairs: list[tuple[Profile, Profile]] = []
+    if subject.is_round:
+        first = worth.pop(0) if worth else HalfPlane(0.0)
+        right = profile(subject, first)
+        clean = clean_profile(subject, _near(subject, first.angle + math.pi))
+        pairs.append((clean or profile(subject, first.opposite), right))
+    else:
+        pairs += _square_pairs(subject)
+    while worth:
+        one = worth.pop(0)
+        other = one.opposite
+        if worth:  # the half-plane most nearly opposite makes the straightest cut
+            other = worth.pop(int(np.argmin([math.cos(p.angle - one.angle) for p in worth])))
+        ends = sorted((one, other), key=lambda plane: math.cos(plane.angle))
+        pairs.append((profile(subject, ends[0]), profile(subject, ends[1])))
+    return [SectionPlane(chr(65 + k), *pair) for k, pair in enumerate(pairs)]
+
+
+def turned_profile(subject: Subject) -> Profile:
+    """A profile that shows the turned shape of a round holder."""
+    clean = clean_profile(subject, _near(subject, math.pi))
+    return clean if clean is not None else profile(subject, HalfPlane(math.pi))
+
+
+def _near(subject: Subject, angle: float) -> list[float]:
+    """Angles all round at which nothing but turned parts lies, those nearest to one first."""
+    steps = np.array(sorted(range(-71, 73), key=abs)) * math.radians(2.5) + angle
+    corners = subject.faces.corners[~subject.clear][:, :, :2]
+    turn = np.arctan2(corners[:, :, 1], corners[:, :, 0])
+    first = turn[:, :1]
+    span = (turn - first + math.pi) % math.tau - math.pi
+    low, high = first[:, 0] + span.min(axis=1), first[:, 0] + span.max(axis=1)
+    into = (steps[:, None] - low) % math.tau
+    return [float(a) for a in steps[~(into <= high - low).any(axis=1)]]
+
+
+def _square_pairs(subject: Subject) -> list[tuple[Profile, Profile]]:
+    """For a seat that is not round: cuts square to its flanks and its ends, beside the parts."""
+    offsets = [0.25 * k for k in sorted(range(-32, 33), key=abs)]
+    out = []
+    for angle in (0.0, math.pi / 2):
+        found = []
+        for offset in offsets:
+            right = profile(subject, HalfPlane(angle, offset))
+            left = profile(subject, right.plane.opposite)
+            found.append((left, right))
+        clean = [pair for pair in found if pair[0].clean and pair[1].clean]
+        if clean:
+            # beside the axis the walls slope away: of the undisturbed cuts the one nearest to it
+            most = max(left.area + right.area for left, right in clean)
+            good = [p for p in clean if p[0].area + p[1].area > most * 0.97]
+            out.append(good[0])
+        else:
+            out.append(found[0])
+    return out

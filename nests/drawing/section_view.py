@@ -1,0 +1,259 @@
+"""A section: cut faces hatched, what lies behind, and the lengths that belong to it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Collection
+
+import numpy as np
+
+from nests.drawing.chains import Rounds, drawn
+from nests.drawing.cuts import hatched
+from nests.drawing.detail_view import Detail
+from nests.drawing.dimensions import (
+    STEP,
+    Measured,
+    Pending,
+    diameter_of,
+    in_rows,
+    length_of,
+    linear,
+)
+from nests.drawing.free import free_text, taken_by
+from nests.drawing.lettering import LARGE
+from nests.drawing.planes import SectionPlane, post_place
+from nests.drawing.profile import Profile, Subject, bores, seat_levels, spans
+from nests.drawing.scenery import Scenery
+from nests.drawing.values import (
+    CENTRE,
+    EDGE,
+    OUTLINE,
+    Arc,
+    Block,
+    Dimension,
+    Item,
+    Point,
+    Stroke,
+    Text,
+    around,
+)
+from nests.parts.finger_relief import FingerRelief
+from nests.parts.plunger import Plunger
+from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.seat_below import SeatBelow
+from nests.parts.stake_post import StakePost
+from nests.parts.stem_slot import StemSlot
+from nests.parts.swing_tab import SwingTab
+from nests.parts.window import Window
+
+CLEAR = 5.0
+"""mm from a view to its first dimension line."""
+HATCH_SPACING = 1.6
+"""mm between hatching lines, measured square to them."""
+
+
+def section_view(
+    subject: Subject,
+    section: SectionPlane,
+    shown: Scenery,
+    scale: float,
+    done: Collection[str] = (),
+    enlarged: Detail | None = None,
+) -> Block:
+    """The section about the axis and the foot of the holder.
+
+    Lengths whose names are in `done` stand elsewhere and are not given twice.
+    """
+    view = _View(subject, section, scale, done)
+    rounds = Rounds(subject.holder.recipe.chord_error)
+    items: list[Item] = []
+    for face in shown.faces:
+        rings = [[(float(x), float(y)) for x, y in ring * scale] for ring in face]
+        items.append(hatched(rings, HATCH_SPACING))
+        items += [Stroke(tuple(ring), OUTLINE, closed=True) for ring in rings]
+    items += drawn(shown.start, shown.end, scale, EDGE, rounds)
+    if section.letter == "A" or (section.left.clean and section.right.clean):
+        view.main_dimensions()
+    for sign, half in ((-1.0, section.left), (1.0, section.right)):
+        view.cut_dimensions(sign, half)
+    items += view.dimensions()
+    if enlarged is not None and enlarged.scale > 1.5 * scale:
+        items += _circled(enlarged, scale, items)
+    items.append(Stroke(((0.0, -2.0), (0.0, subject.height * scale + 2.0)), CENTRE))
+    name = f"{section.letter}–{section.letter}"
+    items.append(Text((0.0, around(items)[3] + 2.5), name, LARGE, 0.5))
+    return Block(f"section {name}", tuple(items))
+
+
+def _circled(enlarged: Detail, scale: float, items: list[Item]) -> list[Item]:
+    """The circle of the detail, and its letter where it covers no dimension."""
+    at, radius = (-enlarged.along * scale, enlarged.z * scale), enlarged.radius * scale
+    turns = [math.radians(t) for t in range(135, 135 + 360, 15)]
+    places = [
+        (at[0] + far * math.cos(t), at[1] + far * math.sin(t) - LARGE / 2)
+        for far in (radius + 0.9 * LARGE, radius + 1.6 * LARGE, radius + 2.5 * LARGE)
+        for t in turns
+    ]
+    letter = free_text("Z", LARGE, places, taken_by(items, lines=True))
+    letter = letter or free_text("Z", LARGE, places, taken_by(items))
+    return [Arc(at, radius, EDGE), *([letter] if letter is not None else [])]
+
+
+class _View:
+    """Collects a section's dimensions in rows above and below and in columns at its sides."""
+
+    def __init__(
+        self, subject: Subject, section: SectionPlane, scale: float, done: Collection[str]
+    ) -> None:
+        self.subject, self.section, self.scale = subject, section, scale
+        self._done = set(done)
+        self._foot = subject.reach - subject.holder.recipe.body.foot_chamfer
+        self._upright: list[Dimension] = []
+        self._rows: dict[bool, list[Pending]] = {True: [], False: []}
+        reach = subject.reach * scale
+        self._column = {-1.0: -reach - CLEAR, 1.0: reach + CLEAR}
+
+    def on_paper(self, sign: float, along: float, z: float) -> Point:
+        """A point of the left (-1) or right (+1) half on paper."""
+        return (sign * along * self.scale, z * self.scale)
+
+    def row(self, what: Measured, first: Point, second: Point, above: bool) -> None:
+        """A dimension across, in the next row above or below."""
+        if self._again(what):
+            return
+        self._rows[above].append(Pending(what, first, second))
+
+    def dimensions(self) -> list[Dimension]:
+        """All dimensions in their places."""
+        top = self.subject.height * self.scale
+        return [
+            *self._upright,
+            *in_rows(self._rows[True], top + CLEAR, STEP, self.scale),
+            *in_rows(self._rows[False], -CLEAR, -STEP, self.scale),
+        ]
+
+    def column(self, what: Measured, first: Point, second: Point, sign: float) -> None:
+        """An upright dimension, in the next column left or right; long text hangs below."""
+        if self._again(what):
+            return
+        level = self._column[sign]
+        self._column[sign] += sign * STEP
+        self._upright.append(
+            linear(what, first, second, level, self.scale, upright=True, tail=True)
+        )
+
+    def _again(self, what: Measured) -> bool:
+        again = what.name in self._done
+        self._done.add(what.name)
+        return again
+
+    def height(self, name: str, half: Profile, sign: float, along: float, z: float) -> None:
+        """A height above the foot, shown at the side of its half."""
+        ends = (half.plane.point(min(along, self._foot - 0.2), 0.0), half.plane.point(along, z))
+        self.column(
+            Measured(name, z, ends),
+            self.on_paper(sign, self._foot, 0.0),
+            self.on_paper(sign, along, z),
+            sign,
+        )
+
+    def main_dimensions(self) -> None:
+        """Bores above, what is cut from below and the outer ⌀ below, heights on the left."""
+        subject, left, right = self.subject, self.section.left, self.section.right
+        for what, run in bores(subject, left):
+            radius, z = what.value / 2, run.high
+            self.row(what, self.on_paper(-1, radius, z), self.on_paper(1, radius, z), True)
+        if not subject.is_round:
+            for what, run, other in spans(
+                subject, left, right, f"{self.section.letter}–{self.section.letter}"
+            ):
+                ends = (self.on_paper(-1, run.at, run.high), self.on_paper(1, other.at, other.high))
+                self.row(what, *ends, True)
+        if self.section.letter != "A":
+            return
+        for each in subject.holder.laid:
+            if isinstance(each.part, Window | SeatBelow):
+                self._from_below(each.label)
+        self._outer()
+        self._heights()
+
+    def _from_below(self, label: str) -> None:
+        left = self.section.left
+        for found in self.subject.faces.cylinders(label)[:1]:
+            z = (found.low + found.high) / 2
+            x, y = found.radius * left.plane.ahead
+            what = diameter_of(label, (0.0, 0.0, z), (float(x), float(y), z), 2 * found.radius)
+            at = found.low
+            self.row(
+                what, self.on_paper(-1, found.radius, at), self.on_paper(1, found.radius, at), False
+            )
+
+    def _outer(self) -> None:
+        subject, left = self.subject, self.section.left
+        if not subject.round_body:
+            return
+        radius = max(c.radius for c in subject.faces.cylinders("body") if not c.bore)
+        z = subject.holder.recipe.body.foot_chamfer * 2 + 0.3
+        x, y = radius * left.plane.ahead
+        what = diameter_of("outer", (0.0, 0.0, z), (float(x), float(y), z), 2 * radius)
+        low = self.subject.holder.recipe.body.foot_chamfer
+        self.row(what, self.on_paper(-1, radius, low), self.on_paper(1, radius, low), False)
+
+    def _heights(self) -> None:
+        left = self.section.left
+        for name, (along, z) in seat_levels(self.subject, left).items():
+            self.height(name, left, -1.0, along, z)
+
+    def cut_dimensions(self, sign: float, half: Profile) -> None:
+        """Lengths of the posts and cuts this half goes through."""
+        for each in self.subject.holder.laid:
+            part = each.part
+            if isinstance(part, StemSlot | PusherSlot | FingerRelief | SwingTab):
+                for number, ledge in enumerate(half.ledges(each.label)):
+                    what = "boss" if isinstance(part, SwingTab) else "bottom"
+                    name = f"{each.label}: {what}{f' {number + 1}' if number else ''}"
+                    self.height(name, half, sign, ledge.high - 0.1, ledge.at)
+            elif isinstance(part, StakePost):
+                self._post(each.label, part, half, sign)
+            elif isinstance(part, Plunger):
+                self._guide(each.label, part, half, sign)
+
+    def _post(self, label: str, part: StakePost, half: Profile, sign: float) -> None:
+        at = post_place(self.subject, part)
+        assert at is not None
+        along = float(np.array((at.x, at.y)) @ half.plane.ahead)
+        off = float(np.array((at.x, at.y)) @ half.plane.left) - half.plane.offset
+        central = at.radius < 0.3
+        if abs(off) > 1e-3 or along < -1e-6 or (central and sign < 0.0):
+            return
+        tip = self.subject.faces.top(label, at.x, at.y)
+        if tip is None:
+            return
+        radius, high = tip
+        # measured square to the cut: the room for a pivot lies along it
+        left, z = half.plane.left, high - 1e-3
+        x, y = np.array((at.x, at.y)) + radius * left
+        what = diameter_of(f"{label}: tip", (at.x, at.y, z), (float(x), float(y), z), 2 * radius)
+        first = self.on_paper(sign, along - radius, high)
+        second = self.on_paper(sign, along + radius, high)
+        self.row(what, first, second, True)
+        x, y = np.array((at.x, at.y)) + (radius - 0.05) * left
+        ends = ((float(x), float(y), 0.0), (float(x), float(y), high))
+        foot = self.on_paper(sign, self._foot, 0.0)
+        self.column(length_of(f"{label}: height", *ends), foot, second, sign)
+
+    def _guide(self, label: str, part: Plunger, half: Profile, sign: float) -> None:
+        """⌀ of a plunger's guide, and the height of its axis."""
+        site = self.subject.holder.recipe.site()
+        pusher = site.sheet.pusher(part.pusher)
+        if abs(np.cos(site.frame.angle(pusher.hour) - half.plane.angle) - 1.0) > 1e-9:
+            return
+        z = lever_z(site, pusher)
+        found = [c for c in self.subject.faces.lying(label, half.plane.angle, z) if c.bore]
+        if not found:
+            return
+        guide = min(found, key=lambda c: c.radius)
+        along = (guide.low + guide.high) / 2
+        axis = length_of(f"{label}: axis", half.plane.point(along, 0.0), half.plane.point(along, z))
+        first, second = self.on_paper(sign, self._foot, 0.0), self.on_paper(sign, guide.high, z)
+        self.column(axis, first, second, sign)

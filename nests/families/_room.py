@@ -1,0 +1,113 @@
+"""How much room the workpiece leaves a contact: what is to be spared, and what may be touched."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+from manifold3d import CrossSection
+
+from nests.parts.base import Site
+from nests.places import Place
+from nests.units import Hour, Length
+from nests.workpiece import (
+    FINE,
+    MARGIN,
+    RIM_EDGE,
+    ROUND,
+    Prism,
+    allowance,
+    dial_feet,
+    keep_clear,
+    ledge_zone,
+    plan_distances,
+    rim_plan,
+)
+
+SLACK: Length = 0.01
+"""mm for chords and rounding; from memory."""
+WIDEST: Length = 200.0
+"""mm, wider than any workpiece."""
+LEAST_LEDGE: Length = 0.4
+"""mm of ledge that still carry well; from memory."""
+NARROWEST: Length = 0.3
+"""mm of ledge drawn however narrow the rest is; from memory."""
+
+
+def inset(site: Site, play: Length) -> Length:
+    """How far a tip as printed must stay inside what it touches, with a play on the ⌀."""
+    return replace(allowance(site, play), growth=0.0).sideways + SLACK
+
+
+def distance_off(site: Site, play: Length) -> Length:
+    """How far a part must stay off what nothing may touch, with a play on the ⌀."""
+    return inset(site, play) + MARGIN
+
+
+def spared(site: Site) -> tuple[Prism, ...]:
+    """What posts and ledge must stay off."""
+    return (*keep_clear(site), *dial_feet(site))
+
+
+def widest_beside(site: Site, at: Place, top: Length, off: Length) -> Length:
+    """⌀ of the widest post up to holder height `top` about a place of the movement that stays
+    `off` mm from everything spared; negative where nothing may stand."""
+    here = site.frame.place(at)
+    point = np.array([[here.x, here.y]])
+    low = (each for each in spared(site) if each.low < top + off)
+    return min(
+        (2 * (float(plan_distances(each.plan, point)[0]) - off) for each in low), default=math.inf
+    )
+
+
+def ledge_width(site: Site, wanted: Length, play: Length) -> Length:
+    """Width of the ledge, at most the wanted one, that stays off what is spared and on rests.
+
+    What lies nearer the edge than `LEAST_LEDGE` allows is left to a gap, see `ledge_gaps`.
+    """
+    widths = [room for _, room in _rooms(site, play) if room >= LEAST_LEDGE]
+    width = min([wanted, *widths])
+    for _ in range(3):  # how much beside a bare stretch is bare too depends on the width
+        zone, _bare = ledge_zone(site, width + RIM_EDGE)
+        if zone is None:
+            break
+        beyond = rim_plan(site, site.side_down) - zone
+        level = _from_edge(site, beyond.offset(-FINE, circular_segments=ROUND)) - inset(site, play)
+        width = min(width, max(level, NARROWEST))
+    return round(width, 3)
+
+
+def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...], Length]:
+    """Hours at which a ledge of a width is left out to spare what lies too near the edge, and how
+    wide the gaps are, mm."""
+    face, off = rim_plan(site, site.side_down), distance_off(site, play)
+    inner = face.offset(-ledge - off, circular_segments=ROUND)
+    hours, widths = [], [0.0]
+    for each, room in _rooms(site, play):
+        if room >= LEAST_LEDGE:
+            continue
+        plan = (each.plan ^ face) - inner
+        x0, y0, x1, y1 = plan.bounds()
+        angle = math.atan2(y0 + y1, x0 + x1)
+        across = np.vstack(plan.to_polygons()) @ (-math.sin(angle), math.cos(angle))
+        here = site.frame.place(Place(math.cos(angle), math.sin(angle)))
+        hours.append(round(here.hour, 3))
+        widths.append(2 * (float(np.abs(across).max()) + off + SLACK))
+    return tuple(hours), round(max(widths), 3)
+
+
+def _rooms(site: Site, play: Length) -> list[tuple[Prism, Length]]:
+    """What reaches down to the ledge, with the width it leaves from the edge."""
+    off = distance_off(site, play)
+    low = [each for each in spared(site) if each.low < site.seat + off]
+    return [(each, _from_edge(site, each.plan) - off) for each in low]
+
+
+def _from_edge(site: Site, plan: CrossSection) -> Length:
+    """Least distance of a plan from the edge, inward; 0 where it crosses the edge."""
+    if plan.is_empty():
+        return WIDEST
+    face = rim_plan(site, site.side_down)
+    beyond = CrossSection.square((WIDEST, WIDEST), center=True) - face
+    return float(plan_distances(beyond, np.vstack(plan.to_polygons())).min())

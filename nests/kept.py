@@ -1,0 +1,177 @@
+"""A holder that exists: its recipe, what was gauged on the print, and what became of it.
+
+Nothing is ever taken out of its history: what holds now is what the last change says.
+"""
+
+from __future__ import annotations
+
+import re
+import string
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from nests.recipe import HolderKind, Recipe
+from nests.units import (
+    BadInput,
+    Length,
+    Quantity,
+    Record,
+    described,
+    mm,
+    quantity,
+    require_date,
+    said,
+)
+
+State = Literal["in use", "worn", "retired"]
+Deed = Literal["filed", "measured", "retired", "undone"]
+LETTERS: dict[HolderKind, str] = {
+    "movement holder": "M",
+    "sub-assembly cradle": "S",
+    "case holder": "C",
+    "cushion mould": "P",
+}
+"""First letter of an id, by kind of holder; P for the pad that is cast in the mould."""
+
+FILING_UNDONE = "the filing was undone"
+
+_SEAT = Quantity("mm", 2.0, 90.0, "⌀ of the seat as gauged")
+_POST = Quantity("mm", 0.2, 60.0, "height of a post's tip above the bench as gauged")
+_ID = re.compile(r"([A-Z])([1-9][0-9]{0,6})-([0-9A-Z])")
+_DIGITS = string.digits + string.ascii_uppercase
+
+
+def check_character(text: str) -> str:
+    """Check character of ISO/IEC 7064, MOD 37,36: finds every single wrong character."""
+    product = 36
+    for each in text:
+        total = (product + _DIGITS.index(each)) % 36 or 36
+        product = 2 * total % 37
+    return _DIGITS[(37 - product) % 36]
+
+
+def make_id(kind: HolderKind, number: int) -> str:
+    """The id of a holder, such as `M12-1`: letter of its kind, number, check character."""
+    stem = f"{LETTERS[kind]}{number}"
+    return f"{stem}-{check_character(stem)}"
+
+
+def read_id(text: str) -> str:
+    """An id as typed, in capitals. Raises `BadInput` if it is none, or mistyped."""
+    shown = text.strip().upper()
+    match = _ID.fullmatch(shown)
+    if match is None:
+        raise BadInput(f"'{text}' is no id of a holder; one such as {make_id('case holder', 7)}.")
+    if check_character(match[1] + match[2]) != match[3]:
+        raise BadInput(f"'{text}' is mistyped: its last character does not fit the others.")
+    return shown
+
+
+@dataclass(frozen=True, kw_only=True)
+class Readings(Record):
+    """What was gauged on the print, standing on the bench as it is used."""
+
+    seat: tuple[float, ...] = said("⌀ of the seat in mm, at one hour or several", ())
+    ledge: Length | None = mm(None, low=0.2, high=60.0, meaning="ledge above the bench")
+    posts: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=described("tip above the bench in mm, by the name of what the post stands under"),
+    )
+    mass: float | None = quantity("g", None, 0.05, 2000.0, "mass of the holder")
+    gauge: str = said("what it was gauged with", "")
+
+    def __post_init__(self) -> None:
+        """Check every reading; raises `BadInput`."""
+        super().__post_init__()
+        for each in self.seat:
+            _SEAT.check("seat", each)
+        for name, height in self.posts.items():
+            _POST.check(f"post '{name}'", height)
+
+    @property
+    def seat_mean(self) -> Length | None:
+        """Mean ⌀ of the seat, None where it was not gauged."""
+        return sum(self.seat) / len(self.seat) if self.seat else None
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was gauged."""
+        return not self.seat and not self.posts and self.ledge is None and self.mass is None
+
+    def over(self, before: Readings) -> Readings:
+        """These readings, with those of `before` wherever nothing was gauged anew."""
+        return Readings(
+            seat=self.seat or before.seat,
+            ledge=before.ledge if self.ledge is None else self.ledge,
+            posts={**before.posts, **self.posts},
+            mass=before.mass if self.mass is None else self.mass,
+            gauge=self.gauge or before.gauge,
+        )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Change(Record):
+    """One thing that happened to a holder, and how it stands after it."""
+
+    number: int = quantity("", low=1, high=10**9, meaning="place among all changes of the drawer")
+    did: Deed = said("what was done")
+    date: str = said("year-month-day, as the person gives it", "")
+    note: str = said("anything the person adds", "")
+    undoes: int | None = quantity("", None, 1, 10**9, "number of the change this one undoes")
+    state: State = said("state after it", "in use")
+    reason: str = said("why it is worn or retired", "")
+    readings: Readings = said("what is known from gauging after it", Readings())
+
+    def __post_init__(self) -> None:
+        """Check date and numbers; raises `BadInput`."""
+        super().__post_init__()
+        require_date(self.date)
+        if (self.did == "undone") != (self.undoes is not None):
+            raise BadInput(f"change {self.number} is '{self.did}'; 'undone' names what it undoes.")
+        if self.state == "retired" and not self.reason:
+            raise BadInput(f"change {self.number} retires the holder; a reason is needed.")
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeptHolder(Record):
+    """One holder of the drawer."""
+
+    id: str = said("letter of its kind, number, check character, such as M12-1")
+    recipe: Recipe = said("the recipe it was printed from")
+    history: tuple[Change, ...] = said("what happened to it, oldest first; one change or more")
+
+    def __post_init__(self) -> None:
+        """Check id and order of the history; raises `BadInput`."""
+        super().__post_init__()
+        if read_id(self.id) != self.id or self.id[0] != LETTERS[self.recipe.kind]:
+            raise BadInput(f"id is '{self.id}'; it does not belong to a {self.recipe.kind}.")
+        numbers = [each.number for each in self.history]
+        if not numbers or self.history[0].did != "filed":
+            raise BadInput(f"{self.id}: the history must begin with the filing.")
+        if sorted(set(numbers)) != numbers:
+            raise BadInput(f"{self.id}: the history is out of order: {numbers}.")
+
+    @property
+    def now(self) -> Change:
+        """The last change, which says how the holder stands."""
+        return self.history[-1]
+
+    @property
+    def standing(self) -> tuple[Change, ...]:
+        """The changes that were not undone, without the undoing itself."""
+        gone = {each.undoes for each in self.history}
+        return tuple(c for c in self.history if c.did != "undone" and c.number not in gone)
+
+    @property
+    def seat_when_new(self) -> Length | None:
+        """⌀ of the seat when it was first gauged, None if it never was."""
+        return next((c.readings.seat_mean for c in self.standing if c.readings.seat), None)
+
+    @property
+    def posts_when_new(self) -> dict[str, float]:
+        """Height of each post's tip above the bench when it was first gauged."""
+        out: dict[str, float] = {}
+        for each in self.standing:
+            out = {**each.readings.posts, **out}
+        return out

@@ -1,0 +1,228 @@
+"""The load path of each press: nominal, at worst, and how likely a slide is.
+
+The plate is factored once for a workpiece, its supports are prepared once for their places; a post
+of another kind or height costs a small contact problem.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+import shapely
+
+from nests.load_path.push_out import PushOut, push_out
+from nests.load_path.stock import plate_of, stiffest, stock_of
+from nests.load_path.supports import Prop, under
+from nests.mechanics.arrays import Floats
+from nests.mechanics.carried import CarriedPlate, Supports, carry, posts
+from nests.mechanics.jewel import (
+    JewelLoadPath,
+    JewelPost,
+    JewelSpread,
+    PressedJewel,
+    jewel_spread,
+    pressed_jewel,
+)
+from nests.mechanics.plate import Plate
+from nests.mechanics.tolerance import Spread
+from nests.parts.base import Site
+from nests.sheet import Arbor, Jewel
+from nests.units import BadInput, Length
+
+LYING = 0.1
+"""N, a light workpiece: it settles how a plate lies on supports of which not all touch."""
+ON: Length = 1e-3
+"""mm beside the plan of a plate that still count as on it: chords."""
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of a press: arbor and jewel, N, push-out force, the post under the jewel with
+    its gap as set, and how low the jewel lies before the press, mm."""
+
+    arbor: Arbor
+    jewel: Jewel
+    force: float
+    push_out: PushOut
+    post: Prop | None
+    lies: Length
+
+
+@dataclass(frozen=True, eq=False)
+class PressPath:
+    """One press and where it goes.
+
+    `path` is nominal, `spread` over the height of the post (None without one). `pressed` is None
+    where the contact found no solution; then both bound what the fit carries and how far the jewel
+    slides. `stiff` is the same on plate and bridges bending as one; None where the sheet lacks a
+    thickness. The truth lies between, so the worst of both counts.
+    """
+
+    known: Known
+    path: JewelLoadPath
+    spread: JewelSpread | None
+    pressed: PressedJewel | None
+    stiff: PressPath | None = None
+
+    @property
+    def both(self) -> tuple[PressPath, ...]:
+        """On the stock by itself, and on the stiffer one."""
+        return (self,) if self.stiff is None else (self, self.stiff)
+
+    @property
+    def worst_slide(self) -> Length:
+        """Largest slide of the jewel either way, mm, with the post as far off as it may be."""
+        return max(abs(e.path.slide) if e.spread is None else e.spread.worst_slide
+                   for e in self.both)  # fmt: skip
+
+    @property
+    def chance(self) -> float:
+        """Probability that the jewel slides by more than is allowed."""
+        allowed = self.known.arbor.endshake_change
+        return max(float(abs(e.path.slide) > allowed) if e.spread is None else e.spread.over_slide
+                   for e in self.both)  # fmt: skip
+
+    @property
+    def safe_as_drawn(self) -> bool:
+        """Whether nothing tips, and no slide exceeds what is allowed with everything as drawn."""
+        allowed = self.known.arbor.endshake_change
+        return all(not e.path.tips and abs(e.path.slide) <= allowed for e in self.both)
+
+    def latest(self) -> Length:
+        """Largest gap (mm) at which the post still catches the jewel in time; inf if the fit holds
+        the whole press, nan if that is not known."""
+        return min(each._latest() for each in self.both)
+
+    def _latest(self) -> Length:
+        post, fit = self.known.post, self.known.push_out.force
+        if fit >= self.known.force:
+            return math.inf
+        if self.pressed is None or post is None:
+            return math.nan
+        allowed = self.known.arbor.endshake_change
+        return self.pressed.gap_at(self.known.force, post.stiffness, fit, allowed)
+
+
+def press_paths(
+    site: Site, supports: Sequence[Prop], forces: Mapping[str, float]
+) -> tuple[PressPath, ...]:
+    """Load path of every press, N on the arbor of that name, alone, on supports of one holder.
+
+    Arbors without a jewel that looks down are left out. Raises `BadInput` where the stock has no
+    thickness or makes no plate, or a jewel lies in a hole of it.
+    """
+    plates = [plate_of(site.sheet, site.side_up), stiffest(site.sheet, site.side_up)]
+    benches = [carried_on(plate, supports) for plate in plates if plate is not None]
+    out = []
+    for name, force in forces.items():
+        arbor = site.sheet.arbor(name)
+        jewel = arbor.jewel(site.side_down)
+        if jewel is not None:
+            first, *more = (_press_path(site, each, arbor, jewel, force) for each in benches)
+            out.append(replace(first, stiff=more[0]) if more else first)
+    return tuple(out)
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """A plate on all its supports; `props` and the carried plate are in one order."""
+
+    props: tuple[Prop, ...]
+    carried: CarriedPlate
+
+    def without(self, post: Prop | None) -> CarriedPlate:
+        """The plate on all supports but one post."""
+        return self.carried.only(np.array([each is not post for each in self.props], dtype=bool))
+
+
+def carried_on(plate: Plate, supports: Sequence[Prop]) -> Bench:
+    """A plate on supports; what lies off the plate cannot touch it and is left out."""
+    near = tuple(p for p in supports if plate.domain.distance(shapely.Point(p.at)) < ON)
+    prepared = _prepared(plate, tuple(p.at for p in near), tuple(p.above for p in near))
+    springs = Supports(
+        prepared.supports.places,
+        np.array([p.gap for p in near]),
+        np.array([1.0 / p.stiffness for p in near]),
+        tuple(p.label for p in near),
+        prepared.supports.above,
+    )
+    return Bench(near, prepared.on(springs))
+
+
+@lru_cache(maxsize=32)
+def _prepared(
+    plate: Plate, places: tuple[tuple[float, float], ...], above: tuple[bool, ...]
+) -> CarriedPlate:
+    """A plate on rigid supports at these places: all that needs the plate to be solved."""
+    rigid = posts(np.reshape(places, (-1, 2)))
+    return carry(plate, replace(rigid, above=np.array(above, dtype=bool)))
+
+
+def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: float) -> PressPath:
+    at = site.frame.place(arbor.at)
+    place, domain = np.array([at.x, at.y]), bench.carried.factored.plate.domain
+    if not domain.covers(shapely.Point(at.x, at.y)):
+        raise BadInput(f"the jewel of '{arbor.name}' lies where the sheet has no plate.")
+    margin = float(domain.boundary.distance(shapely.Point(at.x, at.y)))
+    holds = push_out(jewel, stock_of(site.sheet, site.side_down), margin)
+    post = under(bench.props, arbor.name)
+    carried = bench.without(post)
+    lies = _lies(carried, place)
+    if post is not None and post.kind == "screw":  # set under the workpiece as it lies
+        post = replace(post, gap=post.gap + lies)
+    pressed = pressed_jewel(carried, place, holds.force)
+    known = Known(arbor, jewel, force, holds, post, lies)
+    try:
+        return _solved(known, pressed)
+    except (ArithmeticError, ValueError, np.linalg.LinAlgError):
+        return _bounded(known)
+
+
+def _lies(carried: CarriedPlate, place: Floats) -> Length:
+    """How low a workpiece lies there, on whichever of its supports touch; 0 if it finds no rest."""
+    middle = carried.factored.plate.domain.centroid
+    try:
+        lying = carried.press(carried.factored.point_load((middle.x, middle.y), LYING))
+    except (ArithmeticError, ValueError):
+        return 0.0
+    return 0.0 if lying.tips else float(lying.deflection(place)[0])
+
+
+def _solved(known: Known, pressed: PressedJewel) -> PressPath:
+    force, post = known.force, known.post
+    if post is None:
+        path = pressed.path(force, None)
+        return PressPath(known, path, None, pressed)
+    path = pressed.path(force, JewelPost(post.gap, post.stiffness))
+    allowed = known.arbor.endshake_change
+    spread = jewel_spread(
+        pressed, force, post.stiffness, _about(post.gap, post.spread), allowed_slide=allowed
+    )
+    return PressPath(known, path, spread, pressed)
+
+
+def _about(gap: Length, spread: tuple[Spread, ...]) -> list[Spread]:
+    """The law of a gap: contributions about 0, moved to the gap."""
+    return [Spread(gap, 0.0), *spread]
+
+
+def _bounded(known: Known) -> PressPath:
+    """What holds without a solution: the fit carries no more than the press and no more than it
+    can, and the post catches the jewel at the latest after its gap and its own shortening."""
+    force, holds, post = known.force, known.push_out.force, known.post
+    fit = min(force, holds)
+    slide = 0.0
+    if force > holds:
+        slide = math.inf if post is None else max(post.gap, 0.0) + (force - fit) / post.stiffness
+    path = JewelLoadPath(force, fit, fit / holds, force - fit, {}, math.nan, slide, False)
+    if post is None:
+        return PressPath(known, path, None, None)
+    worst = slide + post.half_width if slide else 0.0
+    over = float(worst > known.arbor.endshake_change)
+    return PressPath(
+        known, path, JewelSpread(fit, worst, float(slide > 0), math.nan, over, 0), None
+    )

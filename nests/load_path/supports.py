@@ -1,0 +1,234 @@
+"""What carries the plate: ledge, posts and pads from below, clips and tabs from above."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from nests.mechanics.arrays import Floats
+from nests.mechanics.tolerance import Spread
+from nests.parts.base import Part, Site
+from nests.parts.clip import Clip
+from nests.parts.relief import Relief
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.parts.swing_tab import SwingTab
+from nests.printer_card import level_error
+from nests.units import Length
+from nests.workpiece import plan_distances, uncertainty
+
+SEAT_SPRINGS = 36
+"""Springs round a ledge: the centre of a round plate sinks within 0.02 % of a continuous ledge."""
+PAD_SPRINGS = 108
+"""Springs round a ledge of which only pads are left."""
+UNDER: Length = 0.01
+"""mm below a ledge at which it is asked what is cut away; less than any groove is deep."""
+SETTING: Length = 0.01
+"""mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""
+SET: tuple[Literal["pin", "screw"], ...] = ("pin", "screw")
+"""Kinds of post whose height is set by hand."""
+OFF: Length = 1e-6
+"""mm by which a force may lie outside a polygon and still be taken as on its edge."""
+
+Labelled = Iterable[tuple[str, Part]]
+"""Parts of a holder with the labels findings call them by."""
+
+
+@dataclass(frozen=True)
+class Prop:
+    """One support of the plate, in the holder frame.
+
+    `gap` is what is left as printed or set between the plate and the support, mm, negative where it
+    stands proud; `spread` what it may differ by, each about 0; `kind` how a post's height comes
+    about, '' for what is no post, and `drawn` how short it is drawn; `above` true for what presses
+    down.
+    """
+
+    label: str
+    touches: str
+    at: tuple[float, float]
+    gap: Length
+    stiffness: float
+    spread: tuple[Spread, ...] = ()
+    kind: str = ""
+    drawn: Length = 0.0
+    above: bool = False
+
+    @property
+    def half_width(self) -> Length:
+        """How far the gap may be off at worst, ± mm."""
+        return sum(each.half_width for each in self.spread)
+
+
+def props(site: Site, parts: Labelled) -> tuple[Prop, ...]:
+    """Every support that the parts give the workpiece."""
+    return together(drawn(site, parts))
+
+
+def drawn(site: Site, parts: Labelled) -> tuple[Prop, ...]:
+    """Every support by itself, as it comes out of the printer or is set."""
+    parts = sorted(parts, key=lambda each: isinstance(each[1], StakePost))  # a post asks the ledge
+    out: list[Prop] = []
+    for label, part in parts:
+        if isinstance(part, RingSeat):
+            out += _ledge(label, part, site, [p for _, p in parts if isinstance(p, Relief)])
+        elif isinstance(part, StakePost):
+            out.append(post_prop(label, part, site, lies_on_ledge(out)))
+        else:
+            out += _other(label, part, site)
+    return tuple(out)
+
+
+def together(each: Sequence[Prop]) -> tuple[Prop, ...]:
+    """The supports of one holder: what a post's height says depends on what else carries."""
+    return tuple(_as_far_off_as_others(prop, each) for prop in each)
+
+
+def lies_on_ledge(each: Iterable[Prop]) -> bool:
+    """Whether a ledge carries the rim, and does not only centre it."""
+    return any(p.touches == "rim" and not p.above and p.drawn == 0.0 for p in each)
+
+
+def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
+    """A post whose height says nothing of how the workpiece lies on other posts.
+
+    Where another post may stand proud of the ledge, the workpiece may lie on that, and lies as much
+    off as the least certain of them does: with three contacts round it a place between them is off
+    by a mean of theirs. A screw is set under the workpiece as it lies.
+    """
+    if not prop.kind or prop.kind == "screw":
+        return prop
+    ledge = min((p.gap for p in all_props if not p.kind and not p.above), default=math.inf)
+    proud = [
+        p for p in all_props if p.kind and p is not prop and p.gap - p.half_width < ledge - OFF
+    ]
+    widest = max(proud, key=lambda p: p.half_width, default=None)
+    return prop if widest is None else replace(prop, spread=(*prop.spread, *widest.spread))
+
+
+def _other(label: str, part: Part, site: Site) -> Iterator[Prop]:
+    """Pads from below, clips and tabs from above."""
+    above = isinstance(part, Clip | SwingTab)
+    stiffness = _clip_stiffness(part, site) if isinstance(part, Clip) else math.inf
+    for contact in part.contacts(site):
+        gap = contact.gap if above else contact.gap - _printed(site, contact.place[2])
+        yield Prop(label, contact.touches, contact.place[:2], gap, stiffness, above=above)
+
+
+def _printed(site: Site, height: Length) -> Length:
+    """Printed minus drawn height of a level face."""
+    return level_error(height, site.card.layer)
+
+
+def _clip_stiffness(clip: Clip, site: Site) -> float:
+    """What a clip resists a rising rim with, N/mm: its leaning hook turns the rise into bending.
+
+    Without friction, a rise z bends the finger aside by z tan(return angle), by virtual work.
+    """
+    beam = clip.beam(site)
+    aside = beam.modulus * beam.width * beam.thickness**3 / (4 * beam.length**3)
+    return aside * math.tan(beam.return_angle) ** 2
+
+
+def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
+    """A post with the spread of its height.
+
+    A printed tip is rounded to layers and scatters. What is set is set from the ledge as printed,
+    or from the bench where the ledge lies lower. Only a screw, set under the workpiece as it lies,
+    does not depend on how well a height was measured.
+    """
+    contact = post.contacts(site)[0]
+    print_scatter = Spread(0.0, site.card.scatter, "normal", 3.0)
+    measured = Spread(0.0, measuring(site, post), "normal", 2.0)
+    seat = _printed(site, site.seat) if on_ledge else 0.0
+    spread: tuple[Spread, ...]
+    if post.kind in SET:
+        gap = post.short - seat
+        set_to = Spread(0.0, SETTING, "uniform")
+        spread = (set_to,) if post.kind == "screw" else (set_to, measured)
+    else:
+        gap = post.short - _printed(site, contact.place[2])
+        spread = (print_scatter, measured)
+    return Prop(
+        label,
+        post.under,
+        contact.place[:2],
+        gap,
+        contact.stiffness,
+        spread,
+        post.kind,
+        post.short,
+    )
+
+
+def measuring(site: Site, post: StakePost) -> Length:
+    """Measuring uncertainty of the height a post stands under, ± mm."""
+    sheet = site.sheet
+    for index, rest in enumerate(sheet.rests):
+        if rest.name == post.under:
+            return uncertainty(sheet, f"/rests/{index}/height")
+    for index, arbor in enumerate(sheet.arbors):
+        if arbor.name == post.under:
+            sides = [jewel.side for jewel in arbor.jewels]
+            number = sides.index(site.side_down)
+            return uncertainty(sheet, f"/arbors/{index}/jewels/{number}/height")
+    return sheet.uncertainty
+
+
+def _ledge(label: str, seat: RingSeat, site: Site, reliefs: list[Relief]) -> Iterator[Prop]:
+    """Springs along the middle of the ledge, where nothing has cut it away."""
+    flange, level = site.sheet.edge(site.side_down)[0], site.seat - seat.drop
+    places, step = along_ring(
+        site.edge().shaft(flange - seat.ledge / 2), PAD_SPRINGS if seat.pads else SEAT_SPRINGS
+    )
+    gone = np.zeros(len(places), dtype=bool)
+    for cut in (each.shape(site).cuts for each in (seat, *reliefs)):
+        section = cut.slice(level - UNDER) if cut is not None else None
+        if section is not None and not section.is_empty():
+            gone |= plan_distances(section, places) <= 0.0
+    gap = seat.drop - _printed(site, level)
+    stiffness = foundation(seat, site) * step
+    for x, y in places[~gone]:
+        yield Prop(label, "rim", (float(x), float(y)), gap, stiffness, drawn=seat.drop)
+
+
+def foundation(seat: RingSeat, site: Site) -> float:
+    """Stiffness of a ledge per length, N/mm².
+
+    Its pressure spreads into the wall behind it at 45° (usual in engineering, no source), so the
+    width that carries grows from the ledge down to the bench: E / ln(1 + height/ledge).
+    """
+    return site.card.modulus / math.log(1.0 + (site.seat - seat.drop) / seat.ledge)
+
+
+def along_ring(ring: Floats, count: int) -> tuple[Floats, Length]:
+    """`count` places (count, 2) evenly along a closed ring (n, 2), and the step between them."""
+    closed = np.concatenate([ring, ring[:1]])
+    run = np.concatenate([[0.0], np.cumsum(np.linalg.norm(np.diff(closed, axis=0), axis=1))])
+    at = (np.arange(count) + 0.5) * (run[-1] / count)
+    return np.column_stack([np.interp(at, run, closed[:, k]) for k in (0, 1)]), run[-1] / count
+
+
+def under(supports: Iterable[Prop], arbor: str) -> Prop | None:
+    """The post under the jewel of an arbor."""
+    return next((p for p in supports if p.kind and p.touches == arbor), None)
+
+
+def carried_by_statics(supports: Iterable[Prop], own: Prop) -> bool:
+    """Whether a press over a post runs into it whatever the stiffness of anything.
+
+    So it is where the other supports that touch cannot balance the press: its place lies outside
+    their polygon. Clips could, from above, so then nothing is said.
+    """
+    others = [p for p in supports if p is not own]
+    if any(p.above for p in others):
+        return False
+    reach = own.gap + own.half_width + OFF
+    touching = [p.at for p in others if p.gap - p.half_width <= reach]
+    hull = shapely.MultiPoint(touching).convex_hull
+    return not touching or bool(hull.distance(shapely.Point(own.at)) > OFF)

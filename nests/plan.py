@@ -1,0 +1,69 @@
+"""The plan of a job: which holder serves which operation, what is to print, what stands in the
+way."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from nests.places import Side
+from nests.units import Record, quantity, said
+
+State = Literal["in drawer", "to print", "none"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlannedHolder(Record):
+    """A holder of the plan."""
+
+    name: str = said("name of the holder")
+    state: State = said("whether it is there or to be printed")
+    family: str = said("family that wrote its recipe", "")
+    on: str = said("sub-assembly it carries; none for the sheet's own workpiece", "")
+    side_up: Side = said("side that looks up")
+    pack: str = said("folder of its pack", "")
+    volume: float | None = quantity("mm³", None, 0.0, 1e7, "resin it is made of")
+    serves: tuple[str, ...] = said("every operation of the plan it can be used for", ())
+    used: tuple[str, ...] = said("operations it is used for", ())
+    posts: tuple[str, ...] = said("pressed arbors it has a post under", ())
+    grade: Literal["clear", "unknown", "mend", "stop"] = said("gravest finding", "clear")
+    open_facts: tuple[str, ...] = said("what was not assessed, and the fact to measure", ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlannedOperation(Record):
+    """An operation and the holder it is done in."""
+
+    name: str = said("name of the operation")
+    on: str = said("sub-assembly it is done on; none for the sheet's own workpiece", "")
+    side_up: Side = said("side that looks up")
+    holder: str = said("name of the holder it is done in; none if there is none", "")
+    state: State = said("whether that holder is there, to be printed, or there is none")
+    reasons: tuple[str, ...] = said("why there is no holder, or what is still open", ())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Apart(Record):
+    """Operations that cannot share a holder: each of the first with each of the second."""
+
+    first: tuple[str, ...] = said("operations")
+    second: tuple[str, ...] = said("operations")
+    says: str = said("why no holder serves both")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Plan(Record):
+    """Smallest family of holders for a work plan, and whether the job may start."""
+
+    sheet: str = said("name of the workpiece")
+    work: str = said("name of the work plan")
+    printer: str = said("name of the printer card")
+    may_start: bool = said("whether the job may start once what is to print is printed and proved")
+    says: str = said("the same in one paragraph")
+    holders: tuple[PlannedHolder, ...] = said("the holders, those in the drawer first", ())
+    operations: tuple[PlannedOperation, ...] = said("the operations in order", ())
+    apart: tuple[Apart, ...] = said("what cannot share a holder, and why", ())
+    failed: tuple[str, ...] = said("sets that go together in pairs but failed as a whole", ())
+    weight: int = said("weight of the family: see planning.job")
+    bound: int = said("weight below which no family can be")
+    proven: bool = said("whether that proves the family the smallest")

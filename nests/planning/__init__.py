@@ -1,0 +1,1 @@
+"""Planning: the smallest family of holders for a work plan, and whether the job may start."""

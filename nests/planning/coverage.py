@@ -1,0 +1,110 @@
+"""The coverage table, operation by holder, as text and as a page."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from nests.plan import Plan, PlannedHolder
+from nests.report import blocks, page
+
+Mark = Literal["used", "can", "not"]
+LETTER: dict[Mark, str] = {"used": "X", "can": "o", "not": "."}
+LEGEND = "X: done in it; o: could be done in it; .: cannot be done in it"
+
+
+@dataclass(frozen=True)
+class Row:
+    """One operation: its name, on what and which side up, a mark for each holder, its state."""
+
+    name: str
+    where: str
+    marks: tuple[Mark, ...]
+    state: str
+
+
+def rows(plan: Plan) -> tuple[Row, ...]:
+    """The table's rows in the order of the work plan."""
+    out = []
+    for each in plan.operations:
+        marks: list[Mark] = [
+            "used" if each.name in h.used else "can" if each.name in h.serves else "not"
+            for h in plan.holders
+        ]
+        where = f"{each.on or 'movement'}, {each.side_up.value} up"
+        out.append(Row(each.name, where, tuple(marks), each.state))
+    return tuple(out)
+
+
+def holder_line(number: int, holder: PlannedHolder) -> str:
+    """A holder in one line."""
+    about = [holder.on or "movement", f"{holder.side_up.value} up"]
+    about += [holder.family] if holder.family else []
+    about += [f"{holder.volume / 1000:.1f} cm³"] if holder.volume else []
+    about += [f"posts under {', '.join(holder.posts)}"] if holder.posts else []
+    about += ["works, but should change: see its findings"] if holder.grade == "mend" else []
+    return f"{number} {holder.name} ({holder.state}): {'; '.join(about)}"
+
+
+def as_text(plan: Plan) -> str:
+    """The table and what follows from it, for a terminal or a plain file."""
+    table = rows(plan)
+    wide = max(len(row.name) for row in table)
+    where = max(len(row.where) for row in table)
+    heads = " ".join(f"{n:>2}" for n in range(1, len(plan.holders) + 1))
+    lines = [plan.says, "", f"{'operation':{wide}}  {'on':{where}}  {heads}  holder"]
+    for row in table:
+        marks = " ".join(f"{LETTER[mark]:>2}" for mark in row.marks)
+        lines.append(f"{row.name:{wide}}  {row.where:{where}}  {marks}  {row.state}")
+    lines += ["", LEGEND, "", *(holder_line(n, h) for n, h in enumerate(plan.holders, 1)), ""]
+    lines.append(verdict(plan))
+    return "\n".join(lines) + "\n"
+
+
+def verdict(plan: Plan) -> str:
+    """What is proved about the size of the family."""
+    if plan.proven:
+        return "Proved: fewer holders to print would not serve all of these operations."
+    share = 100.0 * (plan.weight - plan.bound) / plan.weight if plan.weight else 0.0
+    return f"Not proved: time ended; a family might weigh up to {share:.1f} % less."
+
+
+def as_page(plan: Plan, picture: bytes) -> bytes:
+    """The same as one self-contained page, with every why-not."""
+    heads = ("operation", "on", *(str(n) for n in range(1, len(plan.holders) + 1)), "holder")
+    narrow = 0.45 / max(len(plan.holders), 1)
+    widths = (0.2, 0.2, *[narrow] * len(plan.holders), 0.15)
+    table = tuple(
+        (row.name, row.where, *(LETTER[mark] for mark in row.marks), row.state)
+        for row in rows(plan)
+    )
+    reasons = tuple(
+        f"{each.name}: {' '.join(each.reasons)}" for each in plan.operations if each.reasons
+    )
+    apart = tuple((", ".join(each.first), ", ".join(each.second), each.says) for each in plan.apart)
+    content: list[blocks.Block] = [
+        blocks.Paragraph(plan.says),
+        blocks.Paragraph(verdict(plan)),
+        blocks.Heading("Coverage"),
+        blocks.Table(LEGEND, heads, table, widths),
+        blocks.Picture(picture, "Coverage: operations by holders, the same marks as in the table"),
+        blocks.Heading("Holders"),
+        blocks.Listing(tuple(holder_line(n, h) for n, h in enumerate(plan.holders, 1))),
+    ]
+    if reasons:
+        content += [blocks.Heading("What stands in the way"), blocks.Listing(reasons)]
+    if apart or plan.failed:
+        content.append(blocks.Heading("Why they do not share a holder"))
+    if apart:
+        heads = ("operations", "with", "why not")
+        content.append(blocks.Table("each with each", heads, apart, (0.25, 0.25, 0.5)))
+    if plan.failed:
+        content.append(blocks.Listing(plan.failed))
+    return page(
+        blocks.Document(
+            title=f"{plan.sheet}: plan",
+            subtitle=f"{plan.work}; printer: {plan.printer}",
+            name=f"{plan.sheet} plan",
+            blocks=tuple(content),
+        )
+    )

@@ -1,0 +1,145 @@
+"""A holder for a demand: the families asked in order of preference, judged, reasons kept.
+
+The order is that of the work of making and using the holder: a ring that carries the rim before
+one with posts, an open slot before a plunger. A low movement is carried on posts first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from nests.checks import judge
+from nests.checks._study import Study
+from nests.compose import compose
+from nests.families import family
+from nests.families._posts import pressed_arbors
+from nests.finding import Finding, Grade, worst
+from nests.jobs import at_work
+from nests.operation import EVERY_HAND, Operation
+from nests.parts.clip import Clip
+from nests.parts.cradle import Cradle
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.parts.stem_slot import StemSlot
+from nests.parts.swing_tab import SwingTab
+from nests.planning.demand import Demand
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Round, Sheet
+from nests.units import BadInput, Length
+
+LOW: Length = 3.0
+"""mm of total height up to which a movement bends so easily that posts carry it; from memory."""
+
+
+ROOMY: Length = 12.0
+"""mm of wall that leave a small cradle the room to be engraved; from trying."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """A family with its options."""
+
+    family: str
+    options: Mapping[str, Any] = field(default_factory=dict)
+
+
+def ways(work: Sheet, demand: Demand) -> tuple[Way, ...]:
+    """Families that may serve a demand on a workpiece, the preferred first."""
+    if work.kind == "case":
+        return (Way("case"),)
+    if work.kind == "sub-assembly":
+        return (Way("cradle"), Way("cradle", {"wall": ROOMY}))
+    if not isinstance(work.outline, Round):
+        return (Way("shaped"),)
+    if demand.turned_over:
+        return (Way("inspection", {"hold": "clip"}), Way("inspection", {"hold": "swing tab"}))
+    if demand.pushers:
+        return (
+            Way("chronograph", {"pushed_by": "slot"}),
+            Way("chronograph", {"pushed_by": "plunger"}),
+        )
+    pressed = Way("hand-setting" if demand.forces else "round")
+    low = work.rim + work.dial_height + work.bridge_height <= LOW
+    return (Way("thin"), pressed) if low else (pressed, Way("thin"))
+
+
+@dataclass(frozen=True)
+class Trial:
+    """A holder that meets a demand, or the reasons why none does."""
+
+    recipe: Recipe | None = None
+    volume: float = 0.0
+    findings: tuple[Finding, ...] = ()
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def grade(self) -> Grade:
+        """The gravest grade among the findings."""
+        return worst(self.findings) if self.recipe is not None else Grade.STOP
+
+
+@dataclass
+class Workshop:
+    """The holders a sheet and a printer allow; each demand is tried once."""
+
+    sheet: Sheet
+    card: PrinterCard
+    _known: dict[tuple[Demand, str], Trial] = field(default_factory=dict)
+
+    def make(self, demand: Demand, name: str) -> Trial:
+        """The holder for a demand under the name it is engraved with, judged by every check."""
+        if (demand, name) not in self._known:
+            self._known[demand, name] = self._first_that_holds(demand, name)
+        return self._known[demand, name]
+
+    def _first_that_holds(self, demand: Demand, name: str) -> Trial:
+        operation = demand.operation(name, "")
+        work = at_work(self.sheet, operation)
+        reasons: list[str] = []
+        for way in ways(work, demand):
+            try:
+                recipe = write(work, operation, way, self.card)
+                faults = list(lacks(recipe))
+                if not faults:
+                    study = Study.of(compose(recipe))
+                    findings = judge(study)
+                    faults = [f.says for f in findings if f.grade is Grade.STOP]
+            except BadInput as bad:  # a refusal is one, too
+                faults = [str(bad)]
+            if not faults:
+                return Trial(recipe, study.solid.volume(), findings)
+            reasons += [f"{way.family}: {fault}" for fault in faults]
+        return Trial(reasons=tuple(dict.fromkeys(reasons)))
+
+
+def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:
+    """The recipe of a way for the workpiece as it is during the operation."""
+    rule = family(way.family)
+    if operation.pushers and not operation.presses:
+        # a chronograph holder is built to have hands pressed in it; that serves here as well
+        operation = replace(operation, presses=EVERY_HAND)
+    return rule.recipe(work, operation, rule.Wish(**way.options), card)
+
+
+def lacks(recipe: Recipe) -> tuple[str, ...]:
+    """What a recipe leaves out of its own operation: support, hold, reach."""
+    operation, sheet, parts = recipe.operation, recipe.workpiece, recipe.parts
+    posts = {part.under for part in parts if isinstance(part, StakePost)}
+    out = [
+        f"no post under '{name}', which is pressed with {force:g} N"
+        for name, force in pressed_arbors(sheet, operation).items()
+        if name not in posts
+    ]
+    if operation.turned_over and not any(isinstance(p, Clip | SwingTab) for p in parts):
+        out.append("nothing holds the workpiece when it is turned over")
+    if operation.stem and not any(isinstance(p, StemSlot) for p in parts):
+        out.append("no slot for the stem")
+    if operation.pushers:
+        reached = {getattr(part, "pusher", "") for part in parts}
+        out += [f"no way to the pusher '{p.name}'" for p in sheet.pushers if p.name not in reached]
+    if not any(isinstance(p, RingSeat | Cradle) for p in parts):
+        out.append("nothing carries the workpiece")
+    return tuple(out)

@@ -1,0 +1,167 @@
+"""Readiness: may a job start with what is in the drawer and what is to be printed?
+
+It may not when an operation has no holder, nor when a bench check of a holder could not be made:
+what was not assessed is not safe, and the fact to measure is named.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from nests.checks import names as check_names
+from nests.finding import Grade
+from nests.operation import Operation
+from nests.pack import slug
+from nests.parts.stake_post import StakePost
+from nests.plan import Apart, Plan, PlannedHolder, PlannedOperation
+from nests.planning.job import Chosen, Job, sentences
+
+
+def readiness(job: Job) -> Plan:
+    """The answer for a job, as a document."""
+    holders = tuple(_holder(job, number, each) for number, each in enumerate(job.chosen, 1))
+    operations = tuple(_operation(job, i, holders) for i in range(len(job.work.operations)))
+    family = job.family
+    lacking = [each for each in operations if each.state == "none"]
+    open_facts = [each for each in holders if each.open_facts]
+    return Plan(
+        sheet=job.sheet.name,
+        work=job.work.name,
+        printer=job.card.name,
+        may_start=not lacking and not open_facts,
+        says=_paragraph(job, holders, lacking, open_facts),
+        holders=holders,
+        operations=operations,
+        apart=_apart(job),
+        failed=tuple(
+            f"{_listed([job.work.operations[i].name for g in part for i in job.groups[g].members])}"
+            ": each pair shares a holder, all of them do not."
+            for part in family.failing
+            if len(part) > 2
+        ),
+        weight=family.weight,
+        bound=family.bound,
+        proven=family.proven,
+    )
+
+
+def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
+    names = [each.name for each in job.work.operations]
+    first = job.work.operations[chosen.serves[0]]
+    common = {
+        "serves": tuple(names[i] for i in chosen.serves),
+        "used": tuple(names[i] for i in chosen.used),
+        "on": first.on,
+        "side_up": first.side_up,
+    }
+    if chosen.trial is None:
+        return PlannedHolder(
+            name=chosen.name,
+            state="in drawer",
+            open_facts=chosen.open_facts,
+            **common,  # type: ignore[arg-type]
+        )
+    assert chosen.trial.recipe is not None
+    trial, recipe = chosen.trial, chosen.trial.recipe
+    pressed = {press.arbor for press in recipe.operation.presses}
+    bench = check_names("bench")
+    return PlannedHolder(
+        name=chosen.name,
+        state="to print",
+        family=recipe.family,
+        pack=f"packs/{number:02d}-{slug(chosen.name)}",
+        volume=round(trial.volume, 1),
+        posts=tuple(
+            part.under
+            for part in recipe.parts
+            if isinstance(part, StakePost) and part.under in pressed
+        ),
+        grade=trial.grade.value,
+        open_facts=tuple(
+            f"{f.says} {f.remedy}".strip()
+            for f in trial.findings
+            if f.grade is Grade.UNKNOWN and f.check in bench
+        ),
+        **common,  # type: ignore[arg-type]
+    )
+
+
+def _operation(job: Job, i: int, holders: tuple[PlannedHolder, ...]) -> PlannedOperation:
+    operation = job.work.operations[i]
+    used = next((h for c, h in zip(job.chosen, holders, strict=True) if i in c.used), None)
+    reasons = job.missing.get(i, ()) or job.alone.get(i, ())
+    if used is not None:
+        reasons = used.open_facts
+    return PlannedOperation(
+        name=operation.name,
+        on=operation.on,
+        side_up=operation.side_up,
+        holder=used.name if used else "",
+        state=used.state if used else "none",
+        reasons=(*sentences(reasons), *_unmatched(job, operation)),
+    )
+
+
+def _unmatched(job: Job, operation: Operation) -> tuple[str, ...]:
+    """A name under `absent` that the sheet does not know is kept clear of all the same."""
+    sheets = {each.name: each for each in job.sheet.sub_assemblies}
+    work = sheets.get(operation.on, job.sheet)
+    return tuple(
+        f"'{name}' is said to be absent, but '{work.name}' has no keep-clear, arbor or rest of "
+        "that name; nothing was taken away."
+        for name in work.unknown(operation.absent)
+    )
+
+
+def _paragraph(
+    job: Job,
+    holders: tuple[PlannedHolder, ...],
+    lacking: list[PlannedOperation],
+    open_facts: list[PlannedHolder],
+) -> str:
+    printed = sum(each.state == "to print" for each in holders)
+    count, there = len(job.work.operations), len(holders) - printed
+    out = [
+        f"'{job.work.name}' on '{job.sheet.name}' has {count} operations; "
+        f"{_number(len(holders), 'holder')} serve{'s' if len(holders) == 1 else ''} "
+        f"{count - len(lacking)} of them, {there} from the drawer and {printed} to print."
+    ]
+    if not job.family.proven:
+        out.append("Time ended before it was proved that no smaller family would do.")
+    if not lacking and not open_facts:
+        out.append(
+            "The job may start once these are printed and gauged."
+            if printed
+            else "The job may start."
+        )
+        return " ".join(out)
+    out.append("The job must not start.")
+    for reasons, alike in groupby(
+        sorted(lacking, key=lambda each: each.reasons), lambda each: each.reasons
+    ):
+        names = _listed([each.name for each in alike])
+        out.append(f"There is no holder for {names}: {' '.join(reasons)}")
+    for each in open_facts:
+        out.append(f"For the holder '{each.name}' a fact is missing: {' '.join(each.open_facts)}")
+    return " ".join(out)
+
+
+def _apart(job: Job) -> tuple[Apart, ...]:
+    names = [each.name for each in job.work.operations]
+    return tuple(
+        Apart(
+            first=tuple(names[i] for i in job.groups[g].members),
+            second=tuple(names[i] for i in job.groups[h].members),
+            says=says,
+        )
+        for (g, h), says in sorted(job.apart.items())
+    )
+
+
+def _number(count: int, what: str) -> str:
+    return f"{count} {what}{'' if count == 1 else 's'}"
+
+
+def _listed(names: list[str]) -> str:
+    quoted = [f"'{name}'" for name in names]
+    return quoted[0] if len(quoted) == 1 else f"{', '.join(quoted[:-1])} and {quoted[-1]}"

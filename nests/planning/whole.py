@@ -1,0 +1,112 @@
+"""From files to files: a sheet and a work plan go in, a plan and the packs to print come out."""
+
+from __future__ import annotations
+
+from concurrent.futures import ProcessPoolExecutor
+from multiprocessing import get_context
+from pathlib import Path
+from shutil import rmtree
+
+from nests import pack
+from nests.consistency import require_consistent
+from nests.documents import canonical, write_file
+from nests.finding import Grade
+from nests.kinds import document, read
+from nests.picture.writing import text_width
+from nests.plan import Plan
+from nests.planning.chart import layout, png, svg
+from nests.planning.coverage import as_page, as_text
+from nests.planning.job import Job, Progress, solve
+from nests.planning.kept import holders_in
+from nests.planning.library import work_plan
+from nests.planning.readiness import readiness
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+from nests.units import BadInput
+
+WORKERS = 2
+
+
+def job_from(
+    sheet: Path,
+    work: str,
+    *,
+    printer: Path | None = None,
+    drawer: Path | None = None,
+    seconds: float = 10.0,
+    progress: Progress = lambda _: None,
+) -> Job:
+    """Read and solve; `work` is a file or the name of a plan. Raises `BadInput`."""
+    workpiece = read(sheet, Sheet)
+    require_consistent(workpiece)
+    card = read(printer, PrinterCard) if printer else PrinterCard()
+    plan = work_plan(work)
+    existing = holders_in(drawer, workpiece) if drawer else ()
+    return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
+
+
+def files(plan: Plan) -> dict[str, bytes]:
+    """The plan as document, text, page and picture."""
+    chart = layout(plan, text_width)
+    picture = png(chart)
+    return {
+        "plan.json": canonical(document(plan)),
+        "plan.txt": as_text(plan).encode(),
+        "plan.html": as_page(plan, picture),
+        "coverage.svg": svg(chart),
+        "coverage.png": picture,
+    }
+
+
+def require_room(target: Path, replace_old: bool) -> None:
+    """Raise `BadInput` if there is something at `target` that may not be written over."""
+    if target.exists() and (not target.is_dir() or any(target.iterdir())) and not replace_old:
+        raise BadInput(f"{target} exists already; choose another folder or give --replace.")
+
+
+def write(
+    job: Job,
+    target: Path,
+    *,
+    picture: bool = False,
+    workers: int = WORKERS,
+    progress: Progress = lambda _: None,
+) -> Plan:
+    """Write the plan into `target` and the packs of what is to print into `target`/packs.
+
+    Returns the plan. Raises `BadInput`.
+    """
+    plan = readiness(job)
+    try:
+        (target / "packs").mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
+    for name, content in files(plan).items():
+        write_file(target / name, content)
+    todo = [
+        (target / planned.pack, chosen.trial.recipe)
+        for planned, chosen in zip(plan.holders, job.chosen, strict=True)
+        if chosen.trial is not None and chosen.trial.recipe is not None
+    ]
+    _clear(target / "packs", {folder.name for folder, _ in todo})
+    if todo:
+        with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
+            waiting = [pool.submit(_make, recipe, folder, picture) for folder, recipe in todo]
+            for each in waiting:
+                name, grade = each.result()
+                progress(f"pack {name}: {grade.value}")
+    return plan
+
+
+def _clear(folder: Path, wanted: set[str]) -> None:
+    """Remove the packs of an earlier plan, so that none of them is printed by mistake."""
+    for each in folder.iterdir():
+        if each.name not in wanted and (each / "recipe.json").is_file():
+            rmtree(each)
+
+
+def _make(recipe: Recipe, folder: Path, picture: bool) -> tuple[str, Grade]:
+    built = pack.build(recipe, picture=picture)
+    pack.write(built, folder, replace=True)
+    return folder.name, built.grade

@@ -1,0 +1,1 @@
+"""How a solid lies on the build plate, and which way of lying prints best."""

@@ -1,0 +1,222 @@
+"""The search: kinds never mix, the best comes first, and the first look loses nothing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from nests import gallery
+from nests.cli import main
+from nests.drawer import search
+from nests.drawer.filing import file_holder, measure, readings, retire
+from nests.drawer.index import fresh_index
+from nests.drawer.search import LOOSEST, TIGHTEST, find, find_diameter, matches, wanted_for
+from nests.drawer.seats import seats
+from nests.drawer.shelf import every_holder
+from nests.finding import Grade
+from nests.jobs import order
+from nests.operation import USUAL, Operation
+from nests.places import Side
+from nests.recipe import CARRIES
+from nests.sheet import Round, Sheet
+from nests.units import BadInput
+
+from .conftest import GALLERY, recipe, sheet
+
+HANDS = USUAL.operation("hand-setting")
+
+
+@pytest.fixture(scope="module")
+def workshop(tmp_path_factory):
+    """A drawer with every holder of the gallery; read only."""
+    folder = tmp_path_factory.mktemp("workshop") / "drawer"
+    for piece in gallery.PIECES:
+        path = GALLERY / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
+        made = order(piece.family, piece.options, sheet=path, operation=piece.operation).recipe
+        file_holder(folder, made, readings())
+    return folder
+
+
+def of_kind(kind: str, diameter: float) -> Sheet:
+    return Sheet(name="OTHER", kind=kind, outline=Round(diameter=diameter), rim=1.5)
+
+
+@pytest.mark.parametrize("kind", ["movement", "sub-assembly", "case"])
+def test_kinds_never_mix(tmp_path, kind):
+    """Three holders of one ⌀, one of each kind: only the right one comes into question."""
+    made = {
+        "movement": recipe("round", "", diameter=18.4, height=3.0),
+        "sub-assembly": recipe("cradle", "inv-26-a", sub_assembly="INV 26-A auto works",
+                               side_up="dial"),
+        "case": recipe("case", "inv-case-38", side_up="dial"),
+    }  # fmt: skip
+    case = made["case"].workpiece
+    small = replace(case, outline=Round(diameter=18.4), lugs=())
+    parts = tuple(p for p in made["case"].parts if p.tag in ("ring seat", "vent"))
+    made["case"] = replace(made["case"], workpiece=small, parts=parts)
+    ids = {name: file_holder(tmp_path, each, readings()).id for name, each in made.items()}
+    assert {fresh_index(tmp_path).seats["takes"].round(6).tolist()[k] for k in range(3)} == {18.4}
+    found = find(tmp_path, of_kind(kind, 18.4))
+    assert [each.id for each in found.matches] == [ids[kind]]
+    assert [each.kept.id for each in found.judged] == [ids[kind]]
+    by_size = find_diameter(tmp_path, 18.4, 0.1, carries=kind)
+    assert [each.id for each in by_size.matches] == [ids[kind]]
+
+
+def test_a_mould_is_never_found(workshop):
+    for found in (find(workshop, sheet("inv-case-38")),
+                  find_diameter(workshop, 40.0, 30.0, carries="case")):  # fmt: skip
+        assert found.matches
+        assert all(each.id.startswith("C") for each in found.matches)
+
+
+@pytest.mark.parametrize("name", ["inv-26-a", "inv-30-c", "inv-20-u", "inv-17-t"])
+@pytest.mark.parametrize("operation", ["hand-setting", "looking", None])
+def test_the_first_look_loses_nothing(workshop, name, operation):
+    """Against a plain walk through all documents."""
+    movement = sheet(name)
+    chosen = USUAL.operation(operation) if operation else None
+    wanted = wanted_for(movement, chosen)
+    slow = set()
+    for kept in every_holder(workshop)[0]:
+        for number, seat in enumerate(seats(kept)):
+            fits = TIGHTEST <= seat.bore - wanted.across <= LOOSEST
+            kind = CARRIES[kept.recipe.kind] == "movement"
+            side = chosen is None or kept.recipe.side_up is chosen.side_up
+            round_edge = isinstance(kept.recipe.workpiece.outline, Round)
+            if fits and kind and side and round_edge is (name != "inv-17-t"):
+                slow.add((kept.id, number))
+    quick = {(each.id, each.seat) for each in matches(fresh_index(workshop), wanted)[1]}
+    assert quick == slow
+    assert quick or operation == "looking"
+
+
+def test_a_post_under_the_jewel_comes_before_none(workshop):
+    found = find(workshop, sheet("inv-26-a"), HANDS)
+    posts = [each.unsupported for each in found.matches]
+    assert posts == sorted(posts)
+    best = found.judged[0]
+    assert best.kept.recipe.family in ("hand-setting", "thin")
+    assert best.grade is not Grade.STOP
+    bare = next(each for each in found.judged if each.kept.recipe.family == "inspection")
+    assert any("is not supported" in f.says for f in bare.findings)
+
+
+def test_two_at_a_time_say_what_one_says(workshop, monkeypatch):
+    movement = sheet("inv-26-a")
+    two = find(workshop, movement, HANDS)
+    assert len(two.judged) >= search.FEW
+    monkeypatch.setattr(search, "FEW", 100)
+    assert find(workshop, movement, HANDS) == two
+
+
+def test_a_chronograph_wants_its_pushers(workshop):
+    found = find(workshop, sheet("inv-30-c"), USUAL.operation("chronograph-hands"))
+    usable = [c.kept.recipe.family for c in found.judged if c.grade is not Grade.STOP]
+    assert usable
+    assert set(usable) == {"chronograph"}
+
+
+def test_worn_comes_later_and_retired_not_at_all(folder, hands):
+    first, second, third = (file_holder(folder, hands, readings([26.1])).id for _ in range(3))
+    measure(folder, first, readings([26.16]))
+    retire(folder, second, "cracked")
+    found = find(folder, sheet("inv-26-a"), HANDS)
+    assert [each.kept.id for each in found.judged] == [third, first]
+    assert [f.check for f in found.judged[1].findings if f.grade is Grade.MEND] == ["wear"]
+
+
+def test_the_diameter_as_gauged_counts(folder, plain):
+    made = [file_holder(folder, plain, readings(s)).id for s in ([26.1], [26.35], [])]
+    found = find_diameter(folder, 26.0, 0.1)
+    assert {each.id for each in found.matches} == {made[0], made[2]}
+    assert [each.id for each in find_diameter(folder, 26.25, 0.01).matches] == [made[1]]
+
+
+def test_a_tolerance_narrows_a_sheets_search(workshop):
+    wide, narrow = (find(workshop, sheet("inv-26-a"), tolerance=t) for t in (5.0, 0.1))
+    assert 0 < narrow.count < wide.count
+    assert {each.takes for each in narrow.matches} == {26.0}
+
+
+def test_a_seat_in_the_foot_is_found(workshop):
+    found = find_diameter(workshop, 25.6, 0.05)
+    assert [each.in_foot for each in found.matches] == [True]
+
+
+def test_a_sub_assembly_of_the_sheet(workshop):
+    """An operation done on a sub-assembly searches among the cradles."""
+    on = Operation(name="looking", side_up=Side.DIAL, on="INV 26-A auto works")
+    found = find(workshop, sheet("inv-26-a"), on)
+    assert [each.id[0] for each in found.matches] == ["S"]
+    assert found.judged[0].grade is not Grade.STOP
+
+
+def test_a_sheet_that_contradicts_itself_is_refused(workshop):
+    with pytest.raises(BadInput):
+        find(workshop, replace(sheet("inv-26-a"), rests=sheet("inv-26-a").rests * 2))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["find"], "give either --sheet FILE or --diameter MM."),
+        (["find", "--diameter", "wide"], "a length such as 26.0"),
+        (["find", "--diameter", "26", "--operation", "looking"], "give --sheet FILE"),
+        (["find", "--sheet", "none.json"], "cannot be read"),
+        (["find", "--sheet", "SHEET", "--operation", "dancing"], "there is no operation"),
+        (["retire", "M1", "--reason", "lost"], "is no id of a holder"),
+        (["drawer", "measure", "M1-L", "--post", "5.6"], "NAME=height is needed"),
+        (["drawer", "measure", "M1-L", "--post", "a=1", "--post", "a=2"], "is given twice"),
+        (["drawer", "undo", "--date", "today"], "year-month-day"),
+        (["file", "nowhere"], "cannot be read"),
+        (["drawer", "labels", "--out", "x.html", "--columns", "99"], "1 to 8 columns"),
+    ],
+)
+def test_a_wrong_line_costs_one_sentence(tmp_path, hands, monkeypatch, capsys, arguments, says):
+    folder = tmp_path / "drawer"
+    file_holder(folder, hands, readings())
+    monkeypatch.chdir(tmp_path)
+    filled = [str(GALLERY / "sheets/inv-26-a.json") if a == "SHEET" else a for a in arguments]
+    with pytest.raises(SystemExit) as left:
+        main([*filled, "--drawer", str(folder)])
+    assert left.value.code == 2
+    err = capsys.readouterr().err
+    assert says in err
+    assert "Traceback" not in err
+    assert err.count("\n") == 1
+
+
+def test_the_commands_together(tmp_path, hands, capsys):
+    """From a pack's recipe to a holder found again, gauged, retired, and brought back."""
+    from nests.documents import canonical
+    from nests.kinds import document
+
+    def run(*arguments: str) -> tuple[int, str]:
+        code = 0
+        try:
+            main([*arguments, "--drawer", str(tmp_path / "drawer")])
+        except SystemExit as left:
+            code = int(left.code or 0)
+        return code, capsys.readouterr().out
+
+    (tmp_path / "pack").mkdir()
+    (tmp_path / "pack" / "recipe.json").write_bytes(canonical(document(hands)))
+    _, said = run("file", str(tmp_path / "pack"), "--seat", "26.07", "--seat", "26,09mm",
+                  "--post", "centre=5.6")  # fmt: skip
+    assert said.startswith("M1-L: movement holder for INV 26-A, dial up, hand-setting")
+    movement = str(GALLERY / "sheets" / "inv-26-a.json")
+    code, said = run("find", "--sheet", movement, "--operation", "hand-setting")
+    assert "M1-L" in said
+    assert "seat 26.08 mm gauged" in said
+    code, said = run("drawer", "measure", "M1-L", "--seat", "26.2")
+    assert "M1-L" in said
+    assert said.rstrip().endswith("worn.")
+    run("retire", "m1-l", "--reason", "worn out")
+    code, said = run("find", "--diameter", "26")
+    assert (code, said) == (1, "0 seats come into question, 0 were judged.\n")
+    run("drawer", "undo")
+    run("drawer", "undo")
+    assert run("drawer", "list") == (0, "M1-L  in use\n")
+    assert run("drawer", "check")[0] == 0

@@ -1,0 +1,8 @@
+"""Drawings of the gallery's holders, made once; and holders of other sizes."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))

@@ -1,0 +1,90 @@
+"""What a drawing says is what was asked for: sizes of the sheet, play, bias of the printer."""
+
+from __future__ import annotations
+
+import hashlib
+import itertools
+
+import pytest
+from drawn_holders import CARD, PIECES, SIZES, drawing, holder
+
+from nests import pack
+from nests.drawing import Dimension
+from nests.drawing.lettering import HEIGHTS
+from nests.drawing.values import Block, Text
+from nests.places import Side
+
+
+def named(name: str, size: float = 1.0) -> dict[str, Dimension]:
+    return {each.name: each for each in drawing(name, size).dimensions}
+
+
+def block(name: str, start: str) -> Block:
+    return next(b for b in drawing(name).blocks if b.name.startswith(start))
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_bore_is_rim_plus_play_less_bias(size: float) -> None:
+    # closed form: printed = drawn + bias, so drawn = 26·size + 0.10 + 0.06
+    found = named("inv-26-a-hand-setting", size)
+    assert found["seat bore"].value == pytest.approx(
+        26.0 * size + 0.10 - CARD.inside_bias, abs=1e-6
+    )
+    assert found["outer"].value == pytest.approx(26.0 * size + 2 * 8.0, abs=1e-6)
+    assert found["floor"].value == pytest.approx(2.0, abs=1e-6)
+
+
+def test_the_fit_says_what_the_printed_bore_should_measure() -> None:
+    words = [t.words for t in block("inv-26-a-hand-setting", "fits").items if isinstance(t, Text)]
+    row = words[words.index("seat bore") :][:5]
+    assert row == ["seat bore", "⌀26.00", "play 0.10", "⌀26.16", "⌀26.10 ±0.02"]
+
+
+def test_no_length_is_given_twice() -> None:
+    for name in PIECES:
+        names = [each.name for each in drawing(name).dimensions]
+        assert len(names) == len(set(names)), name
+
+
+@pytest.mark.parametrize("name", ["inv-26-a-hand-setting", "inv-20-u-thin-bridge"])
+def test_posts_stand_where_the_sheet_has_their_jewels(name: str) -> None:
+    made = holder(name)
+    sheet, mirrored = made.recipe.workpiece, made.recipe.side_up is Side.BRIDGE
+    rows = [t.words for t in block(name, "posts").items if isinstance(t, Text)]
+    for contact in made.contacts:
+        if not contact.part.startswith("stake post"):
+            continue
+        arbor = next((a for a in sheet.arbors if a.name == contact.touches), None)
+        at = arbor.at if arbor else sheet.rest(contact.touches).zone.centre
+        row = rows[rows.index(contact.touches) :][:6]
+        number = [float(words.replace("−", "-").split()[0]) for words in row[1:]]
+        x = -at.x if mirrored else at.x
+        assert number[2:4] == pytest.approx([x, at.y], abs=0.0051)
+        assert number[4] == pytest.approx(contact.place[2], abs=0.0051)
+        assert number[0] == pytest.approx(at.hour, abs=0.0051)
+
+
+def test_the_title_block_carries_the_recipe_of_the_pack() -> None:
+    made = holder("inv-26-a-hand-setting")
+    recipe = pack.build(made.recipe, picture=False).files["recipe.json"]
+    words = {t.words for t in block("inv-26-a-hand-setting", "title").items if isinstance(t, Text)}
+    assert hashlib.sha256(recipe).hexdigest()[:12] in words
+    assert {"INV 26-A", "dial", "hand-setting", "mm", "movement holder", "INVENTED"} <= words
+    assert {"2:1", "A4, 1/1"} <= words
+
+
+def test_the_plan_stands_below_the_front_view() -> None:
+    # ISO 5456-2, first-angle projection: the view from above is placed underneath
+    front, plan = (block("inv-26-a-hand-setting", name) for name in ("section A", "plan"))
+    assert plan.box()[3] < front.box()[1]
+
+
+def test_scales_and_lettering_are_standard() -> None:
+    # ISO 5455: 5:1, 2:1, 1:1, 1:2, 1:5 … and 10 times these (from memory).
+    # ISO 3098-1: heights in steps of √2, rounded: 1.8 2.5 3.5 5 (from memory).
+    for small, large in itertools.pairwise(HEIGHTS):
+        assert large / small == pytest.approx(2**0.5, abs=0.03)
+    for name in PIECES:
+        assert drawing(name).scale in (5.0, 2.0, 1.0, 0.5, 0.2)
+        assert {t.height for t in drawing(name).texts} <= set(HEIGHTS)
+        assert drawing(name).form in ("A5", "A4")

@@ -1,0 +1,185 @@
+"""The fit of a seat: worked ISO fits, closed forms of its probability, and its measured bore.
+
+Worked fits: engineering handbooks (25 H7/g6, 50 H8/f7). The sum of uniform laws: P. S. de Laplace;
+here as areas of triangles and corners of cubes, which need no book.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.stats import norm
+
+from nests.checks._study import Study
+from nests.checks.bench.fit import check, fits
+from nests.compose import compose
+from nests.finding import Grade
+from nests.mechanics.tolerance import Spread, clearance
+from nests.parts.body import Body
+from nests.parts.ring_seat import RingSeat
+from nests.places import Place, Side
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import CasingLedge, Corner, Path, Round, Sheet
+from nests.units import BadInput
+
+
+def study(
+    seat: RingSeat, outline=None, card: PrinterCard | None = None, chord=0.005, **sheet
+) -> Study:
+    """A body with one seat for a workpiece of 1.5 mm rim."""
+    work = Sheet(name="X", outline=outline or Round(diameter=26.0), rim=1.5, **sheet)
+    card = card or PrinterCard()
+    recipe = Recipe(
+        name="X", workpiece=work, printer=card, body=Body(), parts=(seat,), chord_error=chord
+    )
+    return Study.of(compose(recipe))
+
+
+@pytest.mark.parametrize(
+    ("nominal", "fit", "hole", "shaft", "least", "most"),
+    [
+        # hole and shaft: tolerances in µm, ISO 286-1 table 1; least and most: handbooks
+        (25.0, "H7/g6", 21, 13, 7, 41),
+        (50.0, "H8/f7", 39, 25, 25, 89),
+    ],
+)
+def test_worked_fits_through_the_report(nominal, fit, hole, shaft, least, most):
+    """A printer that scatters as the hole may, and a rim as uncertain as the shaft may be."""
+    tight, loose = check(
+        study(
+            RingSeat(fit=fit),
+            Round(diameter=nominal),
+            PrinterCard(scatter=hole / 2000),
+            uncertainty=shaft / 2000,
+        )
+    )
+    assert tight.value == pytest.approx(least, abs=2e-3)
+    assert loose.value == pytest.approx(most, abs=2e-3)
+    assert loose.limit == pytest.approx(most, abs=2e-3)
+    assert f"{fit} asks for {least} to {most} µm" in tight.says
+    assert f"at worst {least} to {most} µm" in tight.says
+    assert (tight.grade, loose.grade) == (Grade.CLEAR, Grade.CLEAR)
+
+
+@pytest.mark.parametrize(
+    ("play", "scatter", "measuring"), [(0.02, 0.03, 0.02), (0.03, 0.05, 0.01), (0.0, 0.03, 0.02)]
+)
+def test_interference_of_two_uniform_laws(play, scatter, measuring):
+    """P(X + Y < -c), X and Y even on ±a and ±b: the area of the rectangle beyond a line."""
+    a, b, c = max(scatter, measuring), min(scatter, measuring), play
+    wanted = (a + b - c) ** 2 / (8 * a * b) if c > a - b else (a - c) / (2 * a)
+    case = study(RingSeat(play=play), card=PrinterCard(scatter=scatter), uncertainty=measuring)
+    law = fits(case)[0].law
+    assert law.interference == pytest.approx(wanted, rel=1e-4)
+    assert check(case)[0].grade is Grade.STOP
+
+
+def test_three_uniform_laws_are_two_corners_of_a_cube():
+    """A shaped edge is uncertain on either side: P(|sum of three on ±1| > 2) = 1/24."""
+    corners = tuple(Corner(at=Place(x, y)) for x, y in ((9, 7), (-9, 7), (-9, -7), (9, -7)))
+    case = study(
+        RingSeat(play=0.06), Path(corners=corners), PrinterCard(scatter=0.03), uncertainty=0.03
+    )
+    below = fits(case)[0].law.interference
+    assert 2 * below == pytest.approx(1 / 24, rel=1e-3)
+
+
+@pytest.mark.parametrize("play", [0.0, 0.02, 0.25, 0.3])
+def test_report_against_monte_carlo(play):
+    """Bores and rims drawn at random, 400 000 of each, seeded."""
+    case = study(RingSeat(play=play), uncertainty=0.03, card=PrinterCard(scatter=0.04))
+    law = fits(case)[0].law
+    random, count = np.random.default_rng(286), 400_000
+    bores = 26.0 + play + random.uniform(-0.04, 0.04, count)
+    rims = 26.0 + random.uniform(-0.03, 0.03, count)
+    for found, seen in ((law.interference, bores < rims), (law.loose, bores - rims > 0.3)):
+        assert abs(found - seen.mean()) < 4 * math.sqrt(0.25 / count)
+
+
+def test_normal_and_uniform_law_against_numerical_convolution():
+    """Normal scatter and uniform uncertainty, convolved on a grid with scipy's normal law."""
+    half, deviation, play = 0.02, 0.015, 0.03
+    bores = [Spread(26.0 + play, 0.0), Spread(0.0, 3 * deviation, "normal", 3.0)]
+    law = clearance(bores, [Spread(26.0, half)], 0.06)
+    at = np.linspace(-half, half, 200_001)
+    below = np.trapezoid(norm.cdf(-play + at, 0.0, deviation), at) / (2 * half)
+    above = np.trapezoid(norm.sf(0.06 - play + at, 0.0, deviation), at) / (2 * half)
+    assert law.interference == pytest.approx(below, rel=1e-7)
+    assert law.loose == pytest.approx(above, rel=1e-7)
+
+
+@settings(max_examples=30, deadline=None)
+@given(
+    diameter=st.floats(8.0, 45.0),
+    play=st.floats(0.0, 0.4),
+    bias=st.floats(-0.3, 0.3),
+    slope=st.floats(-0.01, 0.01),
+    chord=st.sampled_from([0.0005, 0.005, 0.05, 0.1]),
+)
+def test_bore_is_measured_as_drawn_and_prints_as_asked(diameter, play, bias, slope, chord):
+    """However coarse the chords are: they go round the bore and never steal of its play."""
+    card = PrinterCard(inside_bias=bias, inside_bias_slope=slope)
+    case = study(RingSeat(play=play), Round(diameter=diameter), card, chord)
+    found = fits(case)[0]
+    assert found.drawn == pytest.approx((diameter + play - bias) / (1 + slope) - diameter, abs=1e-6)
+    assert found.printed == pytest.approx(play, abs=1e-6)
+
+
+def test_bore_round_a_flange_and_steps_below():
+    """A flange that looks down is what the bore takes; each step takes a workpiece of its own."""
+    flange = CasingLedge(diameter=26.8, height=0.4, side=Side.BRIDGE)
+    seat = RingSeat(play=0.1, steps=(22.0, 18.0))
+    work = Sheet(
+        name="X", outline=Round(diameter=26.0), rim=1.5, casing_ledge=flange,
+        uncertainties={"/casing_ledge/diameter": 0.04},
+    )  # fmt: skip
+    recipe = Recipe(name="X", workpiece=work, body=Body(under=3.0), parts=(seat,))
+    found = fits(Study.of(compose(recipe)))
+    assert [each.bore.size for each in found] == [pytest.approx(26.8), 22.0, 18.0]
+    assert [each.drawn for each in found] == pytest.approx([0.1] * 3, abs=1e-6)
+    assert found[0].bore.measuring == (0.04,)
+
+
+def test_shaped_edge_is_measured_along_itself():
+    """Rectangle: the bore stands off by half the play on all four sides, whatever the axis."""
+    corners = tuple(Corner(at=Place(x, y)) for x, y in ((12, 5), (12, -9), (-7, -9), (-7, 5)))
+    card = PrinterCard(inside_bias=-0.08)
+    found = fits(study(RingSeat(play=0.14), Path(corners=corners), card))[0]
+    assert found.drawn == pytest.approx(0.22, abs=1e-6)
+    assert found.printed == pytest.approx(0.14, abs=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("seat", "outline", "words"),
+    [
+        (RingSeat(fit="H7/p6"), Round(diameter=26.0), "p6"),
+        (RingSeat(fit="JS7/h6"), Round(diameter=26.0), "may interfere"),
+        (RingSeat(fit="H7"), Round(diameter=26.0), "a hole and of a shaft"),
+        (RingSeat(fit="g6/H7"), Round(diameter=26.0), "a hole and of a shaft"),
+        (
+            RingSeat(fit="H7/g6"),
+            Path(corners=tuple(Corner(at=Place(x, y)) for x, y in ((9, 7), (-9, 7), (0, -7)))),
+            "round bores",
+        ),
+    ],
+)
+def test_fits_that_cannot_be_are_refused_in_a_sentence(seat, outline, words):
+    with pytest.raises(BadInput, match=words):
+        study(seat, outline)
+
+
+def test_much_play_is_to_be_mended_and_a_class_the_printer_cannot_hold_too():
+    assert check(study(RingSeat(play=0.4)))[1].grade is Grade.MEND
+    coarse = check(study(RingSeat(fit="H7/g6")))
+    assert [each.grade for each in coarse] == [Grade.STOP, Grade.MEND]
+    assert all(each.remedy for each in coarse)
+
+
+def test_a_mesh_and_a_mould_have_no_fit():
+    solid = study(RingSeat()).solid
+    assert check(Study(solid, PrinterCard())) == []

@@ -1,0 +1,150 @@
+"""Tipping and sliding, as the check reports them, against statics by hand.
+
+Moments about an edge and Coulomb friction: J. L. Meriam, L. G. Kraige, *Engineering Mechanics:
+Statics*, chapters 3 and 6 (known formulas, from memory). Volume and centre of a mesh: trimesh.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import pytest
+import trimesh
+
+from nests.checks._study import Study
+from nests.checks.bench.steady import check
+from nests.compose import compose
+from nests.finding import Finding, Grade
+from nests.operation import Operation, Press
+from nests.parts.body import Body
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.places import Side, at_hour
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Arbor, Disc, Rest, Round, Sheet
+
+G = 9.80665e-3  # N on a gram
+RADIUS, TIP, MASS = 7.0, 2.0, 8.0  # posts at 7 mm, tips of 2 mm, 8 g
+
+
+def three_posts(*presses: Press, arbors: tuple[Arbor, ...] = (), **sheet: Any) -> Recipe:
+    """Workpiece of 26 mm on three posts at 2, 6 and 10 h, dial up; the ledge lies lower."""
+    rests = tuple(
+        Rest(name=f"rest {h}", side=Side.BRIDGE, height=0.0,
+             zone=Disc(centre=at_hour(h, RADIUS), diameter=3.0))
+        for h in (2, 6, 10)
+    )  # fmt: skip
+    about = {"mass": MASS, **sheet}
+    workpiece = Sheet(
+        name="disc", outline=Round(diameter=26.0), rim=2.0, dial_height=1.0, rests=rests,
+        arbors=arbors, **about,
+    )  # fmt: skip
+    posts = tuple(StakePost(under=rest.name, tip=TIP, shank=TIP) for rest in rests)
+    return Recipe(
+        name="three posts", workpiece=workpiece, body=Body(under=3.0),
+        operation=Operation(name="pressing", side_up=Side.DIAL, presses=presses),
+        parts=(RingSeat(drop=0.2), *posts),
+    )  # fmt: skip
+
+
+def found(recipe: Recipe) -> list[Finding]:
+    return check(Study.of(compose(recipe)))
+
+
+def one(recipe: Recipe, words: str) -> Finding:
+    (finding,) = [f for f in found(recipe) if words in f.says]
+    return finding
+
+
+INSIDE = RADIUS * math.cos(math.radians(60)) + TIP / 2
+"""Distance of the sides of the posts' hull from the middle: of a triangle grown by the tips."""
+
+
+def test_workpiece_tips_over_the_side_of_its_posts():
+    """Moments about a side of the hull: F (R - a) = W a."""
+    finding = one(three_posts(), "the workpiece, 8 g in all")
+    assert finding.value == pytest.approx(MASS * G * INSIDE / (13.0 - INSIDE), rel=3e-3)
+    assert finding.grade is Grade.CLEAR
+
+
+def test_holder_tips_over_its_foot():
+    """Chamfered foot: radius 20.5 mm at the plate and, half a layer up, 0.025 mm more; edge 21."""
+    recipe = three_posts()
+    holder = compose(recipe)
+    mesh = trimesh.Trimesh(holder.mesh.vertices, holder.mesh.faces)
+    own, on_it = mesh.volume / 1000 * PrinterCard().density * G, MASS * G
+    x, y, _ = mesh.center_mass * own / (own + on_it)
+    foot, edge = 20.525, 21.0
+    by_hand = (own + on_it) * (foot - math.hypot(x, y)) / (edge - foot)
+    assert one(recipe, "the holder, ").value == pytest.approx(by_hand, rel=0.02)
+
+
+@pytest.mark.parametrize("force", [0.1, 0.5, 20.0])
+def test_resultant_of_press_and_weight(force):
+    """Varignon: a press F at r towards a side and W in the middle act at F r/(F + W)."""
+    arbor = Arbor(name="arbor", at=at_hour(4.0, 3.0))  # straight over the side between 2 and 6 h
+    recipe = three_posts(Press(arbor="arbor", force=force), arbors=(arbor,))
+    finding = one(recipe, "the workpiece stands on")
+    by_hand = INSIDE - force * 3.0 / (force + MASS * G)
+    assert finding.value == pytest.approx(by_hand, abs=0.01)
+    # a press 3 mm above the posts' plane, 10° out of upright, moves the resultant by 3 tan 10°
+    assert finding.limit == pytest.approx(3.0 * math.tan(math.radians(10)), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("radius", "grade"), [(3.9, Grade.CLEAR), (4.2, Grade.MEND), (4.7, Grade.STOP)]
+)
+def test_press_beside_the_posts(radius, grade):
+    arbor = Arbor(name="arbor", at=at_hour(4.0, radius))
+    recipe = three_posts(Press(arbor="arbor", force=200.0), arbors=(arbor,))
+    assert one(recipe, "the workpiece stands on").grade is grade
+
+
+def test_most_of_a_range_of_forces_is_taken():
+    arbor = Arbor(name="arbor", at=at_hour(4.0, 3.0))
+    press = Press(arbor="arbor", force=5.0, most=30.0)
+    assert "with 30 N" in one(three_posts(press, arbors=(arbor,)), "workpiece stands on").says
+
+
+@pytest.mark.parametrize(("friction", "slides"), [(0.17, True), (0.18, False)])
+def test_sliding_begins_at_the_angle_of_friction(friction, slides):
+    """tan 10° = 0.1763; the weights are little beside a press of 200 N."""
+    arbor = Arbor(name="arbor", at=at_hour(0.0, 0.0))
+    recipe = three_posts(Press(arbor="arbor", force=200.0), arbors=(arbor,))
+    recipe = replace(recipe, printer=PrinterCard(friction=friction))
+    finding = one(recipe, "sideways")
+    assert finding.value == pytest.approx(200.0 * math.sin(math.radians(10)))
+    assert (finding.grade is Grade.MEND) is slides
+
+
+def test_unweighed_workpiece_is_unknown_and_its_presses_are_not():
+    arbor = Arbor(name="arbor", at=at_hour(4.0, 3.0))
+    recipe = three_posts(Press(arbor="arbor", force=9.0), arbors=(arbor,), mass=None)
+    unknown = one(recipe, "not assessed")
+    assert unknown.grade is Grade.UNKNOWN
+    assert "weigh" in unknown.remedy
+    assert one(recipe, "workpiece stands on").value == pytest.approx(INSIDE - 3.0, abs=0.01)
+
+
+def test_two_posts_are_not_enough():
+    recipe = three_posts()
+    (finding,) = [
+        f for f in found(replace(recipe, parts=recipe.parts[:-1])) if f.grade is Grade.STOP
+    ]
+    assert "fewer than three" in finding.says
+
+
+def test_contact_that_the_solid_lacks_does_not_carry():
+    """A ledge cut away but for three pads: the hull ends where the solid does."""
+    whole, half = (
+        replace(three_posts(), parts=(RingSeat(pads=pads, pad_width=1.0),)) for pads in (0, 3)
+    )
+    # three pads of the ledge, out to its groove at 0.3 mm inside the rim, at 12, 4 and 8 h
+    inside = math.hypot(12.7, 0.5) * math.cos(math.radians(60) - math.atan2(0.5, 12.7))
+    expected = MASS * G * inside / (13.0 - inside)
+    assert one(half, "the workpiece, 8 g").value == pytest.approx(expected, rel=0.01)
+    ring = MASS * G * 12.7 / 0.3
+    assert one(whole, "the workpiece, 8 g").value == pytest.approx(ring, rel=0.05)

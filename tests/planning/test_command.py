@@ -1,0 +1,70 @@
+"""The command `plan`: what it writes, what it says, how it ends."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from nests.cli import main
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+SHEET = GALLERY / "sheets" / "inv-32-k.json"
+AUTO = "INV 32-K auto works"
+
+
+def work(folder: Path, *operations: dict[str, object]) -> Path:
+    path = folder / "work.json"
+    data = {"document": "work-plan", "edition": 1, "name": "short", "operations": operations}
+    path.write_text(json.dumps(data))
+    return path
+
+
+def run(*arguments: object) -> int:
+    with pytest.raises(SystemExit) as ended:
+        main(["plan", *map(str, arguments)])
+    assert isinstance(ended.value.code, int)
+    return ended.value.code
+
+
+def test_a_job_that_may_start(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    plan = work(tmp_path, {"name": "apart", "side_up": "bridge", "on": AUTO})
+    out = tmp_path / "out"
+    assert run("--sheet", SHEET, "--work", plan, "--out", out) == 0
+    told = capsys.readouterr()
+    assert "may start" in told.out
+    assert "apart" in told.err
+    names = {"coverage.png", "coverage.svg", "packs", "plan.html", "plan.json", "plan.txt"}
+    assert {each.name for each in out.iterdir()} == names
+    (pack,) = (out / "packs").iterdir()
+    assert (pack / "holder.3mf").is_file()
+    # a second time only over what stands there when told so, and without the packs of before
+    assert run("--sheet", SHEET, "--work", plan, "--out", out) == 2
+    plan = work(tmp_path, {"name": "look", "side_up": "dial", "on": AUTO})
+    assert run("--sheet", SHEET, "--work", plan, "--out", out, "--replace") == 0
+    assert [each.name for each in (out / "packs").iterdir()] == ["01-look"]
+
+
+def test_a_job_that_must_not_start(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    plan = work(
+        tmp_path,
+        {"name": "moon", "side_up": "dial", "presses": [{"arbor": "moon disc"}]},
+    )
+    assert run("--sheet", SHEET, "--work", plan, "--out", tmp_path / "out") == 1
+    told = capsys.readouterr().out
+    assert "must not start" in told
+    assert "moon disc" in told
+    assert not list((tmp_path / "out" / "packs").iterdir())
+
+
+def test_what_cannot_be_used_costs_one_sentence(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for arguments in (
+        ("--sheet", SHEET, "--work", "moonphase"),
+        ("--sheet", tmp_path / "none.json", "--work", "usual"),
+        ("--sheet", SHEET, "--work", "usual", "--drawer", tmp_path / "none"),
+    ):
+        assert run(*arguments, "--out", tmp_path / "out") == 2
+        assert len(capsys.readouterr().err.strip().splitlines()) == 1

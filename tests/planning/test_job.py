@@ -1,0 +1,270 @@
+"""A job: the family found, the holders used, readiness, and the files."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import pairwise, product
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+from numpy.random import default_rng
+
+from nests.finding import Grade
+from nests.kinds import document, read, read_any
+from nests.operation import Operation, Press, WorkPlan
+from nests.parts.stake_post import StakePost
+from nests.places import Side
+from nests.planning.chart import layout, png, svg
+from nests.planning.coverage import as_page, as_text, rows
+from nests.planning.holders import Way, lacks, write
+from nests.planning.job import Answer, Existing, Job, fewest_changes, solve
+from nests.planning.readiness import readiness
+from nests.planning.whole import files
+from nests.printer_card import PrinterCard
+from nests.sheet import Sheet
+from nests.units import BadInput
+
+GALLERY = Path(__file__).parents[2] / "gallery"
+SHEET = read(GALLERY / "sheets" / "inv-32-k.json", Sheet)
+CARD = read(GALLERY / "printers" / "bench-printer.json", PrinterCard)
+AUTO = "INV 32-K auto works"
+OFF = ("oscillating weight", "automatic works")
+
+
+def plan(*operations: Operation) -> WorkPlan:
+    return WorkPlan(name="a short job", operations=operations)
+
+
+SHORT = plan(
+    Operation(name="apart", side_up=Side.BRIDGE, on=AUTO),
+    Operation(name="look", side_up=Side.DIAL, on=AUTO),
+    Operation(name="close", side_up=Side.BRIDGE, on=AUTO),
+)
+
+
+@pytest.fixture(scope="module")
+def short() -> Job:
+    return solve(SHEET, SHORT, CARD)
+
+
+def test_two_sides_need_two_holders(short: Job) -> None:
+    answer = readiness(short)
+    assert answer.proven
+    assert [h.used for h in answer.holders] == [("apart", "close"), ("look",)]
+    assert answer.may_start
+    assert "may start once" in answer.says
+    (apart,) = answer.apart
+    assert (apart.first, apart.second) == (("apart", "close"), ("look",))
+    assert "one side" in apart.says
+
+
+def test_the_same_job_gives_the_same_plan(short: Job) -> None:
+    again = solve(SHEET, SHORT, CARD)
+    assert files(readiness(again)) == files(readiness(short))
+
+
+def test_a_holder_of_the_drawer_is_used_first() -> None:
+    def asked(operation: Operation) -> Answer:
+        return Answer("" if operation.side_up is Side.BRIDGE else "it is for the bridge side up.")
+
+    answer = readiness(solve(SHEET, SHORT, CARD, [Existing("S7-X", asked)]))
+    assert [(h.name, h.state) for h in answer.holders] == [
+        ("S7-X", "in drawer"),
+        ("look", "to print"),
+    ]
+    assert answer.operations[0].state == "in drawer"
+
+
+def test_a_holder_filed_in_a_drawer_is_found_again(short: Job, tmp_path: Path) -> None:
+    """Through the drawer itself, for the job it was made for and for a seat gauged too small."""
+    from nests.drawer.filing import file_holder
+    from nests.kept import Readings
+    from nests.planning.kept import holders_in
+
+    made = short.chosen[0].trial
+    assert made is not None
+    assert made.recipe is not None
+    for seat, states in ((20.5, ["in drawer", "to print"]), (20.15, ["to print", "to print"])):
+        folder = tmp_path / f"{seat:g}"
+        kept = file_holder(folder, made.recipe, Readings(seat=(seat,)))
+        answer = readiness(solve(SHEET, SHORT, CARD, holders_in(folder, SHEET)))
+        assert [each.state for each in answer.holders] == states
+        assert (answer.holders[0].name == kept.id) == (states[0] == "in drawer")
+
+
+def test_what_was_not_assessed_stops_the_job_and_is_named() -> None:
+    fact = "the seat was never gauged. gauge it"
+    kept = Existing("S7-X", lambda operation: Answer("", (fact,)))
+    answer = readiness(solve(SHEET, SHORT, CARD, [kept]))
+    assert [h.name for h in answer.holders] == ["S7-X"]
+    assert not answer.may_start
+    assert "must not start" in answer.says
+    assert fact in answer.says
+
+
+def test_a_missing_fact_is_named_in_one_paragraph() -> None:
+    pressed = Operation(name="moon", side_up=Side.DIAL, presses=(Press(arbor="moon disc"),))
+    answer = readiness(solve(SHEET, plan(*SHORT.operations, pressed), CARD))
+    assert not answer.may_start
+    assert answer.operations[-1].state == "none"
+    assert "There is no holder for 'moon'" in answer.says
+    assert "moon disc" in answer.says
+    assert "\n" not in answer.says
+
+
+def test_a_press_without_a_post_is_never_served() -> None:
+    """A ring seat alone would send the press through the jewel's friction fit."""
+    operation = Operation(
+        name="hands", side_up=Side.DIAL, presses=(Press(arbor="centre", force=20.0),), absent=OFF
+    )
+    recipe = write(SHEET.without(OFF), operation, Way("round"), CARD)
+    assert any("no post under 'centre'" in each for each in lacks(recipe))
+    recipe = write(SHEET.without(OFF), operation, Way("hand-setting"), CARD)
+    assert not lacks(recipe)
+    assert any("turned over" in each for each in lacks(_turned(recipe)))
+
+
+def _turned(recipe):  # type: ignore[no-untyped-def]
+    return replace(recipe, operation=replace(recipe.operation, turned_over=True))
+
+
+def test_the_document_is_valid_and_comes_back(short: Job, tmp_path: Path) -> None:
+    answer = readiness(short)
+    (tmp_path / "plan.json").write_bytes(files(answer)["plan.json"])
+    assert read_any(tmp_path / "plan.json") == answer
+    assert document(answer) == json.loads(files(answer)["plan.json"])
+
+
+def test_table_page_and_picture_say_the_same(short: Job) -> None:
+    answer = readiness(short)
+    text = as_text(answer)
+    assert [row.marks for row in rows(answer)] == [
+        ("used", "not"),
+        ("not", "used"),
+        ("used", "not"),
+    ]
+    for name in ("apart", "look", "close"):
+        assert name in text
+    chart = layout(answer, lambda text: 7.0 * len(text))
+    root = ElementTree.fromstring(svg(chart))
+    drawn = [each.text for each in root.iter("{http://www.w3.org/2000/svg}text")]
+    assert {"apart", "look", "close", "to print"} <= set(drawn)
+    wide, tall = (float(root.attrib[k]) for k in ("width", "height"))
+    for each in root.iter("{http://www.w3.org/2000/svg}text"):
+        assert 0.0 < float(each.attrib["x"]) < wide
+        assert 0.0 < float(each.attrib["y"]) < tall
+    page = as_page(answer, png(chart)).decode()
+    assert "apart" in page
+    assert "http" not in page.replace("http://www.w3.org", "")
+
+
+def test_the_png_is_twice_the_chart(short: Job) -> None:
+    import io
+
+    from PIL import Image
+
+    chart = layout(readiness(short), lambda text: 7.0 * len(text))
+    assert Image.open(io.BytesIO(png(chart))).size == (2 * chart.wide, 2 * chart.tall)
+
+
+def _changes(order: Sequence[int]) -> int:
+    return sum(a != b for a, b in pairwise(order))
+
+
+def test_the_workpiece_changes_holders_as_seldom_as_can_be() -> None:
+    """Against all ways of doing up to six operations in up to three holders."""
+    rng = default_rng(5)
+    for _ in range(200):
+        count, holders = int(rng.integers(1, 7)), int(rng.integers(1, 4))
+        serves = [sorted(map(int, rng.permutation(count)[: rng.integers(1, count + 1)]))
+                  for _ in range(holders)]  # fmt: skip
+        todo = [i for i in range(count) if any(i in each for each in serves)]
+        ways = product(*([j for j in range(holders) if i in serves[j]] for i in todo))
+        fewest = min(_changes(way) for way in ways)
+        used = fewest_changes(count, serves)
+        order = [next(j for j in range(holders) if i in used[j]) for i in todo]
+        assert sorted(i for each in used for i in each) == todo
+        assert all(set(does) <= set(can) for does, can in zip(used, serves, strict=True))
+        assert _changes(order) == fewest
+
+
+def test_why_a_pair_shares_no_holder() -> None:
+    """No family both stands under a pressed jewel and holds the rim turned over."""
+    press, turn, look = (
+        Operation(name="press", side_up=Side.DIAL, presses=(Press(arbor="centre"),), absent=OFF),
+        Operation(name="turn", side_up=Side.DIAL, turned_over=True, absent=OFF),
+        Operation(name="look", side_up=Side.DIAL, absent=OFF),
+    )
+    answer = readiness(solve(SHEET, plan(press, turn, look), CARD))
+    assert answer.proven
+    assert len(answer.holders) == 2
+    (apart,) = answer.apart
+    assert (apart.first, apart.second) == (("press",), ("turn",))
+    assert "no post under 'centre'" in apart.says
+    assert [each.posts for each in answer.holders if "press" in each.used] == [("centre",)]
+
+
+def test_an_unknown_sub_assembly_is_a_missing_fact() -> None:
+    odd = plan(Operation(name="odd", side_up=Side.DIAL, on="moon works"))
+    answer = readiness(solve(SHEET, odd, CARD))
+    assert not answer.may_start
+    assert "moon works" in answer.says
+
+
+def test_the_folder_is_not_written_over(tmp_path: Path) -> None:
+    from nests.planning.whole import require_room
+
+    require_room(tmp_path, replace_old=False)
+    (tmp_path / "mine.txt").write_text("mine")
+    with pytest.raises(BadInput, match="exists already"):
+        require_room(tmp_path, replace_old=False)
+    require_room(tmp_path, replace_old=True)
+
+
+@pytest.mark.slow
+def test_a_whole_job_of_a_complicated_movement(tmp_path: Path) -> None:
+    """Fewer holders than operations, every pressed jewel on a post, all of it judged and packed.
+
+    The limit of a minute on two free cores is held in CPU seconds, of which there are two for each
+    second, so that what else the machine does is not counted.
+    """
+    import resource
+    import time
+
+    from nests.planning.whole import job_from
+    from nests.planning.whole import write as write_job
+
+    def spent() -> float:
+        return time.process_time() + sum(resource.getrusage(resource.RUSAGE_CHILDREN)[:2])
+
+    begun = spent()
+    job = job_from(
+        GALLERY / "sheets" / "inv-32-k.json",
+        "inv-32-k",
+        printer=GALLERY / "printers" / "bench-printer.json",
+    )
+    answer = write_job(job, tmp_path / "out")
+    assert spent() - begun < 120.0
+    assert len(answer.operations) >= 40
+    assert answer.proven
+    assert len(answer.holders) < len(answer.operations) / 3
+    assert all(each.state == "to print" for each in answer.operations), answer.says
+    operations = {each.name: each for each in job.work.operations}
+    for chosen, planned in zip(job.chosen, answer.holders, strict=True):
+        assert chosen.trial is not None
+        assert chosen.trial.recipe is not None
+        recipe = chosen.trial.recipe
+        assert chosen.trial.grade is not Grade.STOP
+        posts = {p.under for p in recipe.parts if isinstance(p, StakePost)}
+        for name in planned.used:
+            for press in operations[name].presses:
+                assert press.arbor in posts
+                assert press.force <= {p.arbor: p.force for p in recipe.operation.presses}[
+                    press.arbor
+                ]  # fmt: skip
+        folder = tmp_path / "out" / planned.pack
+        assert (folder / "holder.3mf").is_file()
+        assert json.loads((folder / "findings.json").read_text())["count"]["stop"] == 0
