@@ -23,9 +23,7 @@ WELD: Length = 2e-6
 """mm by which steps are grown so that those of two layers join; less than `carriage.ON_EDGE`."""
 
 
-def by_whole_width(
-    group: tuple[Overhang, ...], reach: Length
-) -> tuple[tuple[Overhang, ...], ...]:
+def by_whole_width(group: tuple[Overhang, ...], reach: Length) -> tuple[tuple[Overhang, ...], ...]:
     """Overhangs of one place, by how all of them together are carried: one group, or two.
 
     Between two sides, the widest bridge is told with the span of the whole. At one side, the

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from concurrent.futures import ProcessPoolExecutor
+from hashlib import sha256
 from multiprocessing import get_context
 from pathlib import Path
 from shutil import rmtree
@@ -96,7 +97,20 @@ def write(
             for each in waiting:
                 name, grade = each.result()
                 progress(f"pack {name}: {grade.value}")
+    for name, content in _binder(job, plan, target).items():
+        write_file(target / name, content)
     return plan
+
+
+def _binder(job: Job, plan: Plan, target: Path) -> dict[str, bytes]:
+    """The job sheet, with the pictures of those holders whose packs have one."""
+    from nests import report
+
+    drawn = {each.name: target / each.pack / "picture.png" for each in plan.holders if each.pack}
+    pictures = {name: path.read_bytes() for name, path in drawn.items() if path.is_file()}
+    digest = sha256(canonical(document(plan))).hexdigest()[:12]
+    sheet = report.job_sheet(plan, job.work, job.sheet, pictures, digest)
+    return {"job-sheet.html": report.page(sheet), "job-sheet.pdf": report.paper(sheet)}
 
 
 def _clear(folder: Path, wanted: set[str]) -> None:

@@ -37,14 +37,7 @@ def job_sheet(
         *_each(plan.holders, pictures),
     ]
     if plan.apart:
-        blocks += [
-            Heading("Why these cannot share a holder"),
-            Listing(
-                tuple(
-                    f"{', '.join(a.first)} | {', '.join(a.second)}: {a.says}" for a in plan.apart
-                )
-            ),
-        ]
+        blocks += [Heading("Why these cannot share a holder"), Listing(tuple(_apart(plan)))]
     remarks = f" {sheet.remarks}" if sheet.remarks else ""
     return Document(
         title=f"{work.name}: job sheet",
@@ -124,3 +117,13 @@ def _each(holders: tuple[PlannedHolder, ...], pictures: Mapping[str, bytes]) -> 
             f"{each.side_up.value} side up; grade {each.grade}; used for {', '.join(each.used)}."
         )
         yield Picture(pictures[each.name], f"{each.name}, outside and cut")
+
+
+def _apart(plan: Plan) -> Iterable[str]:
+    """Each reason once, with the operations it keeps apart."""
+    pairs: dict[str, list[str]] = {}
+    for each in plan.apart:
+        pair = f"{', '.join(each.first)} | {', '.join(each.second)}"
+        pairs.setdefault(each.says, []).append(pair)
+    for says, apart in pairs.items():
+        yield f"{says[:1].upper()}{says[1:]} So it is with {'; '.join(apart)}."

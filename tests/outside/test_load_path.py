@@ -99,7 +99,7 @@ def stiffness(made: Recipe, under: str = "pressed") -> float:
     return part.contacts(made.site())[0].stiffness
 
 
-@pytest.mark.parametrize("gap", [-0.05, -0.01, 0.0, 0.01, 0.03, 0.05])
+@pytest.mark.parametrize("gap", [-0.05, -0.01, 0.0, 0.01, 0.02, 0.05])
 @pytest.mark.parametrize("r", [0.0, 4.0])
 @pytest.mark.parametrize("thickness", [0.4, 0.8])
 def test_elastic_post_with_gap(gap: float, r: float, thickness: float) -> None:
@@ -231,9 +231,7 @@ def test_reactions_balance_force_and_moments() -> None:
 def test_turned_over_the_load_path_is_the_same() -> None:
     """A movement with alike jewels on either side, recessed off its axis: only the view mirrors."""
     hollow = Recess(zone=Disc(centre=Place(5.0, 3.0), diameter=6.0), thickness=0.3)
-    stock = PlateStock(
-        thickness=0.8, modulus=MODULUS, poisson=POISSON, recesses=(hollow,)
-    )
+    stock = PlateStock(thickness=0.8, modulus=MODULUS, poisson=POISSON, recesses=(hollow,))
     at, off = Place(4.0, 2.0), Place(-6.0, 3.5)
     both = tuple(Jewel(side=s, diameter=1.6, height=1.0, push_out_force=13.0) for s in Side)
     parts = (SEAT, StakePost(under="pressed", tip=1.2, shank=1.6, short=0.02))
@@ -292,14 +290,12 @@ def test_exact_odds_agree_with_sampling() -> None:
     """Seeded Monte Carlo over print scatter and measuring, each gap solved by itself."""
     card = replace(HARD, scatter=0.03)
     under = StakePost(under="pressed", tip=1.2, shank=1.6, short=0.02)
-    made = recipe(
-        SEAT, under, card=card, uncertainty=0.02, arbors=(jewel(Place(4.0, 0.0), 12.0),)
-    )
+    made = recipe(SEAT, under, card=card, uncertainty=0.02, arbors=(jewel(Place(4.0, 0.0), 12.0),))
     one = path(made)
     assert one.pressed is not None
     assert one.known.post is not None
     assert one.known.post.half_width == pytest.approx(0.05)
-    random, count = np.random.default_rng(11), 20_000
+    random, count = np.random.default_rng(11), 3000
     gaps = one.known.post.gap + sum(s.sample(random, count) for s in one.known.post.spread)
     many = one.pressed.paths(
         PRESS, gaps, one.known.post.stiffness, one.pressed.carried.supports.gaps[None]
