@@ -16,8 +16,14 @@ void like any other.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Any
+
 import numpy as np
 from numpy.typing import NDArray
+
+from nests.graphs import connected
 
 Floats = NDArray[np.float64]
 Integers = NDArray[np.int64]
@@ -26,7 +32,47 @@ DEEP = 1e-3
 """mm by which an edge stands out on both sides of the triangle it pierces."""
 MOST_SHELLS = 64
 _BATCH = 500_000
+"""Rays shot at a time, so that memory does not grow with the mesh."""
+_IN_CACHE = 20_000
+"""Triangles whose solid angles are summed at a time."""
 _SUSPECTS = 3
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A closed mesh as rays see it: `vertices` (V, 3) in mm, joined where equal; `faces` (T, 3)."""
+
+    vertices: Floats
+    faces: Integers
+
+    @cached_property
+    def middle(self) -> Floats:
+        """(3,) of the bounding box; rays are shot about there."""
+        middle: Floats = (self.vertices.min(axis=0) + self.vertices.max(axis=0)) / 2
+        return middle
+
+    @cached_property
+    def centred(self) -> Floats:
+        """(V, 3) vertices about the middle."""
+        return self.vertices - self.middle
+
+    @cached_property
+    def scene(self) -> Any:
+        """What rays are shot at."""
+        from embreex.mesh_construction import TriangleMesh
+        from embreex.rtcore_scene import EmbreeScene
+
+        scene = EmbreeScene(robust=True)
+        TriangleMesh(scene, self.centred.astype(np.float32), self.faces.astype(np.int32))
+        return scene
+
+    def hit(self, origins: Floats, directions: Floats, lengths: Floats | float) -> Integers:
+        """First face along each ray (n, 3), no farther than its length in mm; -1 for none."""
+        reach = np.broadcast_to(np.float32(lengths), len(origins))
+        found: NDArray[np.int32] = self.scene.run(
+            origins.astype(np.float32), directions.astype(np.float32), np.array(reach)
+        )
+        return found.astype(np.int64)
 
 
 def edges_of(faces: Integers) -> Integers:
@@ -38,36 +84,24 @@ def edges_of(faces: Integers) -> Integers:
     return np.column_stack([keys // base, keys % base])
 
 
-def first_crossing(vertices: Floats, faces: Integers) -> Floats | None:
-    """A point (3,) in which an edge pierces a triangle of the same mesh, or None if none is seen.
-
-    `vertices` (V, 3) in mm, joined where they are equal; `faces` (T, 3).
-    """
-    from embreex.mesh_construction import TriangleMesh
-    from embreex.rtcore_scene import EmbreeScene
-
-    middle = (vertices.min(axis=0) + vertices.max(axis=0)) / 2
-    centred = vertices - middle
-    scene = EmbreeScene(robust=True)
-    TriangleMesh(scene, centred.astype(np.float32), faces.astype(np.int32))
+def first_crossing(skin: Skin) -> Floats | None:
+    """A point (3,) in which an edge pierces a triangle of the same mesh, None if none is seen."""
+    centred, faces = skin.centred, skin.faces
     edges = edges_of(faces)
     for begin in range(0, len(edges), _BATCH):
         batch = edges[begin : begin + _BATCH]
         for tail, head in (batch.T, batch.T[::-1]):
             origins, vectors = centred[tail], centred[head] - centred[tail]
             lengths = np.linalg.norm(vectors, axis=1)
-            hit = scene.run(
-                (origins + vectors * 1e-4).astype(np.float32),
-                (vectors / np.maximum(lengths, 1e-30)[:, None]).astype(np.float32),
-                (lengths * 0.9998).astype(np.float32),
-            ).astype(np.int64)
+            along = vectors / np.maximum(lengths, 1e-30)[:, None]
+            hit = skin.hit(origins + vectors * 1e-4, along, lengths * 0.9998)
             met = np.flatnonzero((hit >= 0) & (lengths > 2 * DEEP))
             corners = faces[hit[met]]
             ends = np.column_stack([tail[met], head[met]])
             apart = ~(corners[:, :, None] == ends[:, None, :]).any(axis=(1, 2))
             points = _pierced(centred, ends[apart], corners[apart])
             if len(points):
-                first: Floats = points[0] + middle
+                first: Floats = points[0] + skin.middle
                 return first
     return None
 
@@ -91,7 +125,7 @@ def _pierced(vertices: Floats, edges: Integers, faces: Integers) -> Floats:
     return found
 
 
-def wrongly_wound(vertices: Floats, faces: Integers) -> Floats | None:
+def wrongly_wound(skin: Skin) -> Floats | None:
     """Middle (3,) of a face that does not part inside from outside, or None if none is seen.
 
     Along any ray a skin is left and entered by turns. From just inside the middle of each face
@@ -99,44 +133,49 @@ def wrongly_wound(vertices: Floats, faces: Integers) -> Floats | None:
     none at all. Where that fails, it is believed only if the winding number beside one of the two
     faces, which an embedded skin makes 0 or 1 at every point, is another.
     """
-    from embreex.mesh_construction import TriangleMesh
-    from embreex.rtcore_scene import EmbreeScene
-
-    centred = vertices - (vertices.min(axis=0) + vertices.max(axis=0)) / 2
-    scene = EmbreeScene(robust=True)
-    TriangleMesh(scene, centred.astype(np.float32), faces.astype(np.int32))
-    a, b, c = (centred[faces[:, k]] for k in range(3))
+    a, b, c = (skin.centred[skin.faces[:, k]] for k in range(3))
     normals = np.cross(b - a, c - a)
     area = np.linalg.norm(normals, axis=1)
     normals /= np.maximum(area, 1e-30)[:, None]
-    middles = (a + b + c) / 3
-    for inward in (-1.0, 1.0):
-        hit = scene.run(
-            (middles + inward * DEEP * normals).astype(np.float32),
-            (inward * normals).astype(np.float32),
-            np.full(len(faces), 1e30, dtype=np.float32),
-        ).astype(np.int64)
-        leaving = inward * np.einsum("ij,ij->i", normals, normals[hit])
-        wrong = np.where(hit < 0, inward < 0.0, leaving * inward > 0.0)
-        # the largest first: a face smaller than the step beside it tells nothing
-        suspects = np.flatnonzero(wrong & (area > DEEP**2))
-        for face in suspects[np.argsort(-area[suspects])][:_SUSPECTS].tolist():
-            for near in {face, int(hit[face])} - {-1}:
-                sides = (middles[near] + side * DEEP * normals[near] for side in (-1.0, 1.0))
-                if any(_twice(winding_number(each, a, b, c)) for each in sides):
-                    middle: Floats = vertices[faces[near]].mean(axis=0)
-                    return middle
+    # a face smaller than the step beside it tells nothing
+    whole = np.flatnonzero(area > DEEP**2)
+    batches = np.split(whole, np.arange(_BATCH, len(whole), _BATCH))
+    for side in (-1.0, 1.0):
+        wrong = [_wrong(skin, (a, b, c), normals, each, side) for each in batches]
+        faces, hits = (np.concatenate(each) for each in zip(*wrong, strict=True))
+        largest = np.argsort(-area[faces])[:_SUSPECTS]
+        for face, hit in zip(faces[largest].tolist(), hits[largest].tolist(), strict=True):
+            for near in {face, hit} - {-1}:
+                middle = (a[near] + b[near] + c[near]) / 3
+                beside = (middle + step * normals[near] for step in (-DEEP, DEEP))
+                if any(_twice(winding_number(each, a, b, c)) for each in beside):
+                    found: Floats = middle + skin.middle
+                    return found
     return None
+
+
+def _wrong(
+    skin: Skin,
+    corners: tuple[Floats, Floats, Floats],
+    normals: Floats,
+    faces: Integers,
+    side: float,
+) -> tuple[Integers, Integers]:
+    """Those of `faces` that see the next face from its wrong side, or none, and that face.
+
+    They look outwards from just outside (`side` 1) or inwards from just inside (-1).
+    """
+    a, b, c = (each[faces] for each in corners)
+    along = side * normals[faces]
+    hit = skin.hit((a + b + c) / 3 + DEEP * along, along, 1e30)
+    facing = np.einsum("ij,ij->i", normals[faces], normals[hit])
+    wrong = np.where(hit < 0, side < 0.0, facing > 0.0)
+    return faces[wrong], hit[wrong]
 
 
 def shells(faces: Integers, count: int) -> tuple[int, Integers]:
     """How many shells hang together by edges, and the shell of each face; `count` vertices."""
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
-    edges = edges_of(faces)
-    graph = coo_array((np.ones(len(edges), dtype=np.int8), edges.T), shape=(count, count))
-    _, of_vertex = connected_components(graph, directed=False)
+    _, of_vertex = connected(count, *edges_of(faces).T)
     names, of_face = np.unique(of_vertex[faces[:, 0]], return_inverse=True)
     return len(names), of_face.reshape(-1).astype(np.int64)
 
@@ -172,9 +211,15 @@ def winding_number(point: Floats, a: Floats, b: Floats, c: Floats) -> float:
     A. Van Oosterom, J. Strackee, "The solid angle of a plane triangle", IEEE Transactions on
     Biomedical Engineering 30 (1983), equation 8 (from memory).
     """
-    p, q, r = a - point, b - point, c - point
-    lp, lq, lr = (np.linalg.norm(v, axis=1) for v in (p, q, r))
-    top = np.einsum("ij,ij->i", p, np.cross(q, r))
-    dots = [np.einsum("ij,ij->i", u, v) for u, v in ((p, q), (q, r), (r, p))]
-    bottom = lp * lq * lr + dots[0] * lr + dots[1] * lp + dots[2] * lq
-    return float(np.sum(np.arctan2(top, bottom))) / (2 * np.pi)
+    total = 0.0
+    for begin in range(0, len(a), _IN_CACHE):
+        part = slice(begin, begin + _IN_CACHE)
+        # component by component: a sum along the short axis would cost ten times as much
+        p, q, r = (np.ascontiguousarray(each[part].T) - point[:, None] for each in (a, b, c))
+        lp, lq, lr = (np.sqrt(np.einsum("ij,ij->j", each, each)) for each in (p, q, r))
+        (px, py, pz), (qx, qy, qz), (rx, ry, rz) = p, q, r
+        top = px * (qy * rz - qz * ry) + py * (qz * rx - qx * rz) + pz * (qx * ry - qy * rx)
+        pq, qr, rp = (np.einsum("ij,ij->j", u, v) for u, v in ((p, q), (q, r), (r, p)))
+        bottom = lp * lq * lr + pq * lr + qr * lp + rp * lq
+        total += float(np.sum(np.arctan2(top, bottom)))
+    return total / (2 * np.pi)

@@ -8,7 +8,14 @@ import numpy as np
 from manifold3d import Manifold, Mesh64, OpType
 from numpy.typing import NDArray
 
-from nests.crossings import MOST_SHELLS, first_crossing, misplaced_shell, shells, wrongly_wound
+from nests.crossings import (
+    MOST_SHELLS,
+    Skin,
+    first_crossing,
+    misplaced_shell,
+    shells,
+    wrongly_wound,
+)
 from nests.foreign_3mf import three_mf_bodies
 from nests.foreign_stl import Body, refuse_many, stl_body
 from nests.solid import Solid, triangles
@@ -143,13 +150,14 @@ def _refuse_doubled(mesh: Mesh64, faces: NDArray[np.int64], name: str) -> None:
 
 def _refuse_crossing(solid: Solid, name: str) -> None:
     mesh = triangles(solid)
-    where = first_crossing(mesh.vertices, mesh.faces)
+    skin = Skin(mesh.vertices, mesh.faces)
+    where = first_crossing(skin)
     if where is not None:
         raise BadInput(
             f"{name} crosses itself, first at {_place(where)}: unite its bodies in the "
             "program that drew it."
         )
-    where = wrongly_wound(mesh.vertices, mesh.faces)
+    where = wrongly_wound(skin)
     if where is not None:
         raise BadInput(
             f"{name} overlaps itself or is inside out in part, as at {_place(where)}: its skin "

@@ -79,8 +79,9 @@ def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, G
     built = pack.build(made.recipe, notes=made.notes, picture=picture)
     pack.write(built, target / "packs" / piece.slug(), replace=True)
     if picture:
-        path = target / "pictures" / f"{piece.slug()}.png"
-        write_file(path, built.files["picture.png"])
+        for shown, end in (("picture.png", ""), ("exploded.png", "-exploded")):
+            path = target / "pictures" / f"{piece.slug()}{end}.png"
+            write_file(path, built.files[shown])
     return piece.slug(), built.grade
 
 

@@ -449,12 +449,17 @@ def ball(rings: int, around: int):
     return soup(np.vstack([skin, (0, 0, 20.0), (0, 0, -20.0)]), faces)
 
 
+def packed(mesh):
+    package = Package()
+    return package.place(package.mesh(mesh)).data()
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("form", [binary, text])
+@pytest.mark.parametrize("form", [binary, text, packed])
 def test_two_million_triangles_are_judged(tmp_path, form):
     mesh = ball(1000, 1000)
     assert len(mesh.faces) == 2_000_000
-    path = tmp_path / "large.stl"
+    path = tmp_path / ("large.3mf" if form is packed else "large.stl")
     path.write_bytes(form(mesh))
     ran = alone(path, 600.0)
     assert ran.code in (0, 1)

@@ -30,7 +30,7 @@ from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Jewel, PlateStock, Rest, Ring, Round, Sheet
+from nests.sheet import Arbor, Disc, Jewel, KeepClear, PlateStock, Rest, Ring, Round, Sheet
 
 MIDDLE = Place(0.0, 0.0)
 SETTLED = ("load_path", "post")
@@ -131,23 +131,23 @@ def test_carried_on_posts_a_printed_one_will_do_under_an_outer_jewel() -> None:
     assert "statics" in recipe.reasons[0]
 
 
-def test_posts_are_the_way_out_where_no_metal_has_room() -> None:
+def test_posts_carry_where_no_metal_has_room() -> None:
     """Hand setting lays the rim on its ledge, unless only carrying on posts keeps the jewel."""
     corner = at_hour(9.0, 8.0)
-    jewel = Jewel(side=Side.BRIDGE, diameter=0.9, height=1.0, push_out_force=10.0,
-                  pivot_diameter=0.4, pivot_protrusion=0.0)  # fmt: skip
-    about = Arbor(name="pressed", at=corner, carries=("hand",), jewels=(jewel,))
-    # a pressed neighbour so near that only thin posts stand side by side
-    near = replace(about, name="near", at=Place(corner.x, corner.y + 1.9), carries=())
-    sheet = movement(corner, arbors=(about, near), rests=(EDGE, *SURROUND))
-    rule = families.family("hand-setting")
-    presses = tuple(Press(arbor=n, force=20.0) for n in ("pressed", "near"))
-    work = Operation(name="hands", side_up=Side.DIAL, presses=presses)
+    beside = KeepClear(
+        name="spring", side=Side.BRIDGE, from_height=0.0, to_height=1.4,
+        zone=Disc(centre=Place(corner.x + 1.5, corner.y), diameter=1.0),
+    )  # fmt: skip
+    sheet = movement(corner, keep_clear=(beside,), rests=(EDGE, *SURROUND))
+    recipe = made(sheet)
+    (seat,) = (p for p in recipe.parts if isinstance(p, RingSeat))
+    assert post(recipe).kind == "printed"
+    assert seat.drop > 0.0
+    assert grades(recipe) == {Grade.CLEAR}
     with pytest.raises(Refused, match="no post keeps the jewel"):
-        rule.recipe(sheet, work, rule.Wish(), PrinterCard())
-    alone = replace(work, presses=presses[:1])
-    recipe = rule.recipe(sheet, alone, rule.Wish(), PrinterCard())
-    assert grades(recipe) <= {Grade.CLEAR}
+        made(
+            replace(sheet, rests=(EDGE,))
+        )  # and where there are no posts to carry on, nothing does
 
 
 def test_the_set_height_protects_at_both_ends_of_its_tolerance() -> None:

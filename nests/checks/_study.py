@@ -138,8 +138,10 @@ class Study:
         return skin_of(self.mesh.vertices, self.mesh.faces)
 
     def _thickness(self, spacing: float, complement: bool) -> Thickness:
-        from nests.thickness import thickness_of
+        from nests.thickness import thickness, thickness_of
 
+        if not len(self.mesh.faces):  # cut away to nothing
+            return thickness(self.mesh.vertices, self.mesh.faces, spacing=spacing)
         return thickness_of(self.skin, spacing=spacing, facing_angle=FACING, complement=complement)
 
     @cached_property

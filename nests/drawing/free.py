@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from nests.drawing.dimensions import overlap
-from nests.drawing.values import Box, Dimension, Item, Point, Stroke, Text
+from nests.drawing.values import Box, Dimension, Hatch, Item, Point, Stroke, Text
 
 PIECE = 1.5
 """mm; a slanting line is covered by boxes of about this length."""
@@ -34,6 +34,8 @@ def taken_by(items: Iterable[Item], *, lines: bool = False) -> list[Box]:
             out.append(each.box())
         elif lines and isinstance(each, Stroke):
             out += _along(each)
+        elif lines and isinstance(each, Hatch):
+            out += [box for line in each.lines for box in _along(Stroke(line, each.pen))]
     return out
 
 

@@ -115,20 +115,16 @@ def _near(subject: Subject, angle: float) -> list[float]:
 
 def _square_pairs(subject: Subject) -> list[tuple[Profile, Profile]]:
     """For a seat that is not round: cuts square to its flanks and its ends, beside the parts."""
-    offsets = [0.25 * k for k in sorted(range(-32, 33), key=abs)]
+    offsets = [0.5 * k for k in sorted(range(-16, 17), key=abs)]
+
+    def ledges(found: Profile) -> int:
+        return len(found.ledges(subject.seat[0])) if subject.seat is not None else 0
+
     out = []
     for angle in (0.0, math.pi / 2):
-        found = []
-        for offset in offsets:
-            right = profile(subject, HalfPlane(angle, offset))
-            left = profile(subject, right.plane.opposite)
-            found.append((left, right))
-        clean = [pair for pair in found if pair[0].clean and pair[1].clean]
-        if clean:
-            # beside the axis the walls slope away: of the undisturbed cuts the one nearest to it
-            most = max(left.area + right.area for left, right in clean)
-            good = [p for p in clean if p[0].area + p[1].area > most * 0.97]
-            out.append(good[0])
-        else:
-            out.append(found[0])
+        rights = [profile(subject, HalfPlane(angle, offset)) for offset in offsets]
+        pairs = [(profile(subject, right.plane.opposite), right) for right in rights]
+        clean = [pair for pair in pairs if pair[0].clean and pair[1].clean]
+        # a drain or a gap takes a ledge away: of the cuts with every ledge that nearest to the axis
+        out.append(max(clean or pairs[:1], key=lambda pair: min(map(ledges, pair))))
     return out

@@ -17,6 +17,7 @@ from nests.drawing.faces import Faces, Floats
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.cradle import Cradle
+from nests.parts.mark import NOTCH, Mark
 from nests.parts.mould import Mould
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
@@ -83,13 +84,15 @@ class Subject:
 
     @cached_property
     def clear(self) -> NDArray[np.bool_]:
-        """Whether each face was made by a part that goes round."""
+        """Whether each face was made by a part that goes round, or is engraved."""
         plain = [self._goes_round(each.part) for each in self.holder.laid]
         return np.array(plain, dtype=np.bool_)[self.faces.makers]
 
     def _goes_round(self, part: Part) -> bool:
         if isinstance(part, StakePost):
             return part.foothold(self.holder.recipe.site()).at.radius < CENTRAL
+        if isinstance(part, Mark):
+            return part.text != NOTCH
         return isinstance(part, (*TURNED, Window))
 
     @cached_property
@@ -124,7 +127,7 @@ class Profile:
 
 
 def profile(subject: Subject, plane: HalfPlane) -> Profile:
-    """Read a half-plane's cut. `clean` says that only parts that go round are met."""
+    """Read a half-plane's cut. `clean` says that it meets what goes round and letters alone."""
     faces = subject.faces
     made = cut(faces.corners, plane)
     normals, makers = faces.normals[made.face], faces.makers[made.face]

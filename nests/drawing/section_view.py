@@ -91,7 +91,7 @@ def _circled(enlarged: Detail, scale: float, items: list[Item]) -> list[Item]:
     turns = [math.radians(t) for t in range(135, 135 + 360, 15)]
     places = [
         (at[0] + far * math.cos(t), at[1] + far * math.sin(t) - LARGE / 2)
-        for far in (radius + 0.9 * LARGE, radius + 1.6 * LARGE, radius + 2.5 * LARGE)
+        for far in (radius + share * LARGE for share in (0.9, 1.3, 1.8, 2.5, 3.2))
         for t in turns
     ]
     letter = free_text("Z", LARGE, places, taken_by(items, lines=True))

@@ -16,7 +16,7 @@ import shapely
 
 from nests.load_path.push_out import PushOut, push_out
 from nests.load_path.stock import plate_of, stiffest, stock_of
-from nests.load_path.supports import Prop, under
+from nests.load_path.supports import Prop, carried_by_statics, under
 from nests.mechanics.arrays import Floats
 from nests.mechanics.carried import CarriedPlate, Supports, carry, posts
 from nests.mechanics.jewel import (
@@ -171,7 +171,8 @@ def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: flo
     holds = push_out(jewel, stock_of(site.sheet, site.side_down), margin)
     post = under(bench.props, arbor.name)
     carried = bench.without(post)
-    lies = _lies(carried, place)
+    alone = post is not None and carried_by_statics(bench.props, post)
+    lies = 0.0 if alone else _lies(carried, place)  # without such a post it would lie on its edge
     if post is not None and post.kind == "screw":  # set under the workpiece as it lies
         post = replace(post, gap=post.gap + lies)
     pressed = pressed_jewel(carried, place, holds.force)

@@ -19,10 +19,7 @@ def jewel_words(path: PressPath) -> str:
         sends = f"at most {fit:.1f} N run through the jewel's friction fit"
     else:
         sends = f"{fit:.1f} N run through the jewel's friction fit"
-    return (
-        f"{sends}, which slides from {holds.force:.1f} N ({holds.origin}); "
-        f"{_slides(path)}"
-    )
+    return f"{sends}, which slides from {holds.force:.1f} N ({holds.origin}); {_slides(path)}"
 
 
 def _slides(path: PressPath) -> str:

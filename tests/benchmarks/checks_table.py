@@ -1,9 +1,10 @@
-"""Time of all checks of a holder, by check, by triangles and by layers, as a markdown table.
+"""Time of the printing checks of a holder, by check, triangles and layers, as a markdown table.
 
     python tests/benchmarks/checks_table.py
 
-One core, processor seconds, medians. The body is the default holder of the family `round` for
+One core, processor seconds, medians. The holder is the default one of the family `round` for
 26 mm, its triangles cut until there are enough: the shape, and with it the layers, stay the same.
+*Bare* is the same as a mesh drawn elsewhere, in which engraved letters are looked for besides.
 Every run judges a `Study` that has worked out nothing yet. Exponents are fitted by least squares
 to the logarithms of time, over 10 k to 1 M triangles and over 0.1 to 0.02 mm layers. Memory and
 clock are those of this process; nothing else should run beside it.
@@ -31,12 +32,12 @@ from manifold3d import Manifold
 
 from nests.checks import judge, names
 from nests.checks._study import Study
-from nests.compose import compose
+from nests.compose import Holder, compose
 from nests.jobs import order
-from nests.printer_card import PrinterCard
 
 TRIANGLES = (10_000, 30_000, 100_000, 300_000, 1_000_000)
 LAYERS = (0.1, 0.05, 0.02)
+LAYER = 0.05
 SAMPLE = 100
 """Points at which the peer is timed."""
 
@@ -74,6 +75,22 @@ def exponent(sizes: Sequence[float], times: Sequence[float]) -> float:
     return float(np.polyfit(np.log(sizes), np.log(times), 1)[0])
 
 
+def studied(holder: Holder, layer: float) -> Study:
+    """The holder before anything is worked out about it, on a printer with such layers."""
+    card = replace(holder.recipe.printer, layer=layer)
+    return Study.of(replace(holder, recipe=replace(holder.recipe, printer=card)))
+
+
+def bare(holder: Holder) -> Study:
+    """The same as a mesh of which nothing else is known."""
+    return Study(holder.solid, replace(holder.recipe.printer, layer=LAYER))
+
+
+def judged(study: Study) -> Any:
+    """All printing checks."""
+    return judge(study, names("printer"))
+
+
 def walls(study: Study) -> Any:
     """The wall thickness as the checks ask for it, at all faces."""
     return study.walls
@@ -93,14 +110,14 @@ def peer(study: Study, points: int) -> float:
 def by_check(study: Study) -> dict[str, float]:
     """Seconds of each check in turn; what several need is paid by the first."""
     # what is worked out once is asked for by its own name first, so that no check hides it
-    shared = ("mesh", "layers", "swept", "overhangs", "walls", "gaps")
+    shared = ("mesh", "layers", "swept", "overhangs", "skin", "walls", "gaps")
     out: dict[str, float] = {}
     for name in shared:
         begin = time.process_time()
         getattr(study, name)
         out[f"study.{name}"] = time.process_time() - begin
-    for name in names():
-        check = import_module(f"nests.checks.{name}").check
+    for name in names("printer"):
+        check = import_module(f"nests.checks.printer.{name}").check
         begin = time.process_time()
         check(study)
         out[name] = time.process_time() - begin
@@ -116,45 +133,48 @@ def main() -> None:
     """Print the tables."""
     if hasattr(os, "sched_setaffinity"):
         os.sched_setaffinity(0, {max(os.sched_getaffinity(0))})
-    solid = compose(order("round", {"diameter": 26.0, "height": 4.0}).recipe).solid
-    card = PrinterCard(name="common practice")
-    solids = {count: refined(solid, count) for count in TRIANGLES}
-    study = Study(solids[100_000], replace(card, layer=0.05))
-    judge(study)  # imports and first calls are not timed
-    counts = [each.num_tri() for each in solids.values()]
+    drawn = compose(order("round", {"diameter": 26.0, "height": 4.0}).recipe)
+    holders = {n: replace(drawn, solid=refined(drawn.solid, n)) for n in TRIANGLES}
+    whole = holders[100_000]
+    judged(studied(whole, LAYER))  # imports and first calls are not timed
+    judged(bare(whole))
+    counts = [each.solid.num_tri() for each in holders.values()]
 
-    print("| triangles | all checks s | walls s |\n|--:|--:|--:|")
+    print("| triangles | all printing checks s | walls s |\n|--:|--:|--:|")
     totals, wall_times = [], []
-    for each in solids.values():
-        runs = 5 if each.num_tri() < 200_000 else 3
-        fresh = lambda each=each: Study(each, replace(card, layer=0.05))  # noqa: E731
+    for each in holders.values():
+        runs = 5 if each.solid.num_tri() < 200_000 else 3
+        fresh = lambda each=each: studied(each, LAYER)  # noqa: E731
         prepared = lambda fresh=fresh: (s := fresh(), s.mesh)[0]  # noqa: E731
-        totals.append(timed(fresh, judge, runs))
+        totals.append(timed(fresh, judged, runs))
         wall_times.append(timed(prepared, walls, runs))
         row = (totals[-1], wall_times[-1])
-        print(f"| {each.num_tri():,} | " + " | ".join(f"{t:.3f}" for t in row) + " |", flush=True)
+        cells = " | ".join(f"{t:.3f}" for t in row)
+        print(f"| {each.solid.num_tri():,} | {cells} |", flush=True)
 
-    print("\n| layer mm | all checks of 100 k s | of these, layers and what is read off them s |")
+    print("\n| layer mm | all of 100 k s | of these, layers and what is read off them s |")
     print("|--:|--:|--:|")
     layered, stacked = [], []
     for layer in LAYERS:
-        fresh = lambda layer=layer: Study(solids[100_000], replace(card, layer=layer))  # noqa: E731
-        layered.append(timed(fresh, judge, 5))
+        fresh = lambda layer=layer: studied(whole, layer)  # noqa: E731
+        layered.append(timed(fresh, judged, 5))
         stacked.append(timed(fresh, lambda s: (s.layers, s.swept, s.overhangs), 5))
         print(f"| {layer} | {layered[-1]:.3f} | {stacked[-1]:.3f} |", flush=True)
 
-    shares = [by_check(Study(solids[100_000], replace(card, layer=0.05))) for _ in range(5)]
-    print("\n| part of all checks, 100 k, 0.05 mm | s |\n|:--|--:|")
+    shares = [by_check(studied(whole, LAYER)) for _ in range(5)]
+    print("\n| part of all printing checks, 100 k, 0.05 mm | s |\n|:--|--:|")
     medians = {name: statistics.median(each[name] for each in shares) for name in shares[0]}
     for name, seconds in sorted(medians.items(), key=lambda item: -item[1]):
         if seconds >= 0.002:
             print(f"| {name} | {seconds:.3f} |")
+    print(f"| all, bare | {timed(lambda: bare(whole), judged, 5):.3f} |")
 
     at = TRIANGLES.index(100_000)
+    study = studied(whole, LAYER)
     points = len(study.walls.face)
     theirs = peer(study, points)
     rows = [
-        (f"all checks, {counts[at]:,} triangles, 0.05 mm, s", totals[at], 1.0),
+        (f"all printing checks, {counts[at]:,} triangles, 0.05 mm, s", totals[at], 1.0),
         ("wall thickness of all its faces, s", wall_times[at], 0.3),
         ("exponent over triangles, all checks", exponent(counts, totals), 1.1),
         ("exponent over triangles, walls", exponent(counts, wall_times), 1.1),

@@ -35,7 +35,7 @@ FAMILIES = (
     "inv-case-38-case-bridge",
     "inv-case-38-cushion",
 )
-SIZES = (0.97, 1.0, 1.17)
+SIZES = (0.97, 1.0, 1.08)
 
 
 def wider(value: Any, by: float) -> Any:

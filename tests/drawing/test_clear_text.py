@@ -10,7 +10,7 @@ from drawn_holders import FAMILIES, PIECES, drawing
 from nests.drawing import Drawing
 from nests.drawing.values import Box, Dimension, Point, Text
 
-NAMES = [(name, 1.0) for name in PIECES] + [(n, s) for n in FAMILIES for s in (0.97, 1.17)]
+NAMES = [(name, 1.0) for name in PIECES] + [(n, s) for n in FAMILIES for s in (0.97, 1.08)]
 
 
 def meet(a: Box, b: Box) -> bool:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from manifold3d import Manifold
 
-from nests.checks.printer.function_face import rounding
+from nests.printer_card import level_error
 from nests.slices import slice_solid
 
 
@@ -18,12 +18,12 @@ from nests.slices import slice_solid
 def test_rounding_is_what_the_layers_of_a_block_show(height, layer):
     stack = slice_solid(Manifold.cube((4.0, 4.0, height)), layer)
     printed = int((stack.areas > 0.0).sum()) * layer
-    assert rounding(height, layer) == pytest.approx(printed - height, abs=1e-9)
+    assert level_error(height, layer) == pytest.approx(printed - height, abs=1e-9)
 
 
 @pytest.mark.parametrize("layer", [0.02, 0.05])
 def test_rounding_never_exceeds_half_a_layer(layer):
-    errors = [rounding(1.0 + 0.00137 * k, layer) for k in range(500)]
+    errors = [level_error(1.0 + 0.00137 * k, layer) for k in range(500)]
     assert max(map(abs, errors)) <= layer / 2 + 1e-9
     assert min(errors) < -0.4 * layer
     assert max(errors) > 0.4 * layer

@@ -22,17 +22,20 @@ from nests.units import BadInput
 
 BRASS_YIELD = 124.0
 """MPa, brass C36000, the lower end of 124 to 310, property page."""
+STEEL_YIELD = 400.0
+"""MPa, hard drawn steel wire or rod, on the low side; from memory."""
 MARKS = 0.5
 """Share of its yield strength at which a pressed finish begins to show a mark; from memory."""
 RUBY_BEARS = 2000.0
 """MPa of compression on a jewel's face; alumina, from memory."""
-SAFETY = 3.0
+SAFETY = 2.0
 """Times a column must hold what presses it; common practice, no source."""
 LONG = "1000 h"
 SINKS = 1.0
 """µm by which a post may shorten under what stays on it; from memory."""
 BRASS = "brass C36000, property page"
-COLUMN = "Johnson and Euler, free at its top; a third of what it holds, common practice"
+STEEL = "hard drawn steel, from memory"
+COLUMN = "Johnson and Euler, free at its top; half of what it holds, common practice"
 
 
 @dataclass(frozen=True)
@@ -95,9 +98,10 @@ def _judged(label: str, post: StakePost, site: Site, force: float) -> Finding:
               f"{COLUMN}; {_strength_words(card)}"),
         Limit("bears", bears, most, "MPa", why),
     ]  # fmt: skip
+    steel = bool(metal) and force > _buckles(metal, BRASS_YIELD) / SAFETY
     if metal:
-        holds = _buckles(metal, BRASS_YIELD) / SAFETY
-        limits.append(Limit("bends", force, holds, "N", f"{COLUMN}; {BRASS}"))
+        holds = _buckles(metal, STEEL_YIELD if steel else BRASS_YIELD) / SAFETY
+        limits.append(Limit("bends", force, holds, "N", f"{COLUMN}; {STEEL if steel else BRASS}"))
     gravest = max(limits, key=lambda each: each.value / each.limit)
     fails = gravest.value > gravest.limit
     buckling = SAFETY * min(each.limit for each in limits if each.unit == "N")
@@ -107,7 +111,8 @@ def _judged(label: str, post: StakePost, site: Site, force: float) -> Finding:
         says=f"{label} carries at most {force:.1f} N: {stress:.1f} MPa in the resin, which bears "
         f"{strength:.0f} again and again; it would buckle at {buckling:.0f} N; its tip of "
         f"{contact.area:.2f} mm² presses with {bears:.1f} MPa"
-        f"{f', and it {gravest.what} too much' if fails else ''}.",
+        f"{'; its insert must be of steel' if steel else ''}"
+        f"{f'; it {gravest.what} too much' if fails else ''}.",
         parts=(label,),
         value=round(gravest.value, 3),
         limit=round(gravest.limit, 3),
@@ -129,9 +134,7 @@ def _buckles(segments: list[Segment], strength: float) -> float:
     return critical_load(length, weakest, segments[0].modulus, strength, "fixed-free")
 
 
-def _bearing(
-    post: StakePost, site: Site, force: float, area: float
-) -> tuple[float, float, str]:
+def _bearing(post: StakePost, site: Site, force: float, area: float) -> tuple[float, float, str]:
     """Pressure of the tip on the workpiece in MPa, its limit, and where that comes from."""
     pressure = bearing_pressure(force, Section(2.0 * math.sqrt(area / math.pi)))
     if any(arbor.name == post.under for arbor in site.sheet.arbors):

@@ -13,6 +13,7 @@ import numpy as np
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.parts.base import Contact
+from nests.printer_card import level_error
 from nests.printing.search import layer_step
 
 EDGE = 1e-6
@@ -37,7 +38,7 @@ def check(study: Study) -> list[Finding]:
 
 def _level(study: Study, contacts: tuple[Contact, ...]) -> Finding:
     layer = study.layers.layer
-    errors = [rounding(study.in_print(contact.place)[2], layer) for contact in contacts]
+    errors = [level_error(study.in_print(contact.place)[2], layer) for contact in contacts]
     # of equal errors the first
     index = max(range(len(errors)), key=lambda i: (round(abs(errors[i]), 9), -i))
     error, contact = errors[index], contacts[index]
@@ -89,12 +90,3 @@ def _hanging(study: Study, part: str) -> Finding:
         origin="common practice, no source",
         remedy="a pose in which the contacts look up",
     )
-
-
-def rounding(height: float, layer: float) -> float:
-    """Printed minus drawn height of a level face, in mm: layers are cut at mid-height.
-
-    A layer is printed when the solid reaches its middle, so the face comes out at the nearest
-    whole number of layers, a tie going down.
-    """
-    return math.ceil(height / layer - 0.5 - 1e-9) * layer - height
