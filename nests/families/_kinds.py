@@ -175,9 +175,15 @@ def _chosen(
                     break
                 at[name] += 1
                 if at[name] == len(under[name]):
-                    raise _nothing_holds(site, posts[name], paths[name])
+                    raise _nothing_holds(posts[name], paths[name])
         if posts == before:
             break
+    else:  # neighbours still pass it to and fro: it counts what holds with all as they are
+        for name, force in forces.items():
+            others = _beside(site, fixed, [p for n, p in posts.items() if n != name])
+            posts[name], paths[name] = tried(site, others, posts[name], force)
+            if not holds(paths[name]):
+                raise _nothing_holds(posts[name], paths[name])
     return list(posts.values()), [_why(site, posts[n], paths[n], at[n], under[n]) for n in forces]
 
 
@@ -245,7 +251,7 @@ def _drilled(site: Site, post: StakePost) -> str:
     return f"; drill its end {jewel.pivot_diameter + 2 * post.relief:.2f} mm for the pivot"
 
 
-def _nothing_holds(site: Site, post: StakePost, path: PressPath) -> Refused:
+def _nothing_holds(post: StakePost, path: PressPath) -> Refused:
     from nests.load_path.words import jewel_words
 
     known = path.known

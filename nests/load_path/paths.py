@@ -218,7 +218,10 @@ def _bounded(known: Known) -> PressPath:
     fit = min(force, holds)
     slide = 0.0
     if force > holds:
-        slide = math.inf if post is None else max(post.gap, 0.0) + (force - fit) / post.stiffness
+        slide = math.inf
+        if post is not None:
+            lifted = min(known.lies, 0.0)  # by other posts that stand proud
+            slide = max(post.gap - lifted, 0.0) + (force - fit) / post.stiffness
     path = JewelLoadPath(force, fit, fit / holds, force - fit, {}, math.nan, slide, False)
     if post is None:
         return PressPath(known, path, None, None)

@@ -25,10 +25,11 @@ Where the ball is looked for:
 
 How: a ray finds the opposite triangle. The ball that touches the point and the plane of that
 triangle follows in closed form. A second ray, from its centre to that contact, confirms it, or
-finds a nearer face, which takes over, or finds nothing: then the triangle ends before the
-contact and its rim carries the ball, found by shrinking (J. Ma, S. W. Bae, S. Choi, "3D medial
-axis point approximation using nearest neighbors and the normal field", The Visual Computer 28,
-2012). Rays only name triangles: every length is computed in float64 from their planes.
+finds a nearer face, which takes over, or finds nothing: then the face ends before the contact
+and its rim carries the ball, found by shrinking (J. Ma, S. W. Bae, S. Choi, "3D medial axis point
+approximation using nearest neighbors and the normal field", The Visual Computer 28, 2012). A face
+is all triangles of one plane that hang together; a seam between two of them holds no ball.
+Rays only name triangles: every length is computed in float64 from their planes.
 
 What these rays do not meet does not shrink the ball. The end face or the corner of a plate does
 not make the plate thinner; between sides that lean by more than 2 degrees a ball that reaches
