@@ -21,7 +21,7 @@ from nests.foreign_stl import Body, refuse_many, stl_body
 from nests.solid import Solid, triangles
 from nests.units import BadInput
 
-LARGEST_FILE = 700_000_000
+LARGEST_FILE = 400_000_000
 """Bytes a mesh file may have."""
 SMALLEST, LARGEST = 5.0, 500.0
 """mm across that a holder may have: no movement is carried by a smaller one."""

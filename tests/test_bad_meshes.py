@@ -449,22 +449,29 @@ def ball(rings: int, around: int):
     return soup(np.vstack([skin, (0, 0, 20.0), (0, 0, -20.0)]), faces)
 
 
-def packed(mesh):
-    package = Package()
-    return package.place(package.mesh(mesh)).data()
+@pytest.mark.slow
+@pytest.mark.parametrize("form", [binary, text])
+def test_two_million_triangles_are_refused_with_the_limit(tmp_path, form):
+    mesh = ball(1000, 1000)
+    assert len(mesh.faces) == 2_000_000
+    path = tmp_path / "large.stl"
+    path.write_bytes(form(mesh))
+    ran = alone(path, 120.0)
+    assert ran.code == 2
+    assert f"at most {LARGEST_COUNT if form is binary else 400_000_000}" in ran.err
+    assert ran.memory < MEMORY
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("form", [binary, text, packed])
-def test_two_million_triangles_are_judged(tmp_path, form):
-    mesh = ball(1000, 1000)
-    assert len(mesh.faces) == 2_000_000
-    path = tmp_path / ("large.3mf" if form is packed else "large.stl")
-    path.write_bytes(form(mesh))
-    ran = alone(path, 600.0)
+def test_as_many_triangles_as_allowed_are_judged(tmp_path):
+    mesh = ball(500, 1000)
+    assert len(mesh.faces) == LARGEST_COUNT
+    path = tmp_path / "large.stl"
+    path.write_bytes(binary(mesh))
+    ran = alone(path, 300.0)
     assert ran.code in (0, 1)
     assert ran.err == ""
-    assert "2000000 triangles" in ran.out
+    assert "1000000 triangles" in ran.out
     assert ran.memory < MEMORY
 
 
