@@ -187,8 +187,10 @@ class Study:
             return [self.name] * len(points)  # one part: no need to look where
         here, there = moved(inverse(self.to_print), np.asarray(points)), self.walls.points
         # |there - here|² without what is the same for every `there`
-        away = np.einsum("ij,ij->i", there, there) - 2.0 * (here @ there.T)
-        return [self.part_of(int(self.walls.face[i])) for i in away.argmin(axis=1)]
+        squared = np.einsum("ij,ij->i", there, there)
+        # point by point: all at once would take as many times the memory of the mesh
+        nearest = [int(np.argmin(squared - 2.0 * (there @ point))) for point in here]
+        return [self.part_of(int(self.walls.face[i])) for i in nearest]
 
 
 def engraved(label: str) -> bool:

@@ -89,7 +89,7 @@ def linear(
             past = math.copysign(OVER, gap) * (-1.0 if upright else 1.0)
             lines.append(Stroke((point, at(along, past)), MEASURE))
     out = 1.0 if inside else -1.0
-    arrows = (_head(at(near), at(near + out)), _head(at(far), at(far - out)))
+    arrows = (arrow(at(near), at(near + out)), arrow(at(far), at(far - out)))
     return Dimension(
         name=what.name,
         first=first,
@@ -134,8 +134,8 @@ def led_out(
     finish = (landing[0] + (wide if right else -wide), landing[1])
     turn = 1.0 if inside else -1.0
     heads = (
-        _head(a, (a[0] + turn * ahead[0], a[1] + turn * ahead[1])),
-        _head(b, (b[0] - turn * ahead[0], b[1] - turn * ahead[1])),
+        arrow(a, (a[0] + turn * ahead[0], a[1] + turn * ahead[1])),
+        arrow(b, (b[0] - turn * ahead[0], b[1] - turn * ahead[1])),
     )
     lines = [Stroke((begin, end), MEASURE), Stroke((start, landing, finish), MEASURE)]
     away = math.hypot(*shift)
@@ -164,7 +164,7 @@ def _moved(point: Point, by: Point) -> Point:
     return (point[0] + by[0], point[1] + by[1])
 
 
-def _head(tip: Point, towards: Point) -> Fill:
+def arrow(tip: Point, towards: Point) -> Fill:
     """Arrow head with its point at `tip`, its tail towards another point."""
     turn = math.atan2(towards[1] - tip[1], towards[0] - tip[0])
     along, across = (math.cos(turn), math.sin(turn)), (-math.sin(turn), math.cos(turn))
@@ -178,11 +178,6 @@ def _head(tip: Point, towards: Point) -> Fill:
         ),
         MEASURE,
     )
-
-
-def arrow(tip: Point, towards: Point) -> Fill:
-    """Arrow head for a leader or a cutting plane."""
-    return _head(tip, towards)
 
 
 @dataclass(frozen=True)

@@ -5,12 +5,17 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from drawn_holders import FAMILIES, PIECES, drawing
+from drawn_holders import FAMILIES, PIECES, SIZES, drawing
 
 from nests.drawing import Drawing
 from nests.drawing.values import Box, Dimension, Point, Text
 
-NAMES = [(name, 1.0) for name in PIECES] + [(n, s) for n in FAMILIES for s in (0.97, 1.08)]
+NAMES = [(name, 1.0) for name in PIECES] + [
+    pytest.param(name, size, marks=pytest.mark.slow)
+    for name in FAMILIES
+    for size in SIZES
+    if size != 1.0
+]
 
 
 def meet(a: Box, b: Box) -> bool:
