@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from nests.printing.search import Search
     from nests.slices import LayerStack
     from nests.sweep import Sweep
-    from nests.thickness import Skin, Thickness
+    from nests.thickness import Thickness
 
 FACING = math.radians(40.0)
 """Two faces make a wall when they are at most this far from opposite."""
@@ -120,29 +120,30 @@ class Study:
         """What to name for a fault of the whole body."""
         return ("body",) if self.holder is not None else (self.name,)
 
-    @cached_property
+    @property
     def walls(self) -> Thickness:
         """Local wall thickness over the whole surface."""
-        return self._thickness(self.card.smallest_wall / 2, complement=False)
+        return self._thickness[0]
 
-    @cached_property
+    @property
     def gaps(self) -> Thickness:
         """Local width of the air between faces, over the whole surface."""
-        return self._thickness(self.card.smallest_gap / 2, complement=True)
+        return self._thickness[1]
 
     @cached_property
-    def skin(self) -> Skin:
-        """The surface made ready for measuring walls and gaps."""
-        from nests.thickness import skin_of
-
-        return skin_of(self.mesh.vertices, self.mesh.faces)
-
-    def _thickness(self, spacing: float, complement: bool) -> Thickness:
-        from nests.thickness import thickness, thickness_of
+    def _thickness(self) -> tuple[Thickness, Thickness]:
+        from nests.thickness import skin_of, thickness, thickness_of
 
         if not len(self.mesh.faces):  # cut away to nothing
-            return thickness(self.mesh.vertices, self.mesh.faces, spacing=spacing)
-        return thickness_of(self.skin, spacing=spacing, facing_angle=FACING, complement=complement)
+            none = thickness(self.mesh.vertices, self.mesh.faces, spacing=self.card.smallest_wall)
+            return none, none
+        # both at once: to make the surface ready takes most of the time, to keep it much memory
+        skin, card = skin_of(self.mesh.vertices, self.mesh.faces), self.card
+        wall, gap = card.smallest_wall / 2, card.smallest_gap / 2
+        return (
+            thickness_of(skin, spacing=wall, facing_angle=FACING),
+            thickness_of(skin, spacing=gap, facing_angle=FACING, complement=True),
+        )
 
     @cached_property
     def layers(self) -> LayerStack:

@@ -52,12 +52,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.thickness.balls import largest_balls
+from nests.thickness.balls import Balls, largest_balls
 from nests.thickness.folds import Folds, folds_of
-from nests.thickness.starts import GRAZING, Starts, edge_starts, joined, rim_starts
+from nests.thickness.starts import GRAZING, Starts, edge_starts, rim_starts
 from nests.thickness.surface import RESOLUTION, Surface
 from nests.thickness.taper import runs_out
-from nests.thickness.vectors import Floats, Integers
+from nests.thickness.vectors import Booleans, Floats, Integers, blocks
 
 __all__ = ["RESOLUTION", "Skin", "Thickness", "skin_of", "thickness", "thickness_of"]
 
@@ -162,25 +162,35 @@ def thickness_of(
     least_facing = math.cos(facing_angle)
     # The ray is longer than the diameter where the plane that it meets is askew.
     reach = 0.5 * limit * (1.0 + 1.0 / least_facing)
-    starts = joined(
-        Starts(surface.centroids, -surface.normals, np.arange(surface.triangles.shape[1])),
-        edge_starts(surface, folds, spacing),
-    )
+    faces = Starts(surface.centroids, -surface.normals, np.arange(surface.triangles.shape[1]))
+    edges = edge_starts(surface, folds, spacing)
     rims = rim_starts(surface, folds, spacing, least_facing, reach)
+    told = []
     # A rim may meet another rim across a plane that it does not face; a face need not look.
-    least = np.repeat([least_facing, GRAZING], [len(starts.face), len(rims.face)])
-    starts = joined(starts, rims)
-    balls = largest_balls(surface, folds, starts, least, reach)
-    run_out = runs_out(surface, starts, balls, least_facing)
+    for starts, least in ((faces, least_facing), (edges, least_facing), (rims, GRAZING)):
+        for block in blocks(len(starts.face)):
+            part = starts.part(block)
+            balls = largest_balls(surface, folds, part, least, reach)
+            run_out = runs_out(surface, part, balls, least_facing)
+            told.append(_told(part, balls, run_out, least_facing, limit))
+    found = Thickness(*map(np.concatenate, zip(*told, strict=True)))
+    found.points[:] += skin.middle
+    return found
+
+
+def _told(
+    starts: Starts, balls: Balls, run_out: Booleans, least_facing: float, limit: float
+) -> tuple[Floats, Integers, Integers, Floats, Floats, Floats]:
+    """The fields of a `Thickness`, its points about the middle of the surface."""
     facing = (balls.facing >= least_facing) & (balls.diameter <= limit)
     angle = np.arccos(np.clip(balls.facing, -1.0, 1.0))
-    return Thickness(
-        points=starts.points.T + skin.middle,
-        face=starts.face,
-        opposite_face=np.where(facing, balls.face, -1),
-        diameter=np.where(facing & ~run_out, balls.diameter, np.inf),
-        taper=np.where(facing & run_out, balls.diameter, np.inf),
-        angle=np.where(facing, angle, np.nan),
+    return (
+        starts.points.T,
+        starts.face,
+        np.where(facing, balls.face, -1),
+        np.where(facing & ~run_out, balls.diameter, np.inf),
+        np.where(facing & run_out, balls.diameter, np.inf),
+        np.where(facing, angle, np.nan),
     )
 
 

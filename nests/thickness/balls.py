@@ -35,7 +35,7 @@ class Balls:
 
 
 def largest_balls(
-    surface: Surface, folds: Folds, starts: Starts, least: Floats, reach: float
+    surface: Surface, folds: Folds, starts: Starts, least: float, reach: float
 ) -> Balls:
     """The largest ball at each start, by its first and second look (see the module).
 
@@ -46,7 +46,7 @@ def largest_balls(
     cosine = dot(starts.inward, surface.normals.take(hit, axis=1))
     seen = np.flatnonzero((hit >= 0) & (cosine >= least) & (hit != starts.face))
     points, inward = starts.points.take(seen, axis=1), starts.inward.take(seen, axis=1)
-    face, facing, least = hit.take(seen), cosine.take(seen), least.take(seen)
+    face, facing = hit.take(seen), cosine.take(seen)
     outward = surface.normals.take(face, axis=1)
     diameter = 2.0 * surface.height(points, face, outward) / (1.0 + facing)
 
@@ -67,7 +67,7 @@ def largest_balls(
         looking = looking.take(takes)
         diameter[looking], facing[looking] = 2.0 * smaller.take(takes), cosine.take(takes)
         face[looking], outward[:, looking] = nearer.take(takes), normal.take(takes, axis=1)
-        looking = looking[facing.take(looking) >= least.take(looking)]
+        looking = looking[facing.take(looking) >= least]
 
     rim = np.concatenate(on_rim)
     diameter[rim], facing[rim], outward[:, rim], face[rim] = _balls_on_faces(

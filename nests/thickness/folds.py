@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from nests.thickness.surface import Surface, closest_on_triangle
-from nests.thickness.vectors import Booleans, Floats, Integers, cross, dot, norm
+from nests.thickness.vectors import Booleans, Floats, Integers, blocks, cross, dot, norm
 
 CREASE = 0.2
 """Radians between neighbours from which an edge is no facet of a smooth surface (n < 32)."""
@@ -50,24 +50,23 @@ def folds_of(surface: Surface) -> Folds:
     key = key.take(order)
     pair = np.flatnonzero(key[1:] == key[:-1])
     half, other = order.take(pair), order.take(pair + 1)
-    left = surface.normals.take(half // 3, axis=1)
-    right = surface.normals.take(other // 3, axis=1)
-    cosine = dot(left, right)
-    folded = cosine < _FLAT
-    fold, flat = np.flatnonzero(folded), np.flatnonzero(~folded)
     seam = np.full(len(key), -1)
-    seam[half.take(flat)], seam[other.take(flat)] = other.take(flat), half.take(flat)
-    half, cosine = half.take(fold), cosine.take(fold)
-    _, side = surface.edge(half)
-    turn = cross(left.take(fold, axis=1), right.take(fold, axis=1))
-    return Folds(
-        half=half,
-        other=other.take(fold),
-        length=norm(side),
-        creased=cosine < math.cos(CREASE),
-        bend=dot(turn, side),
-        seam=seam,
-    )
+    del key, order, pair  # large, and no longer needed
+    folds = []
+    for block in blocks(len(half)):
+        one, two = half[block], other[block]
+        left = surface.normals.take(one // 3, axis=1)
+        right = surface.normals.take(two // 3, axis=1)
+        cosine = dot(left, right)
+        flat, fold = np.flatnonzero(cosine >= _FLAT), np.flatnonzero(cosine < _FLAT)
+        seam[one.take(flat)], seam[two.take(flat)] = two.take(flat), one.take(flat)
+        one, two = one.take(fold), two.take(fold)
+        _, side = surface.edge(one)
+        turn = cross(left.take(fold, axis=1), right.take(fold, axis=1))
+        creased = cosine.take(fold) < math.cos(CREASE)
+        folds.append((one, two, norm(side), creased, dot(turn, side)))
+    half, other, length, creased, bend = map(np.concatenate, zip(*folds, strict=True))
+    return Folds(half, other, length, creased, bend, seam)
 
 
 def closest_on_face(

@@ -20,8 +20,6 @@ _STEEP = math.cos(math.radians(50.0))
 _FEW, _MANY = 3, 7
 """Rays across a right-angled and a steep reflex edge: no normal is farther than 15 degrees from
 one. What they hit is then aimed at exactly."""
-
-
 _SEAMS = 1
 """Most seams of a face that are crossed to its closest point: it only gives a direction."""
 
@@ -33,6 +31,11 @@ class Starts:
     points: Floats
     inward: Floats
     face: Integers
+
+    def part(self, chosen: slice) -> Starts:
+        """A run of them, of its own: balls that are moved take their points along."""
+        points, inward = self.points[:, chosen], self.inward[:, chosen]
+        return Starts(points.copy(), inward.copy(), self.face[chosen])
 
 
 def joined(*starts: Starts) -> Starts:

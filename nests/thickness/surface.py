@@ -9,7 +9,7 @@ from embreex.mesh_construction import TriangleMesh
 from embreex.rtcore_scene import EmbreeScene
 from numpy.typing import NDArray
 
-from nests.thickness.vectors import TINY, Booleans, Floats, Integers, cross, dot, norm
+from nests.thickness.vectors import TINY, Booleans, Floats, Integers, blocks, cross, dot, norm
 
 RESOLUTION = 2.0**-17
 """Rays start this part of the largest half extent inside: 64 roundings of float32."""
@@ -31,17 +31,20 @@ class Surface:
         self.tail = triangles.ravel()
         self.head = triangles.take([1, 2, 0], axis=1).ravel()
         self.start = RESOLUTION * float(np.abs(vertices).max())
-        first, second, third = (self.vertices.take(corner, axis=1) for corner in self.triangles)
-        self.centroids: Floats = (first + second + third) / 3.0
-        product = cross(second - first, third - first)
-        doubled_area = norm(product)
-        sides = (second - first, third - second, first - third)
-        longest = np.sqrt(np.maximum.reduce([dot(side, side) for side in sides]))
-        # A normal that rounding may have turned is no normal: zero faces nothing.
-        narrow = doubled_area <= longest * self.start
-        doubled_area[narrow] = np.inf
-        self.normals: Floats = product / doubled_area
-        self.offsets = dot(self.normals, first)
+        count = len(triangles)
+        self.centroids, self.normals = np.empty((3, count)), np.empty((3, count))
+        self.offsets = np.empty(count)
+        for block in blocks(count):
+            first, second, third = self.corners(np.arange(count)[block])
+            self.centroids[:, block] = (first + second + third) / 3.0
+            product = cross(second - first, third - first)
+            doubled_area = norm(product)
+            sides = (second - first, third - second, first - third)
+            longest = np.sqrt(np.maximum.reduce([dot(side, side) for side in sides]))
+            # A normal that rounding may have turned is no normal: zero faces nothing.
+            doubled_area[doubled_area <= longest * self.start] = np.inf
+            self.normals[:, block] = product / doubled_area
+            self.offsets[block] = dot(self.normals[:, block], first)
         self.scene = EmbreeScene(robust=True)
         TriangleMesh(self.scene, vertices.astype(np.float32), triangles.astype(np.int32))
 

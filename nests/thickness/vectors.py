@@ -6,6 +6,7 @@ picked with `take`, ten times as fast as an index.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TypeAlias
 
 import numpy as np
@@ -17,6 +18,15 @@ Booleans: TypeAlias = NDArray[np.bool_]
 
 TINY = 1e-30
 """Keeps a division by nothing finite."""
+
+
+BLOCK = 500_000
+"""Vectors worked on at a time, so that memory beside the results does not grow with the mesh."""
+
+
+def blocks(count: int) -> Iterator[slice]:
+    """Slices of at most `BLOCK` that cover `count`; one at least."""
+    return (slice(begin, begin + BLOCK) for begin in range(0, max(count, 1), BLOCK))
 
 
 def dot(first: Floats, second: Floats) -> Floats:
