@@ -9,11 +9,10 @@ from __future__ import annotations
 
 import numpy as np
 import shapely
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
 from nests.checks._study import GROOVE, SIDE, Study, engraved
 from nests.finding import Finding, Grade
+from nests.graphs import connected
 from nests.linked import components, links
 from nests.outlines import Floats, Ints
 from nests.parts.mark import NOTCH, Mark
@@ -119,14 +118,12 @@ def _tips(stack: LayerStack, found: Regions, small: Ints, limit: float) -> Ints:
     is_small = np.zeros(len(found.section), dtype=np.bool_)
     is_small[small] = True
     within = is_small[below] & is_small[above]
-    pairs = (below[within], above[within])
-    graph = coo_array((np.ones(len(pairs[0])), pairs), shape=(len(is_small), len(is_small)))
-    _, label = connected_components(graph.tocsr(), directed=False)
+    _, label = connected(len(is_small), below[within], above[within])
     joins = is_small[below] ^ is_small[above]
     ends = np.where(is_small[below], below, above)[joins]
     wide = np.where(is_small[below], above, below)[joins]
     out: list[Ints] = []
-    for piece in components(label.astype(np.int64), is_small):
+    for piece in components(label, is_small):
         here = np.flatnonzero(np.isin(ends, piece))
         sections = found.section[piece]
         first, after = sections.min(), sections.max() + 1
