@@ -17,8 +17,7 @@ import shapely
 from nests.load_path.push_out import PushOut, push_out
 from nests.load_path.stock import plate_of, stiffest, stock_of
 from nests.load_path.supports import Prop, carried_by_statics, under
-from nests.mechanics.arrays import Floats
-from nests.mechanics.carried import CarriedPlate, Supports, carry, posts
+from nests.mechanics.carried import CarriedPlate, carry, posts
 from nests.mechanics.jewel import (
     JewelLoadPath,
     JewelPost,
@@ -129,28 +128,28 @@ def press_paths(
 
 @dataclass(frozen=True, eq=False)
 class Bench:
-    """A plate on all its supports; `props` and the carried plate are in one order."""
+    """A plate with all its supports, taken as rigid and touching; `props` in the same order."""
 
     props: tuple[Prop, ...]
     carried: CarriedPlate
 
-    def without(self, post: Prop | None) -> CarriedPlate:
-        """The plate on all supports but one post."""
-        return self.carried.only(np.array([each is not post for each in self.props], dtype=bool))
+    def beside(
+        self, post: Prop | None, place: tuple[float, float], push_out: float
+    ) -> tuple[PressedJewel, Length]:
+        """A jewel on all supports but its own post, and how low it lies before it is pressed."""
+        kept = tuple(each is not post for each in self.props)
+        springs = tuple((p.gap, 1.0 / p.stiffness, p.label) for p in self.props if p is not post)
+        return _beside(self.carried, kept, springs, place, push_out)
 
 
 def carried_on(plate: Plate, supports: Sequence[Prop]) -> Bench:
     """A plate on supports; what lies off the plate cannot touch it and is left out."""
-    near = tuple(p for p in supports if plate.domain.distance(shapely.Point(p.at)) < ON)
-    prepared = _prepared(plate, tuple(p.at for p in near), tuple(p.above for p in near))
-    springs = Supports(
-        prepared.supports.places,
-        np.array([p.gap for p in near]),
-        np.array([1.0 / p.stiffness for p in near]),
-        tuple(p.label for p in near),
-        prepared.supports.above,
+    near = [p for p in supports if plate.domain.distance(shapely.Point(p.at)) < ON]
+    # in one order, so that the same places are prepared once whichever post is tried last
+    near.sort(key=lambda p: (p.above, p.at))
+    return Bench(
+        tuple(near), _prepared(plate, tuple(p.at for p in near), tuple(p.above for p in near))
     )
-    return Bench(near, prepared.on(springs))
 
 
 @lru_cache(maxsize=32)
@@ -162,20 +161,42 @@ def _prepared(
     return carry(plate, replace(rigid, above=np.array(above, dtype=bool)))
 
 
+@lru_cache(maxsize=32)
+def _beside(
+    carried: CarriedPlate,
+    kept: tuple[bool, ...],
+    springs: tuple[tuple[Length, float, str], ...],
+    place: tuple[float, float],
+    push_out: float,
+) -> tuple[PressedJewel, Length]:
+    """As `Bench.beside`: the same for every post that is tried under one jewel. `springs` are gap,
+    compliance and label of the supports `kept`."""
+    rigid = carried.only(np.array(kept, dtype=bool))
+    gaps, compliances, labels = zip(*springs, strict=True) if springs else ((), (), ())
+    held = rigid.on(
+        replace(
+            rigid.supports,
+            gaps=np.array(gaps, dtype=np.float64),
+            compliances=np.array(compliances, dtype=np.float64),
+            labels=labels,
+        )
+    )
+    return pressed_jewel(held, place, push_out), _lies(held, place)
+
+
 def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: float) -> PressPath:
     at = site.frame.place(arbor.at)
-    place, domain = np.array([at.x, at.y]), bench.carried.factored.plate.domain
+    domain = bench.carried.factored.plate.domain
     if not domain.covers(shapely.Point(at.x, at.y)):
         raise BadInput(f"the jewel of '{arbor.name}' lies where the sheet has no plate.")
     margin = float(domain.boundary.distance(shapely.Point(at.x, at.y)))
     holds = push_out(jewel, stock_of(site.sheet, site.side_down), margin)
     post = under(bench.props, arbor.name)
-    carried = bench.without(post)
-    alone = post is not None and carried_by_statics(bench.props, post)
-    lies = 0.0 if alone else _lies(carried, place)  # without such a post it would lie on its edge
+    pressed, lies = bench.beside(post, (at.x, at.y), holds.force)
+    if post is not None and carried_by_statics(bench.props, post):
+        lies = 0.0  # without such a post it would lie on its edge
     if post is not None and post.kind == "screw":  # set under the workpiece as it lies
         post = replace(post, gap=post.gap + lies)
-    pressed = pressed_jewel(carried, place, holds.force)
     known = Known(arbor, jewel, force, holds, post, lies)
     try:
         return _solved(known, pressed)
@@ -183,7 +204,7 @@ def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: flo
         return _bounded(known)
 
 
-def _lies(carried: CarriedPlate, place: Floats) -> Length:
+def _lies(carried: CarriedPlate, place: tuple[float, float]) -> Length:
     """How low a workpiece lies there, on whichever of its supports touch; 0 if it finds no rest."""
     middle = carried.factored.plate.domain.centroid
     try:

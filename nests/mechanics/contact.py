@@ -63,6 +63,7 @@ def solve_contact(
     shift: Floats,
     resultant: Floats,
     block_rounds: int = BLOCK_ROUNDS,
+    guess: Flags | None = None,
 ) -> Contact:
     """Reactions of n one-sided supports under a body with r rigid movements.
 
@@ -70,8 +71,9 @@ def solve_contact(
     point per unit of each rigid movement; `shift` (n,) gap less deflection under the load; and
     `resultant` (r,) work of the load on each rigid movement.
 
-    `block_rounds` bounds the first method; 0 goes straight to the active set. Where rigid supports
-    share one place, the force of both is credited to either.
+    `block_rounds` bounds the first method; 0 goes straight to the active set. `guess` (n,) are the
+    supports it takes to carry at first, all if not given: it never changes what is found. Where
+    rigid supports share one place, the force of both is credited to either.
 
     Raises ValueError if a rigid support stands proud where nothing can give way, and
     ArithmeticError if rounding keeps the active set from ending within `STEPS_PER_SUPPORT` sets per
@@ -83,7 +85,8 @@ def solve_contact(
         nothing = np.full(len(shift), np.nan)
         return Contact(nothing, nothing, np.full(len(basis), np.nan), True, "none", 0)
     method: Literal["blocks", "active set"] = "blocks"
-    free, steps = _block_pivots(compliance, modes, shift, resultant, block_rounds)
+    first = np.ones(len(shift), dtype=bool) if guess is None else _spanning(modes, guess)
+    free, steps = _block_pivots(compliance, modes, shift, resultant, block_rounds, first)
     if free is None:
         method = "active set"
         try:
@@ -114,8 +117,10 @@ def sweep_contact(
     rigids = np.full((cases, modes.shape[1]), np.nan)
     spans = np.linalg.matrix_rank(modes) == modes.shape[1] if modes.size else True
     left = np.arange(cases)
+    guess = None
     while len(left):
-        found = solve_contact(compliance, modes, shift[left[0]], loads[left[0]])
+        found = solve_contact(compliance, modes, shift[left[0]], loads[left[0]], guess=guess)
+        guess = None if found.tips else found.carries
         reactions[left[0]], rigids[left[0]] = found.reaction, found.rigid
         left = left[1:]
         if found.tips or not spans or not len(left):
@@ -204,10 +209,15 @@ def _sinking(
 
 
 def _block_pivots(
-    compliance: Floats, modes: Floats, shift: Floats, resultant: Floats, rounds: int
+    compliance: Floats,
+    modes: Floats,
+    shift: Floats,
+    resultant: Floats,
+    rounds: int,
+    free: Flags,
 ) -> tuple[Flags | None, int]:
-    """Supports that touch, or None if `rounds` did not settle it; and the rounds taken."""
-    free = np.ones(len(shift), dtype=bool)
+    """Supports that touch, sought from `free` on, or None if `rounds` did not settle it; and the
+    rounds taken."""
     for taken in range(1, rounds + 1):
         try:
             reaction, rigid = _carried(compliance, modes, shift, resultant, free)

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -86,6 +86,7 @@ class PressedJewel:
     push_out: float
     column: Floats
     own: float
+    _loaded: dict[float, float] = field(default_factory=dict, repr=False)
 
     def path(self, press: float, post: JewelPost | None) -> JewelLoadPath:
         """Load path of one press (N, downwards). Raises as `contact.solve_contact`."""
@@ -147,8 +148,15 @@ class PressedJewel:
         The load path read backwards: it gives the height and tolerance of a post from what the fit
         may carry. nan where nothing holds the plate against that force (a loose plate pushed up).
         """
-        _, deflection = self._without_post(np.array([fit_force]), self.carried.supports.gaps[None])
-        return slide + float(deflection[0]) - (press - fit_force) / stiffness
+        return slide + self._deflection(fit_force) - (press - fit_force) / stiffness
+
+    def _deflection(self, force: float) -> float:
+        """Deflection with `force` on the plate there, remembered: it is asked anew for every post
+        that is tried under the jewel."""
+        if force not in self._loaded:
+            gaps = self.carried.supports.gaps[None]
+            self._loaded[force] = float(self._without_post(np.array([force]), gaps)[1][0])
+        return self._loaded[force]
 
     def _without_post(self, forces: Floats, gaps: Floats) -> tuple[Floats, Floats]:
         """Other reactions (k, n) and deflection (k,) with `forces` (k,) on the plate there."""

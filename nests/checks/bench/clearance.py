@@ -24,7 +24,7 @@ from nests.solid import Solid, triangles
 from nests.units import Length
 from nests.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
 
-FAR: Length = 1.0
+FAR: Length = 0.5
 """mm beyond which a distance is of no interest."""
 TRIM: Length = 0.005
 """mm taken for coinciding faces, not for an overlap."""
