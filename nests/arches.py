@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
 import shapely
 
 from nests.carriage import Carriage, carriage
@@ -56,6 +57,11 @@ def _free(bridge: Overhang) -> Overhang:
 def _step(each: Overhang, reach: Length) -> tuple[Any, Any]:
     """All that a layer stands out at an overhang, and the edge of its solid there."""
     near = shapely.buffer(each.polygon, 1.5 * reach, quad_segs=4)
-    solid, below = (shapely.union_all(shapely.make_valid(p)) for p in (each.solid, each.below))
+    # only what lies near is looked at; the cut edges stay outside
+    window = shapely.bounds(near) + reach * np.array((-1.0, -1.0, 1.0, 1.0))
+    solid, below = (
+        shapely.union_all(shapely.make_valid(shapely.clip_by_rect(p, *window)))
+        for p in (each.solid, each.below)
+    )
     out = shapely.intersection(shapely.difference(solid, below), near)
     return out, shapely.intersection(shapely.boundary(solid), near)

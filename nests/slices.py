@@ -158,7 +158,8 @@ def slice_solid(solid: Solid, layer: Length) -> LayerStack:
 def surface_of(solid: Solid) -> Surface:
     """The mesh of a solid with its neighbours."""
     mesh = solid.to_mesh64()
-    vertices = np.ascontiguousarray(np.asarray(mesh.vert_properties, dtype=np.float64)[:, :3])
+    # copied: a view would keep all of the kernel's mesh
+    vertices = np.array(mesh.vert_properties, dtype=np.float64)[:, :3].copy()
     triangles = np.asarray(mesh.tri_verts, dtype=np.int64)
     if len(mesh.merge_from_vert):  # vertices that differ only in a property are one vertex
         same = np.arange(len(vertices))
@@ -171,10 +172,11 @@ def surface_of(solid: Solid) -> Surface:
     normals = np.cross(second - first, third - first)
     length = np.sqrt(np.einsum("ij,ij->i", normals, normals))
     normals /= np.where(length > 0.0, length, 1.0)[:, None]
-    return Surface(vertices, triangles, normals, _twins(triangles, len(vertices)))
+    return Surface(vertices, triangles, normals, twins_of(triangles, len(vertices)))
 
 
-def _twins(triangles: Ints, vertex_count: int) -> Ints:
+def twins_of(triangles: Ints, vertex_count: int) -> Ints:
+    """(3T,) the half-edge that runs back along each half-edge of a closed mesh; see `Surface`."""
     tails, heads = triangles.ravel(), np.roll(triangles, -1, axis=1).ravel()
     edge = np.minimum(tails, heads) * vertex_count + np.maximum(tails, heads)
     # half the half-edges run towards the higher number; the k-th of them meets the k-th of the rest

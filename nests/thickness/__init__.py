@@ -47,7 +47,7 @@ half the spacing from its narrowest place.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import NDArray
@@ -173,7 +173,10 @@ def thickness_of(
             balls = largest_balls(surface, folds, part, least, reach)
             run_out = runs_out(surface, part, balls, least_facing)
             told.append(_told(part, balls, run_out, least_facing, limit))
-    found = Thickness(*map(np.concatenate, zip(*told, strict=True)))
+    # field by field, so that the parts of one are let go before the next is put together
+    columns = list(zip(*told, strict=True))
+    del told
+    found = Thickness(*(np.concatenate(columns.pop(0)) for _ in fields(Thickness)))
     found.points[:] += skin.middle
     return found
 
