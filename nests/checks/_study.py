@@ -20,6 +20,7 @@ from nests.printing.pose import FLAT, Pose, inverse, laid, moved
 from nests.solid import Solid, Triangles, triangles
 
 if TYPE_CHECKING:
+    from nests.checks.bench.fit import Fitted
     from nests.load_path.paths import PressPath
     from nests.overhangs import Overhang
     from nests.printing.search import Search
@@ -68,6 +69,13 @@ class Study:
             found = search(solid, self.card, UNTOUCHED)
             out.append((Study(solid, self.card, pose=found.best.pose, name=name), found))
         return tuple(out)
+
+    @cached_property
+    def fitted(self) -> tuple[Fitted, ...]:
+        """Every bore of the holder, measured; the one that takes the workpiece itself first."""
+        from nests.checks.bench.fit import fits
+
+        return fits(self)
 
     @cached_property
     def press_paths(self) -> tuple[PressPath, ...]:

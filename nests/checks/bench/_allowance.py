@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from nests.checks._study import Study
-from nests.checks.bench.fit import fits
 from nests.parts.base import Site
 from nests.workpiece import Allowance, allowance
 
 
 def seated(study: Study, site: Site) -> Allowance:
     """Allowance beside the seat of the workpiece; without a seat nothing is said of its play."""
-    found = fits(study)
+    found = study.fitted
     return allowance(site, found[0].printed if found else 0.0)

@@ -79,7 +79,7 @@ class Fitted:
 def check(study: Study) -> list[Finding]:
     """Two findings for each bore, one for too little and one for too much room."""
     out: list[Finding] = []
-    for each in fits(study):
+    for each in study.fitted:
         out += [_tight(each, study), _loose(each)]
     return out
 
