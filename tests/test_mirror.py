@@ -20,9 +20,10 @@ from nests import families, pack
 from nests.checks._study import Study
 from nests.compose import compose
 from nests.documents import canonical, data_folder, read_json, validate
+from nests.jobs import at_work
 from nests.kinds import document, read
 from nests.mesh_files import SLIVER, three_mf
-from nests.operation import Operation
+from nests.operation import Operation, Press
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
@@ -168,15 +169,37 @@ def test_the_two_holders_are_not_mirrored_twins_of_the_wrong_kind():
     assert turn(Side.DIAL) > 1.0
 
 
-@pytest.mark.parametrize("side_up", list(Side))
-def test_thin_family_carries_rests_and_jewels_where_they_are(side_up):
-    """The gallery's thin movement: each post's tip, from the file, against the sheet's readings."""
-    sheet = read(data_folder("gallery") / "sheets" / "inv-20-u.json", Sheet)
-    rule = families.family("thin")
-    recipe = rule.recipe(sheet, None, rule.Wish(side_up=side_up.value), PrinterCard())
+def pressed(side_up, *arbors, on="", absent=()):
+    presses = tuple(Press(arbor=each, force=10.0) for each in arbors)
+    return Operation(name="pressed", side_up=side_up, on=on, presses=presses, absent=absent)
+
+
+CARRIAGE, BALANCE = "tourbillon carriage", "balance and hairspring"
+BARE = (CARRIAGE, BALANCE, "motion works")
+TRAIN = ("third wheel", "intermediate wheel")
+STANDING = (
+    ("thin", "inv-20-u", Operation(name="carried", side_up=Side.DIAL)),
+    ("thin", "inv-20-u", Operation(name="carried", side_up=Side.BRIDGE)),
+    ("thin", "inv-30-t", pressed(Side.BRIDGE, *TRAIN, absent=BARE)),
+    ("pressing", "inv-30-t", pressed(Side.DIAL, *TRAIN, absent=BARE)),
+    ("pressing", "inv-30-t", pressed(Side.BRIDGE, *TRAIN, absent=BARE)),
+    ("pressing", "inv-32-k", pressed(Side.BRIDGE, "third wheel", "escape wheel",
+                                     absent=("motion works",))),
+    ("cradle", "inv-30-t", pressed(Side.BRIDGE, "pallets", on=CARRIAGE, absent=(BALANCE,))),
+    ("cradle", "inv-32-k", pressed(Side.DIAL, "winding wheel", on="INV 32-K auto works")),
+    ("cradle", "inv-32-k", pressed(Side.BRIDGE, "winding wheel", on="INV 32-K auto works")),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("family", "name", "operation"), STANDING)
+def test_families_carry_rests_and_jewels_where_they_are(family, name, operation):
+    """Sheets of the gallery: each post's tip, from the file, against the sheet's readings."""
+    whole = read(data_folder("gallery") / "sheets" / f"{name}.json", Sheet)
+    sheet, side_up, rule = at_work(whole, operation), operation.side_up, families.family(family)
+    recipe = rule.recipe(sheet, operation, rule.Wish(), PrinterCard())
     vertices, faces = exported(recipe)
     posts = [part for part in recipe.parts if isinstance(part, StakePost)]
-    assert len(posts) >= 3
+    assert {each.arbor for each in operation.presses} <= {post.under for post in posts}
     tops = level_tops(vertices, faces, recipe.body.floor + 0.2)
     found = np.array([middle for middle, _ in tops])
     lowest = recipe.body.floor + recipe.body.under
@@ -195,8 +218,10 @@ def test_thin_family_carries_rests_and_jewels_where_they_are(side_up):
         out = post.insert_out if post.kind != "printed" else 0.0
         wanted = np.array((sign * at.x, at.y, lowest - height - post.short - out))
         assert np.linalg.norm(found - wanted, axis=1).min() <= GRID, post.under
-        off_axis += abs(at.x) > 1.0
-    assert off_axis >= 2  # else a mirrored holder would look the same
+        if arbor is not None and abs(at.x) > 0.5:  # no post where a mirrored one would stand
+            assert np.linalg.norm(found - wanted * (-1, 1, 1), axis=1).min() > 0.5, post.under
+        off_axis += abs(at.x) > 0.5
+    assert off_axis >= 1  # else a mirrored holder would look the same
 
 
 # --- one sheet, read from either side -------------------------------------------------------
@@ -227,6 +252,7 @@ ORDERS = (
     ("inv-17-t", "shaped", {"side_up": "bridge"}),
     ("inv-tc-12", "cradle", {"side_up": "dial"}),
     ("inv-30-c", "round", {"side_up": "dial"}),
+    ("inv-30-t", "pressing", {"arbor": "intermediate wheel"}),
 )
 
 

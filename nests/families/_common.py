@@ -18,9 +18,16 @@ from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.places import Side, hours_between
 from nests.printer_card import PrinterCard
+from nests.recipe import HolderKind, Recipe
 from nests.sheet import Round, Sheet
 from nests.units import BadInput, Hour, Length, Record, mm, said
 
+ENGRAVED: dict[HolderKind, str] = {
+    "movement holder": "movement",
+    "sub-assembly cradle": "cradle",
+    "case holder": "case",
+}
+"""What is engraved of each kind."""
 LOW_FLOOR = 1.8
 """mm from floor to seat that leave a vent its height and a wall above it."""
 
@@ -239,3 +246,28 @@ def marks(
         f"the wall has no room left to engrave {' / '.join(texts)}; a thicker wall is "
         "needed, or a shorter name."
     )
+
+
+def finished(
+    blank: Recipe,
+    plan: RimPlan,
+    parts: Sequence[Part],
+    reasons: Sequence[str],
+    *,
+    avoid: Sequence[tuple[Hour, Length]] = (),
+    level: Literal["floor", "foot"] = "floor",
+    inward: Length = 2.5,
+    ledge: Length | None = None,
+    stem: StemSlot | None = None,
+    relief: Length = 9.0,
+) -> Recipe:
+    """A recipe with its parts and what closes every one: stem slot, finger reliefs, vents, marks.
+
+    `relief` is the width of a finger relief; the rest is as in `stem_slot` and `vents`.
+    """
+    site, sheet = blank.site(), blank.workpiece
+    out = [*parts, *stem_slot(plan, sheet, stem)]
+    out += finger_reliefs(plan, relief, min(0.3, blank.body.depth / 3))
+    out += vents(site, avoid, level=level, inward=inward, ledge=ledge)
+    out += marks(plan, site, ENGRAVED[blank.kind], sheet, blank.side_up, blank.operation.name)
+    return replace(blank, parts=tuple(out), reasons=tuple(reasons))

@@ -9,7 +9,7 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
-from nests.families._room import distance_off, inset, widest_beside
+from nests.families._room import distance_off, distance_to, inset, widest_beside
 from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
@@ -21,6 +21,8 @@ from nests.units import BadInput, Length
 
 SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""
+SLIMMEST: Length = 0.8
+"""mm ⌀ of a pin or screw where room is scarce; ISO 1501 has a thread S 0.8, from memory."""
 KINDS: tuple[tuple[Literal["printed", "pin", "screw"], Length], ...] = (
     ("printed", 3.0),
     ("pin", 3.0),
@@ -78,12 +80,13 @@ def apart(place: Place, others: Sequence[tuple[Place, Length]], gap: Length) -> 
 
 
 def candidates(
-    site: Site, forces: Mapping[str, float], play: Length
+    site: Site, forces: Mapping[str, float], play: Length, pads: CrossSection | None = None
 ) -> dict[str, tuple[StakePost, ...]]:
     """Posts that can stand under each pressed arbor, from simple to laborious.
 
-    With a `play` of the rim on the ⌀ a tip stays on its jewel, off the pivot, and off every
-    keep-clear. Raises `BadInput` where a jewel is not on the sheet or no post has room under it.
+    With a `play` of the rim on the ⌀ a tip stays on its jewel, off the pivot, off every keep-clear
+    and off the `pads` of a cradle. Raises `BadInput` where a jewel is not on the sheet or no post
+    has room under it.
     """
     places = {name: site.sheet.arbor(name).at for name in forces}
     out = {}
@@ -91,11 +94,13 @@ def candidates(
         nearest = min(
             (places[name].distance(p) for n, p in places.items() if n != name), default=math.inf
         )
-        out[name] = _under(site, site.sheet.arbor(name), nearest, play)
+        out[name] = _under(site, site.sheet.arbor(name), nearest, play, pads)
     return out
 
 
-def _under(site: Site, arbor: Arbor, nearest: Length, play: Length) -> tuple[StakePost, ...]:
+def _under(
+    site: Site, arbor: Arbor, nearest: Length, play: Length, pads: CrossSection | None
+) -> tuple[StakePost, ...]:
     """Posts that can stand under one arbor, `nearest` mm from the next that is pressed."""
     down, card = site.side_down, site.card
     jewel = arbor.jewel(down)
@@ -113,6 +118,8 @@ def _under(site: Site, arbor: Arbor, nearest: Length, play: Length) -> tuple[Sta
             "play, or another support."
         )
     beside = widest_beside(site, arbor.at, site.frame.z(down, jewel.height), off)
+    if pads is not None:
+        beside = min(beside, 2 * (distance_to(site, arbor.at, pads) - card.smallest_gap))
     plain = StakePost(
         under=arbor.name,
         tip=tip,
@@ -147,10 +154,14 @@ def _sized(
 ) -> StakePost:
     """A post of a kind with the widest shank up to `stout` that its neighbours leave."""
     name, metal = post.under, post.kind != "printed"
+    widest = nearest - card.smallest_gap
     head = max(post.tip, card.smallest_pin)
     if metal:
-        head = post.insert + 2 * card.smallest_wall + 0.15
-    widest = nearest - card.smallest_gap
+        round_it = 2 * card.smallest_wall + 0.15
+        if min(widest, beside) < post.insert + round_it:
+            room = math.floor(10.0 * (min(widest, beside) - round_it)) / 10.0
+            post = replace(post, insert=min(post.insert, max(room, SLIMMEST)))
+        head = post.insert + round_it
     if widest < head:
         raise BadInput(
             f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
@@ -159,7 +170,7 @@ def _sized(
     if beside < head:
         raise BadInput(
             f"the arbor '{name}' has room for a post of {max(beside, 0.0):.2f} mm ⌀ beside "
-            f"keep-clears and dial feet; {head:.2f} mm are needed."
+            f"what is spared and what else stands there; {head:.2f} mm are needed."
         )
     slot = max(jewel.pivot_diameter + 2 * post.relief, card.smallest_gap)
     if not metal and jewel.pivot_protrusion and post.tip - slot < 2 * card.smallest_line + 0.01:

@@ -53,12 +53,14 @@ def spared(site: Site) -> tuple[Prism, ...]:
 def widest_beside(site: Site, at: Place, top: Length, off: Length) -> Length:
     """⌀ of the widest post up to holder height `top` about a place of the movement that stays
     `off` mm from everything spared; negative where nothing may stand."""
-    here = site.frame.place(at)
-    point = np.array([[here.x, here.y]])
     low = (each for each in spared(site) if each.low < top + off)
-    return min(
-        (2 * (float(plan_distances(each.plan, point)[0]) - off) for each in low), default=math.inf
-    )
+    return min((2 * (distance_to(site, at, each.plan) - off) for each in low), default=math.inf)
+
+
+def distance_to(site: Site, at: Place, plan: CrossSection) -> Length:
+    """Distance from a place of the movement to a plan in the holder frame; 0 inside it."""
+    here = site.frame.place(at)
+    return float(plan_distances(plan, np.array([[here.x, here.y]]))[0])
 
 
 def ledge_width(site: Site, wanted: Length, play: Length) -> Length:

@@ -6,17 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.compose import refuse_wrong_kind
-from nests.families._common import (
-    CommonWish,
-    asked,
-    body,
-    finger_reliefs,
-    marks,
-    rim_plan,
-    ring_seat,
-    stem_slot,
-    vents,
-)
+from nests.families._common import CommonWish, asked, body, finished, rim_plan, ring_seat
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.relief import Relief
@@ -59,10 +49,5 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     for number, lug in enumerate(sheet.lugs, 1):
         parts.append(Relief(of=f"lug {number}"))
         plan.take(lug.hour, lug.width + 1.5)
-    parts += stem_slot(plan, sheet, StemSlot(crown=8.0))
-    parts += finger_reliefs(plan, above=min(0.3, blank.body.depth / 3))
-    parts += vents(site)
-    parts += marks(plan, site, "case", sheet, up, blank.operation.name)
-    return replace(
-        blank, parts=tuple(parts), reasons=("for a case only: nothing in it supports a movement.",)
-    )
+    reasons = ("for a case only: nothing in it supports a movement.",)
+    return finished(blank, plan, parts, reasons, stem=StemSlot(crown=8.0))

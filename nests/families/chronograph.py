@@ -1,4 +1,4 @@
-"""Chronograph: hand setting with every pusher usable, so that hands can be started and zeroed.
+"""Chronograph: posts as for pressing, and every pusher usable, so that hands can be zeroed.
 
 An open slot for a finger or peg, a guided plunger, or an arm of the wall that springs back.
 """
@@ -10,38 +10,43 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.compose import refuse_wrong_kind
-from nests.families import hand_setting
-from nests.families._common import narrowest, play_of
-from nests.families.hand_setting import Reach, write
+from nests.families import pressing
+from nests.families._common import body, narrowest, play_of
+from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot
+from nests.parts.pusher_slot import PusherSlot, lever_z
 from nests.parts.spring_lever import SpringLever
-from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Pusher, Sheet
 from nests.units import BadInput, Length, mm, said
 from nests.workpiece import allowance
 
+COVER: Length = 0.2
+"""mm of body above the middle of a lever, for a nose to be thick enough; from memory."""
+BELOW_RIM: Length = 0.15
+"""mm from the body's upper face to that of the rim, so that the rim can be gripped; from memory."""
 EXTRA: Length = 0.01
 """mm more than what may be lost between part and lever."""
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(hand_setting.Wish):
+class Wish(pressing.Wish):
     """Options of the chronograph family."""
 
     wall: Length = mm(10.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     pushed_by: Literal["slot", "plunger", "spring lever"] = said("what works the pushers", "slot")
 
 
-def _spare(sheet: Sheet, wish: Wish, card: PrinterCard) -> Length:
-    """How far a lever may lie off its place, in mm."""
-    site = Site(sheet, Side.DIAL, card, wish.chord_error, Body())
-    return round(allowance(site, play_of(site, wish)).sideways + EXTRA, 3)
+def _over_levers(site: Site) -> Body:
+    """The body, as high above the levers as they need it to be worked; with the bridge side up they
+    lie high. It stays below the upper face of the rim, and below a flange there."""
+    levers = max(lever_z(site, each) for each in site.sheet.pushers) - site.seat
+    room = site.sheet.rim - site.sheet.edge(site.side_up)[1] - BELOW_RIM
+    return replace(site.body, depth=round(max(site.body.depth, min(levers + COVER, room)), 3))
 
 
 def _past(pusher: Pusher, least: Length, usual: Length) -> Length:
@@ -51,12 +56,13 @@ def _past(pusher: Pusher, least: Length, usual: Length) -> Length:
     return round(max(0.0, min(max(least, usual), (pusher.stop - pusher.travel) / 2)), 3)
 
 
-def _reach(pusher: Pusher, kind: str, sheet: Sheet, wall: Length, spare: Length) -> Reach:
+def _reach(pusher: Pusher, wish: Wish, sheet: Sheet, spare: Length) -> Reach:
+    """The part that works a pusher; `spare` is how far a lever may lie off its place, mm."""
     gap = max(spare, Plunger.rest_gap)
-    if kind == "plunger":
+    if wish.pushed_by == "plunger":
         plunger = Plunger(pusher=pusher.name, rest_gap=gap, past=_past(pusher, spare, Plunger.past))
         return Reach(plunger, pusher.hour, plunger.button + 1.0)
-    if kind == "spring lever":
+    if wish.pushed_by == "spring lever":
         # the arm grows away from the stem
         stem = sheet.stem.hour if sheet.stem else 3.0
         anticlockwise = (pusher.hour - stem) % 12.0 > 6.0
@@ -66,7 +72,7 @@ def _reach(pusher: Pusher, kind: str, sheet: Sheet, wall: Length, spare: Length)
             rest_gap=gap,
             past=_past(pusher, spare, SpringLever.past),
         )
-        outer = narrowest(sheet) + wall
+        outer = narrowest(sheet) + wish.wall
         half = math.degrees(lever.length / 2 / outer) / 30.0
         middle = (pusher.hour - half if anticlockwise else pusher.hour + half) % 12.0
         # as wide on the rim as the arm is long on the outer face
@@ -80,14 +86,19 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     refuse_wrong_kind("movement holder", sheet)
     if not sheet.pushers:
         raise BadInput(f"the sheet '{sheet.name}' has no pusher; a chronograph holder needs one.")
-    spare = _spare(sheet, wish, card)
-    reaches = [_reach(each, wish.pushed_by, sheet, wish.wall, spare) for each in sheet.pushers]
-    base = write(sheet, operation, wish, card, reaches)
-    done = base.operation if operation else replace(base.operation, pushers=True)
-    return replace(
-        base,
-        operation=done,
-        name=f"{sheet.name} chronograph",
+    up = side_of(wish.side_up, operation)
+    work = operation_for(operation, up, wish, "pushers", hands(sheet, up))
+    blank = Recipe(
+        name=f"{sheet.name} chronograph {up.value} up",
         family="chronograph",
-        reasons=(*base.reasons, f"pushers are worked by {wish.pushed_by}."),
+        workpiece=sheet,
+        operation=work if operation else replace(work, pushers=True),
+        printer=card,
+        body=body(sheet, up, wish, post=wish.post_height),
+        chord_error=wish.chord_error,
     )
+    blank = replace(blank, body=_over_levers(blank.site()))
+    spare = round(allowance(blank.site(), play_of(blank.site(), wish)).sideways + EXTRA, 3)
+    reaches = [_reach(each, wish, sheet, spare) for each in sheet.pushers]
+    made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches)
+    return replace(made, reasons=(*made.reasons, f"pushers are worked by {wish.pushed_by}."))

@@ -1,31 +1,26 @@
 """Cradle: a pocket for a sub-assembly, either side up, standing on its rests.
 
 Automatic works, a tourbillon carriage or an escapement lie in it while they are worked on or
-wait. The sheet of the sub-assembly stands on the movement's sheet, or alone.
+wait. A stake post stands under the jewel of every arbor that is pressed. The sheet of the
+sub-assembly stands on the movement's sheet, or alone.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
-from nests.families._common import (
-    CommonWish,
-    asked,
-    body,
-    finger_reliefs,
-    marks,
-    rim_plan,
-    stem_slot,
-    vents,
-)
+from nests.families._common import body, finished, rim_plan
+from nests.families._posts import pressed_arbors
+from nests.families._pressed import operation_for, side_of
 from nests.families._room import inset
+from nests.families._standing import PostWish, posts_among_pads
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.cradle import Cradle
-from nests.places import Place, Side
+from nests.places import Place
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -33,12 +28,15 @@ from nests.units import Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(CommonWish):
+class Wish(PostWish):
     """Options of the cradle family."""
 
     sub_assembly: str = said("name of the sub-assembly on the sheet; none if the sheet is one", "")
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     clearance: Length = mm(0.15, low=0.02, high=2.0, meaning="between edge and pocket, all round")
+    post_height: Length = mm(
+        3.0, low=1.0, high=12.0, meaning="room under the lowest point, where something is pressed"
+    )
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
@@ -51,8 +49,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             f"'{work.name}' is a movement; a cradle carries one of its sub-assemblies: {names}.",
             "give --sub-assembly",
         )
-    up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
-    base = body(work, up, wish)
+    up = side_of(wish.side_up, operation)
+    does = operation_for(operation, up, wish, "carried")
+    forces = pressed_arbors(work, does)
+    base = body(work, up, wish, post=wish.post_height if forces else 0.0)
     blank = Recipe(
         name=f"{work.name} cradle {up.value} up",
         kind="sub-assembly cradle",
@@ -60,7 +60,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=work,
         printer=card,
         body=base,
-        operation=asked(operation, up, "carried"),
+        operation=does,
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(work)
@@ -70,13 +70,16 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         inset=round(max(0.0, inset(site, 2 * wish.clearance) + card.outside_bias / 2), 3),
         lead_in=round(min(0.4, base.depth / 2), 3),
     )
-    parts: list[Part] = [cradle, *stem_slot(plan, work)]
-    parts += finger_reliefs(plan, width=min(8.0, plan.radius), above=min(0.3, base.depth / 3))
-    pads = [(Place(*c.place[:2]).hour, 2 * math.sqrt(c.area) + 0.5) for c in cradle.contacts(site)]
-    if up is Side.BRIDGE:  # contacts stand in the holder frame, hours are the dial's
-        pads = [((12.0 - hour) % 12.0, width) for hour, width in pads]
-    parts += vents(site, pads, inward=0.5)
-    parts += marks(plan, site, "cradle", work, up, blank.operation.name)
-    return replace(
-        blank, parts=tuple(parts), reasons=("stands on its rests alone; the edge only centres.",)
+    posts, reasons = posts_among_pads(site, cradle, wish, forces)
+    parts: list[Part] = [cradle, *posts]
+    touches = [each for part in parts for each in part.contacts(site)]
+    feet = [(site.frame.place(Place(*c.place[:2])).hour, math.sqrt(c.area)) for c in touches]
+    return finished(
+        blank,
+        plan,
+        parts,
+        ["stands on its rests alone; the edge only centres.", *reasons],
+        avoid=[(hour, 2 * across + 0.5) for hour, across in feet],
+        inward=0.5,
+        relief=min(8.0, plan.radius),
     )

@@ -6,29 +6,20 @@ the jewel's friction fit. Posts under further rests steady the movement.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from nests.compose import refuse_wrong_kind
-from nests.families._common import (
-    asked,
-    body,
-    finger_reliefs,
-    marks,
-    rim_plan,
-    stem_slot,
-    vents,
-)
-from nests.families._kinds import PostWish, stand
+from nests.families._common import body
 from nests.families._posts import pressed_arbors
+from nests.families._pressed import on_posts, operation_for
+from nests.families._standing import PostWish
 from nests.finding import refuse
 from nests.operation import EVERY_HAND, Operation
-from nests.parts.base import Part
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
-from nests.units import BadInput, Hour, Length, mm, said
+from nests.units import BadInput, Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,59 +30,27 @@ class Wish(PostWish):
     rest_posts: bool = said("whether further posts stand under rests", True)
 
 
-@dataclass(frozen=True)
-class Reach:
-    """A part through which something is reached, and the width of wall it takes at an hour."""
-
-    part: Part
-    at: Hour
-    width: Length
-    to_floor: bool = False
-
-
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     refuse_wrong_kind("movement holder", sheet)
-    return write(sheet, operation, wish, card, ())
-
-
-def write(
-    sheet: Sheet,
-    operation: Operation | None,
-    wish: Wish,
-    card: PrinterCard,
-    reaches: Sequence[Reach],
-) -> Recipe:
-    """The recipe with further parts through which the pushers are reached."""
     if operation is not None and operation.side_up is not Side.DIAL:
         raise refuse(
             "kind",
             f"'{operation.name}' is done with the bridge side up; hands are set with the dial up.",
-            "use the family 'round' or 'thin'",
+            "use the family 'pressing' if something is pressed, else 'round' or 'thin'",
         )
-    forces = pressed_arbors(sheet, operation)
-    if not forces:
+    work = operation_for(operation, Side.DIAL, wish, "hand setting", EVERY_HAND)
+    if not pressed_arbors(sheet, work):
         raise BadInput(
             f"no arbor on the sheet '{sheet.name}' is pressed; name what each arbor carries."
         )
-    base = body(sheet, Side.DIAL, wish, post=wish.post_height)
     blank = Recipe(
         name=f"{sheet.name} hand setting",
         family="hand-setting",
         workpiece=sheet,
-        operation=asked(operation, Side.DIAL, "hand setting", EVERY_HAND),
+        operation=work,
         printer=card,
-        body=base,
+        body=body(sheet, Side.DIAL, wish, post=wish.post_height),
         chord_error=wish.chord_error,
     )
-    site, plan = blank.site(), rim_plan(sheet)
-    standing = stand(site, wish, forces, rests=6 if wish.rest_posts else 0)
-    parts: list[Part] = [standing.seat, *standing.posts]
-    for reach in reaches:
-        plan.take(reach.at, reach.width)
-        parts.append(reach.part)
-    parts += stem_slot(plan, sheet)
-    parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site, [(r.at, r.width) for r in reaches if r.to_floor], ledge=standing.under)
-    parts += marks(plan, site, "movement", sheet, Side.DIAL, blank.operation.name)
-    return replace(blank, parts=tuple(parts), reasons=standing.reasons)
+    return on_posts(blank, wish, rests=6 if wish.rest_posts else 0)

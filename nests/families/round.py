@@ -15,13 +15,10 @@ from nests.families._common import (
     CommonWish,
     asked,
     body,
-    finger_reliefs,
-    marks,
+    finished,
     play_of,
     rim_plan,
     ring_seat,
-    stem_slot,
-    vents,
 )
 from nests.families._room import ledge_width
 from nests.finding import refuse
@@ -112,9 +109,5 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts: list[Part] = [seat]
     if wish.below is not None:
         parts.append(SeatBelow(diameter=wish.below, ledge=short))
-    parts += stem_slot(plan, sheet)
-    parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site, level="foot" if wish.below is not None else "floor")
-    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
-    reasons = ["carries the rim only: no jewel is supported, so no hand may be pressed in it."]
-    return replace(blank, parts=tuple(parts), reasons=tuple(reasons))
+    reasons = ("carries the rim only: no jewel is supported, so no hand may be pressed in it.",)
+    return finished(blank, plan, parts, reasons, level="floor" if base.floor else "foot")

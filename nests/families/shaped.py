@@ -6,21 +6,12 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.compose import refuse_wrong_kind
-from nests.families._common import (
-    asked,
-    body,
-    finger_reliefs,
-    marks,
-    rim_plan,
-    stem_slot,
-    vents,
-)
-from nests.families._kinds import PostWish, stand
+from nests.families._common import body
 from nests.families._posts import pressed_arbors
+from nests.families._pressed import hands, on_posts, operation_for, side_of
+from nests.families._standing import PostWish
 from nests.finding import refuse
-from nests.operation import EVERY_HAND, Operation
-from nests.parts.base import Part
-from nests.places import Side
+from nests.operation import Operation
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Round, Sheet
@@ -45,25 +36,16 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             f"'{sheet.name}' is round; a shaped holder would centre nothing better than a bore.",
             "use the family 'round' or 'hand-setting'",
         )
-    up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
-    forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
-    base = replace(
-        body(sheet, up, wish, post=wish.post_height if forces else 0.0), follow=wish.body
-    )
+    up = side_of(wish.side_up, operation)
+    work = operation_for(operation, up, wish, "general", hands(sheet, up))
+    room = wish.post_height if pressed_arbors(sheet, work) else 0.0
     blank = Recipe(
         name=f"{sheet.name} shaped {up.value} up",
         family="shaped",
         workpiece=sheet,
-        operation=asked(operation, up, "general", EVERY_HAND if forces else ()),
+        operation=work,
         printer=card,
-        body=base,
+        body=replace(body(sheet, up, wish, post=room), follow=wish.body),
         chord_error=wish.chord_error,
     )
-    site, plan = blank.site(), rim_plan(sheet)
-    standing = stand(site, wish, forces)
-    parts: list[Part] = [standing.seat, *standing.posts]
-    parts += stem_slot(plan, sheet)
-    parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site, ledge=standing.under)
-    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
-    return replace(blank, parts=tuple(parts), reasons=standing.reasons)
+    return on_posts(blank, wish)

@@ -7,25 +7,16 @@ stand all round what is pressed, the workpiece would tip over the outermost: the
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 from nests.compose import refuse_wrong_kind
-from nests.families._common import (
-    asked,
-    body,
-    finger_reliefs,
-    marks,
-    rim_plan,
-    stem_slot,
-    vents,
-)
-from nests.families._kinds import PostWish, stand
-from nests.families._posts import pressed_arbors
+from nests.families._common import body
+from nests.families._pressed import hands, on_posts, operation_for, side_of
+from nests.families._standing import PostWish
 from nests.finding import refuse
-from nests.operation import EVERY_HAND, Operation
-from nests.parts.base import Part
-from nests.places import Side
+from nests.operation import Operation
+from nests.parts.stake_post import StakePost
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -44,21 +35,18 @@ class Wish(PostWish):
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
     """Write the recipe."""
     refuse_wrong_kind("movement holder", sheet)
-    up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
-    forces = pressed_arbors(sheet, operation) if up is Side.DIAL else {}
-    base = body(sheet, up, wish, post=wish.post_height)
+    up = side_of(wish.side_up, operation)
     blank = Recipe(
         name=f"{sheet.name} thin {up.value} up",
         family="thin",
         workpiece=sheet,
-        operation=asked(operation, up, "carried", EVERY_HAND if forces else ()),
+        operation=operation_for(operation, up, wish, "carried", hands(sheet, up)),
         printer=card,
-        body=base,
+        body=body(sheet, up, wish, post=wish.post_height),
         chord_error=wish.chord_error,
     )
-    site, plan = blank.site(), rim_plan(sheet)
-    standing = stand(site, wish, forces, carried=True, drop=wish.drop, rests=12)
-    count = len(standing.posts)
+    made = on_posts(blank, wish, carried=True, drop=wish.drop, rests=12)
+    count = sum(isinstance(part, StakePost) for part in made.parts)
     if count < 3:
         raise refuse(
             "support",
@@ -66,9 +54,4 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "are needed to carry it.",
             "measure more rests on that side",
         )
-    parts: list[Part] = [standing.seat, *standing.posts]
-    parts += stem_slot(plan, sheet)
-    parts += finger_reliefs(plan, above=min(0.3, base.depth / 3))
-    parts += vents(site, ledge=standing.under)
-    parts += marks(plan, site, "movement", sheet, up, blank.operation.name)
-    return replace(blank, parts=tuple(parts), reasons=standing.reasons)
+    return made

@@ -92,8 +92,8 @@ class PressPath:
         return all(not e.path.tips and abs(e.path.slide) <= allowed for e in self.both)
 
     def latest(self) -> Length:
-        """Largest gap (mm) at which the post still catches the jewel in time; inf if the fit holds
-        the whole press, nan if that is not known."""
+        """How short (mm) the post may be drawn or set and still catch the jewel in time; inf if the
+        fit holds the whole press, nan if that is not known."""
         return min(each._latest() for each in self.both)
 
     def _latest(self) -> Length:
@@ -103,7 +103,8 @@ class PressPath:
         if self.pressed is None or post is None:
             return math.nan
         allowed = self.known.arbor.endshake_change
-        return self.pressed.gap_at(self.known.force, post.stiffness, fit, allowed)
+        gap = self.pressed.gap_at(self.known.force, post.stiffness, fit, allowed)
+        return gap - (post.gap - post.drawn)  # as the workpiece lies on this plate
 
 
 def press_paths(

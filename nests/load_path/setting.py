@@ -16,6 +16,8 @@ OFTEN = 0.01
 """Probability up to which a slide beyond the endshake allowed is let pass; from memory."""
 FINE: Length = 1e-3
 """mm to which a height is given."""
+AGAIN = 3
+"""A post that stands proud changes what else touches; so often its height is found anew."""
 LIFT: Length = 0.03
 """mm by which a post may be set to lift a workpiece off its ledge; from memory."""
 
@@ -37,8 +39,7 @@ def setting(path: PressPath) -> Setting | None:
     post = path.known.post
     if post is None or path.path.tips or math.isnan(path.latest()):
         return None
-    # what is set is `drawn`; the gap differs from it by how the workpiece lies
-    latest = path.latest() - (post.gap - post.drawn) - (post.half_width - SETTING)
+    latest = path.latest() - (post.half_width - SETTING)
     short = min(0.0, latest - SETTING)
     tolerance = min(latest - short, short + LIFT)
     return Setting(short, tolerance) if tolerance >= SETTING - 1e-9 else None
@@ -62,9 +63,12 @@ def tried(
         (found,) = press_paths(site, together([*others, own]), {each.under: force})
         return found
 
-    first = path(post)
-    to = setting(first) if post.kind in SET else None
-    if to is None or abs(to.short - post.short) < FINE:
-        return post, first
-    post = replace(post, short=round(math.floor(to.short / FINE + 1e-6) * FINE, 6))
-    return post, path(post)
+    found = path(post)
+    for _ in range(AGAIN):
+        to = setting(found) if post.kind in SET else None
+        short = post.short if to is None else math.floor(to.short / FINE + 1e-6) * FINE
+        if abs(short - post.short) < FINE / 2:
+            break
+        post = replace(post, short=round(short, 6))
+        found = path(post)
+    return post, found

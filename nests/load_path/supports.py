@@ -95,9 +95,9 @@ def lies_on_ledge(each: Iterable[Prop]) -> bool:
 
 
 def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
-    """A post whose height says nothing of how the workpiece lies on other posts.
+    """A post whose height says nothing of how the workpiece lies on other posts or pads.
 
-    Where another post may stand proud of the ledge, the workpiece may lie on that, and lies as much
+    Where another one may stand proud of the ledge, the workpiece may lie on that, and lies as much
     off as the least certain of them does: with three contacts round it a place between them is off
     by a mean of theirs. A screw is set under the workpiece as it lies.
     """
@@ -105,7 +105,7 @@ def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
         return prop
     ledge = min((p.gap for p in all_props if not p.kind and not p.above), default=math.inf)
     proud = [
-        p for p in all_props if p.kind and p is not prop and p.gap - p.half_width < ledge - OFF
+        p for p in all_props if p.spread and p is not prop and p.gap - p.half_width < ledge - OFF
     ]
     widest = max(proud, key=lambda p: p.half_width, default=None)
     return prop if widest is None else replace(prop, spread=(*prop.spread, *widest.spread))
@@ -117,7 +117,8 @@ def _other(label: str, part: Part, site: Site) -> Iterator[Prop]:
     stiffness = _clip_stiffness(part, site) if isinstance(part, Clip) else math.inf
     for contact in part.contacts(site):
         gap = contact.gap if above else contact.gap - _printed(site, contact.place[2])
-        yield Prop(label, contact.touches, contact.place[:2], gap, stiffness, above=above)
+        spread = () if above else _as_printed(site, contact.touches)
+        yield Prop(label, contact.touches, contact.place[:2], gap, stiffness, spread, above=above)
 
 
 def _printed(site: Site, height: Length) -> Length:
@@ -143,17 +144,16 @@ def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
     does not depend on how well a height was measured.
     """
     contact = post.contacts(site)[0]
-    print_scatter = Spread(0.0, site.card.scatter, "normal", 3.0)
-    measured = Spread(0.0, measuring(site, post), "normal", 2.0)
+    printed = _as_printed(site, post.under)
     seat = _printed(site, site.seat) if on_ledge else 0.0
     spread: tuple[Spread, ...]
     if post.kind in SET:
         gap = post.short - seat
         set_to = Spread(0.0, SETTING, "uniform")
-        spread = (set_to,) if post.kind == "screw" else (set_to, measured)
+        spread = (set_to,) if post.kind == "screw" else (set_to, printed[1])
     else:
         gap = post.short - _printed(site, contact.place[2])
-        spread = (print_scatter, measured)
+        spread = printed
     return Prop(
         label,
         post.under,
@@ -166,14 +166,20 @@ def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
     )
 
 
-def measuring(site: Site, post: StakePost) -> Length:
-    """Measuring uncertainty of the height a post stands under, ± mm."""
+def _as_printed(site: Site, under: str) -> tuple[Spread, Spread]:
+    """How far the height of a printed face may be off: its scatter, and what it was measured to."""
+    scatter = Spread(0.0, site.card.scatter, "normal", 3.0)
+    return scatter, Spread(0.0, measuring(site, under), "normal", 2.0)
+
+
+def measuring(site: Site, under: str) -> Length:
+    """Measuring uncertainty of the height of a jewel or rest, ± mm."""
     sheet = site.sheet
     for index, rest in enumerate(sheet.rests):
-        if rest.name == post.under:
+        if rest.name == under:
             return uncertainty(sheet, f"/rests/{index}/height")
     for index, arbor in enumerate(sheet.arbors):
-        if arbor.name == post.under:
+        if arbor.name == under:
             sides = [jewel.side for jewel in arbor.jewels]
             number = sides.index(site.side_down)
             return uncertainty(sheet, f"/arbors/{index}/jewels/{number}/height")

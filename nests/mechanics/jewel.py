@@ -259,10 +259,11 @@ def jewel_spread(
 
     def outside(fit_force: float, slide: float) -> float:
         # Either way: down if the gap is large, up if the post is proud. The fit never carries more
-        # than the whole press down, and nothing up on a plate that simply lifts off.
+        # than the whole press down, and nothing on a plate that simply tips down or lifts off.
         down = jewel.gap_at(press, stiffness, fit_force, slide) if fit_force < press else math.inf
         up = jewel.gap_at(press, stiffness, -fit_force, -slide)
-        below = probability_below([down, -math.inf if math.isnan(up) else up], parts, centre)
+        limits = [math.inf if math.isnan(down) else down, -math.inf if math.isnan(up) else up]
+        below = probability_below(limits, parts, centre)
         return float(1.0 - below[0] + below[1])
 
     ends = np.array([centre - width, centre + width])

@@ -29,7 +29,8 @@ class Cradle(Part):
         wanted = site.across + 2 * (flange + self.clearance)
         return (site.card.inside(wanted) - site.across) / 2
 
-    def _pads(self, site: Site) -> list[tuple[str, CrossSection, Length]]:
+    def pads(self, site: Site) -> list[tuple[str, CrossSection, Length]]:
+        """Rest, plan and holder z of every pad. Raises `BadInput` if no rest is wide enough."""
         out = []
         # a pad that nearly meets the pocket's wall would leave a gap that closes in printing
         margin = self._out(site) - site.card.smallest_gap - 2 * site.chord
@@ -83,7 +84,7 @@ class Cradle(Part):
             ]
         )
         pads = []
-        for name, plan, z in self._pads(site):
+        for name, plan, z in self.pads(site):
             if z - site.floor < 0.2:
                 raise BadInput(
                     f"the pad under '{name}' would be {z - site.floor:.2f} mm high; "
@@ -95,7 +96,7 @@ class Cradle(Part):
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """One contact at the middle of each pad."""
         out = []
-        for name, plan, z in self._pads(site):
+        for name, plan, z in self.pads(site):
             x0, y0, x1, y1 = plan.bounds()
             at = ((x0 + x1) / 2, (y0 + y1) / 2, z)
             out.append(Contact(self.tag, name, at, plan.area()))

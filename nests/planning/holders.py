@@ -7,7 +7,7 @@ one with posts, an open slot before a plunger. A low movement is carried on post
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 from nests.checks import judge
@@ -17,13 +17,14 @@ from nests.families import family
 from nests.families._posts import pressed_arbors
 from nests.finding import Finding, Grade, worst
 from nests.jobs import at_work
-from nests.operation import EVERY_HAND, Operation
+from nests.operation import Operation
 from nests.parts.clip import Clip
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
+from nests.places import Side
 from nests.planning.demand import Demand
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
@@ -61,9 +62,11 @@ def ways(work: Sheet, demand: Demand) -> tuple[Way, ...]:
             Way("chronograph", {"pushed_by": "slot"}),
             Way("chronograph", {"pushed_by": "plunger"}),
         )
-    pressed = Way("hand-setting" if demand.forces else "round")
+    usual = Way("round")
+    if demand.forces:
+        usual = Way("hand-setting" if demand.side_up is Side.DIAL else "pressing")
     low = work.rim + work.dial_height + work.bridge_height <= LOW
-    return (Way("thin"), pressed) if low else (pressed, Way("thin"))
+    return (Way("thin"), usual) if low else (usual, Way("thin"))
 
 
 @dataclass(frozen=True)
@@ -118,9 +121,6 @@ class Workshop:
 def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:
     """The recipe of a way for the workpiece as it is during the operation."""
     rule = family(way.family)
-    if operation.pushers and not operation.presses:
-        # a chronograph holder is built to have hands pressed in it; that serves here as well
-        operation = replace(operation, presses=EVERY_HAND)
     return rule.recipe(work, operation, rule.Wish(**way.options), card)
 
 

@@ -70,7 +70,7 @@ def write(
     job: Job,
     target: Path,
     *,
-    picture: bool = False,
+    papers: bool = False,
     workers: int = WORKERS,
     progress: Progress = lambda _: None,
 ) -> Plan:
@@ -93,7 +93,7 @@ def write(
     _clear(target / "packs", {folder.name for folder, _ in todo})
     if todo:
         with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-            waiting = [pool.submit(_make, recipe, folder, picture) for folder, recipe in todo]
+            waiting = [pool.submit(_make, recipe, folder, papers) for folder, recipe in todo]
             for each in waiting:
                 name, grade = each.result()
                 progress(f"pack {name}: {grade.value}")
@@ -120,7 +120,7 @@ def _clear(folder: Path, wanted: set[str]) -> None:
             rmtree(each)
 
 
-def _make(recipe: Recipe, folder: Path, picture: bool) -> tuple[str, Grade]:
-    built = pack.build(recipe, picture=picture)
+def _make(recipe: Recipe, folder: Path, papers: bool) -> tuple[str, Grade]:
+    built = pack.build(recipe, papers=papers)
     pack.write(built, folder, replace=True)
     return folder.name, built.grade

@@ -20,6 +20,7 @@ JOBS = (
     ("inv-26-a", "calendar"),
     ("inv-30-c", "chronograph"),
     ("inv-20-u", "ultra-thin"),
+    ("inv-30-t", "tourbillon"),
     ("inv-32-k", "inv-32-k"),
 )
 

@@ -16,7 +16,6 @@ import numpy as np
 from nests.checks._study import Point, Study
 from nests.checks.bench._fittings import Piece, pieces
 from nests.checks.bench._tips import spare_words, tips
-from nests.checks.bench.fit import fits
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.parts.base import Site
@@ -32,6 +31,8 @@ ORIGIN = (
     "exact distance less play of the seat, measuring uncertainty and printer card; the margin is "
     "from memory"
 )
+PAST: Length = 0.03
+"""mm by which a tip may be set past bearing; it lifts the workpiece, see the load path."""
 CRUMB = 1e-3
 """mm³ of overlap that are still a touch."""
 
@@ -61,7 +62,7 @@ def check(study: Study) -> list[Finding]:
     holder = study.holder
     if holder is None:
         return []
-    seated = fits(study)
+    seated = study.fitted
     if not seated:  # a mould holds no workpiece
         return []
     site, sheet = holder.recipe.site(), holder.recipe.workpiece
@@ -151,7 +152,8 @@ def _overlaps(site: Site, used: Sequence[Piece], seats: set[str]) -> list[Findin
     for label, solid in tall:
         both = solid ^ whole
         box = both.bounding_box()
-        if both.volume() <= CRUMB or min(box[k + 3] - box[k] for k in range(3)) <= TRIM:
+        extents = [box[k + 3] - box[k] for k in range(3)]
+        if both.volume() <= CRUMB or min(extents) <= TRIM or extents[2] <= PAST:
             continue
         x, y, z = (round((box[k] + box[k + 3]) / 2, 4) for k in range(3))
         out.append(

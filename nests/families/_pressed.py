@@ -1,0 +1,86 @@
+"""Holders in which something is pressed: what the families that set posts under jewels share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nests.families._common import asked, finished, rim_plan
+from nests.families._posts import pressed_arbors
+from nests.families._standing import DROP, PostWish, stand
+from nests.operation import EVERY_HAND, Operation, Press
+from nests.parts.base import Part
+from nests.places import Side
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+from nests.units import BadInput, Hour, Length
+
+
+@dataclass(frozen=True)
+class Reach:
+    """A part through which something is reached, and the width of wall it takes at an hour."""
+
+    part: Part
+    at: Hour
+    width: Length
+    to_floor: bool = False
+
+
+def side_of(side_up: str | None, operation: Operation | None, usual: Side = Side.DIAL) -> Side:
+    """The side that looks up: the one wished for, else that of the operation, else the usual."""
+    return Side(side_up) if side_up else operation.side_up if operation else usual
+
+
+def hands(sheet: Sheet, up: Side) -> tuple[Press, ...]:
+    """What is pressed where nothing is said: all hands with the dial up, nothing else."""
+    carried = any(each.carries for each in sheet.arbors)
+    return EVERY_HAND if up is Side.DIAL and carried else ()
+
+
+def operation_for(
+    given: Operation | None,
+    up: Side,
+    wish: PostWish,
+    name: str,
+    usual: tuple[Press, ...] = (),
+) -> Operation:
+    """The operation given; else a plain one that presses the arbor wished for, or what is usual.
+
+    Raises `BadInput` if the one given is done with the other side up, or both say what is pressed.
+    """
+    if not wish.arbor:
+        return asked(given, up, name, usual)
+    if given is not None:
+        raise BadInput(
+            f"arbor is '{wish.arbor}', but '{given.name}' says itself what is pressed; give one "
+            "of the two."
+        )
+    return asked(None, up, name, (Press(arbor=wish.arbor, force=wish.force),))
+
+
+def on_posts(
+    blank: Recipe,
+    wish: PostWish,
+    *,
+    carried: bool = False,
+    drop: Length = DROP,
+    rests: int = 6,
+    reaches: Sequence[Reach] = (),
+) -> Recipe:
+    """A movement's holder with its seat and posts, and the parts through which pushers are reached.
+
+    `carried`, `drop`, `rests` and what is raised are those of `stand`.
+    """
+    sheet, site, plan = blank.workpiece, blank.site(), rim_plan(blank.workpiece)
+    forces = pressed_arbors(sheet, blank.operation)
+    standing = stand(site, wish, forces, carried=carried, drop=drop, rests=rests)
+    for each in reaches:
+        plan.take(each.at, each.width)
+    return finished(
+        blank,
+        plan,
+        [standing.seat, *standing.posts, *(each.part for each in reaches)],
+        standing.reasons,
+        avoid=[(each.at, each.width) for each in reaches if each.to_floor],
+        ledge=standing.under,
+    )

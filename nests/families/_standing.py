@@ -1,0 +1,180 @@
+"""What carries a workpiece: the ledge, posts all round, or the pads of a cradle, and jewels' posts.
+
+If no post keeps a jewel in place while the rim lies on its ledge, posts carry the workpiece and the
+rim only centres; then a press over an outer post runs into it by statics alone.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from manifold3d import CrossSection, OpType
+
+from nests.families._common import CommonWish, narrowest, play_of, ring_seat
+from nests.families._kinds import chosen
+from nests.families._posts import candidates, rest_posts
+from nests.finding import Refused, refuse
+from nests.mechanics.rests import support_polygon
+from nests.operation import MEMORY
+from nests.parts.base import Part, Site
+from nests.parts.cradle import Cradle
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.units import Length, quantity, said
+
+WELL_INSIDE: Length = 0.5
+"""mm between a press and the nearest side of the posts' polygon; from memory."""
+DROP: Length = 0.20
+"""mm from the rim to a ledge that only centres, more than all deviations; from memory."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PostWish(CommonWish):
+    """Options of the families that set posts under pressed jewels."""
+
+    pin_above: float = quantity(
+        "N",
+        5.0,
+        0.0,
+        300.0,
+        "force above which a post gets a metal pin where no plate thickness is known",
+        "from memory",
+    )
+    arbor: str = said("arbor that is pressed, where no operation is given", "")
+    force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press on that arbor", MEMORY)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """What carries a workpiece, and why; `under` is holder z of the seat's lowest level face."""
+
+    seat: RingSeat
+    under: Length
+    jewels: tuple[StakePost, ...]
+    rests: tuple[StakePost, ...]
+    reasons: tuple[str, ...]
+
+    @property
+    def posts(self) -> tuple[StakePost, ...]:
+        """All posts."""
+        return (*self.jewels, *self.rests)
+
+
+def stand(
+    site: Site,
+    wish: PostWish,
+    forces: Mapping[str, float],
+    *,
+    carried: bool = False,
+    drop: Length = DROP,
+    rests: int = 6,
+) -> Standing:
+    """Seat and posts under pressed jewels and at most `rests` further ones.
+
+    `carried`: on posts if they stand all round, and on the ledge only if that does not do; else the
+    other way round. Raises `Refused` where no kind of post keeps a jewel in place, and `BadInput`
+    where a jewel is not on the sheet or leaves no room.
+    """
+    play = play_of(site, wish)
+    under = candidates(site, forces, play)
+    inside = narrowest(site.sheet) - wish.ledge - 0.3
+    widest = [max(each, key=lambda post: post.shank) for each in under.values()]
+    others = rest_posts(site, widest, inside, play, rests) if rests else []
+    failed: Refused | None = None
+    for down in (drop, 0.0) if carried else (0.0, drop):
+        if down and not _all_round([*widest, *others], forces, site):
+            continue
+        seat = ring_seat(site, wish, drop=down)
+        standing = others if down else [off_the_rest(site, each) for each in others]
+        try:
+            jewels, reasons = chosen(site, seat, under, standing, forces, wish.pin_above)
+        except Refused as refused:
+            failed = failed or refused
+            continue
+        reasons += _how_it_lies(down, standing, len(jewels))
+        under_seat = site.seat - down - seat.corner_relief
+        return Standing(seat, under_seat, tuple(jewels), tuple(standing), tuple(reasons))
+    assert failed is not None
+    raise failed
+
+
+def posts_among_pads(
+    site: Site, cradle: Cradle, wish: PostWish, forces: Mapping[str, float]
+) -> tuple[list[StakePost], list[str]]:
+    """A post under every pressed jewel of a workpiece that lies on pads, and the reasons.
+
+    Raises as `stand`.
+    """
+    pads = CrossSection.batch_boolean([plan for _, plan, _ in cradle.pads(site)], OpType.Add)
+    under = candidates(site, forces, 2 * cradle.clearance, pads)
+    posts = [each[0] for each in under.values()]
+    outer = _outside([*_feet(site, posts), *_feet(site, [cradle])], posts, forces, site)
+    if outer:
+        raise refuse(
+            "steady",
+            f"pressed on '{outer[0]}' the workpiece would tip: its jewel does not lie well inside "
+            "the rests it stands on.",
+            "measure more rests on the side that looks down, farther out",
+        )
+    return chosen(site, cradle, under, (), forces, wish.pin_above)
+
+
+def _how_it_lies(drop: Length, rests: Sequence[StakePost], jewels: int) -> list[str]:
+    if drop:
+        return [
+            f"the rim lies {drop:g} mm above the ledge, which only centres; {len(rests) + jewels} "
+            "posts carry."
+        ]
+    if not rests:
+        return []
+    return [
+        f"the rim lies on the ledge; {len(rests)} posts end about {1000 * rests[0].short:.0f} µm "
+        "short of their rests, to catch a bend and never lift the rim."
+    ]
+
+
+def off_the_rest(site: Site, post: StakePost) -> StakePost:
+    """A printed post so short that it never lifts a workpiece off its ledge, and only catches a
+    bend: it ends on a whole layer below all that may be off."""
+    from nests.load_path.supports import measuring
+    from nests.printer_card import level_error
+
+    card, z = site.card, post.foothold(site).z
+    lowest = z + level_error(site.seat, card.layer) - card.scatter - measuring(site, post.under)
+    short = round(z - math.floor(lowest / card.layer + 1e-9) * card.layer, 4)
+    return replace(post, short=short)
+
+
+def _all_round(posts: Sequence[StakePost], pressed: Iterable[str], site: Site) -> bool:
+    """Whether the middle and every pressed arbor lie between the posts, or on one of them."""
+    feet = _feet(site, posts)
+    try:
+        middle = support_polygon(feet).margin((0.0, 0.0))
+    except ValueError:  # they span no area
+        return False
+    return middle >= WELL_INSIDE and not _outside(feet, posts, pressed, site)
+
+
+def _feet(site: Site, parts: Sequence[Part]) -> list[tuple[float, float]]:
+    """Where parts touch the workpiece, in the holder frame."""
+    return [contact.place[:2] for part in parts for contact in part.contacts(site)]
+
+
+def _outside(
+    feet: Sequence[tuple[float, float]],
+    posts: Sequence[StakePost],
+    pressed: Iterable[str],
+    site: Site,
+) -> list[str]:
+    """Pressed arbors that lie neither well between all feet nor on one of the posts."""
+    if not posts:
+        return []
+    try:
+        polygon = support_polygon(feet)
+    except ValueError:  # they span no area
+        return list(pressed)
+    tip = min(min(post.tip, post.insert) for post in posts)  # a tip carries up to its edge
+    loaded = {name: site.frame.place(site.sheet.arbor(name).at) for name in pressed}
+    return [n for n, at in loaded.items() if polygon.margin((at.x, at.y)) + tip / 2 < WELL_INSIDE]

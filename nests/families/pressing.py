@@ -1,0 +1,54 @@
+"""Pressing: either side up, a stake post under the jewel of every arbor that is pressed.
+
+A wheel, a jewel or a part of the automatic works is pressed on from the bridge side as a hand is
+from the dial side: the press runs down the arbor to its jewel on the side that looks to the bench.
+Posts under further rests steady the movement.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from nests.compose import refuse_wrong_kind
+from nests.families._common import body
+from nests.families._posts import pressed_arbors
+from nests.families._pressed import on_posts, operation_for, side_of
+from nests.families._standing import PostWish
+from nests.operation import Operation
+from nests.places import Side
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+from nests.units import BadInput, Length, mm, said
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish(PostWish):
+    """Options of the pressing family."""
+
+    side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
+    post_height: Length = mm(3.0, low=1.0, high=12.0, meaning="room under the lowest point")
+    rest_posts: bool = said("whether further posts stand under rests", True)
+
+
+def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
+    """Write the recipe."""
+    refuse_wrong_kind("movement holder", sheet)
+    up = side_of(wish.side_up, operation, Side.BRIDGE)
+    work = operation_for(operation, up, wish, "pressing")
+    if not pressed_arbors(sheet, work):
+        raise BadInput(
+            f"nothing is pressed on '{sheet.name}'; name an arbor of the sheet, or an operation "
+            "with presses."
+        )
+    blank = Recipe(
+        name=f"{sheet.name} pressing {up.value} up",
+        family="pressing",
+        workpiece=sheet,
+        operation=work,
+        printer=card,
+        body=body(sheet, up, wish, post=wish.post_height),
+        chord_error=wish.chord_error,
+    )
+    return on_posts(blank, wish, rests=6 if wish.rest_posts else 0)
