@@ -71,6 +71,11 @@ SIZES: dict[str, tuple[str, dict[str, Any], tuple[dict[str, Any], ...]]] = {
         {},
         ({}, {"wall": 7.0}, {"wall": 12.0}, {"floor": 3.0}, {"wall": 9.0, "floor": 5.0}),
     ),
+    "pressing": (
+        "inv-30-t",
+        {"arbor": "third wheel", "force": 25.0},
+        ({}, {"wall": 6.0}, {"wall": 12.0}, {"floor": 4.0}, {"side_up": "dial"}),
+    ),
     "round": (
         "",
         {},

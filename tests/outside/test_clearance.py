@@ -42,7 +42,7 @@ def free(volume: Prism | Rod, solid: Solid, spare: Allowance = NOTHING) -> float
     return approach(volume, [Piece("", solid, spare.growth, spare.growth)], spare).free
 
 
-@given(shift=st.floats(0.0, 1.0), gap=st.floats(0.1, 0.9), turn=st.floats(0.0, math.tau))
+@given(shift=st.floats(0.0, 1.0), gap=st.floats(0.1, 0.45), turn=st.floats(0.0, math.tau))
 @settings(max_examples=30, deadline=None)
 def test_disc_in_a_ring_bore(shift, gap, turn):
     """(D - d)/2 - e: bore D, disc d, e out of the middle."""
@@ -87,13 +87,13 @@ def test_cone_beside_a_disc(lean, x, low):
 
 
 def test_rod_over_a_plane_and_past_its_end():
-    """A stem of ⌀ 1.2 whose axis lies 1.5 over a plane; a wall 0.3 beyond its end."""
-    stem = Rod("stem", math.radians(40.0), 10.0, 14.0, 1.5, 1.2, 0.0)
+    """A stem of ⌀ 1.2 whose axis lies 1.0 over a plane; a wall 0.3 beyond its end."""
+    stem = Rod("stem", math.radians(40.0), 10.0, 14.0, 1.0, 1.2, 0.0)
     plane = Manifold.cube((60.0, 60.0, 1.0), True).translate((0.0, 0.0, -0.5))
-    assert free(stem, plane) == pytest.approx(0.9, abs=NEAR)
+    assert free(stem, plane) == pytest.approx(0.4, abs=NEAR)
     wall = Manifold.cube((1.0, 20.0, 20.0), True).translate((14.8, 0.0, 0.0)).rotate((0, 0, 40.0))
     assert free(stem, wall) == pytest.approx(0.3, abs=NEAR)
-    at = np.array([[14.3 * math.cos(stem.angle), 14.3 * math.sin(stem.angle), 1.5]])
+    at = np.array([[14.3 * math.cos(stem.angle), 14.3 * math.sin(stem.angle), 1.0]])
     assert stem.distances(at)[0] == pytest.approx(0.3, abs=1e-9)
 
 
