@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 MARKS = {"clear": "=", "unknown": "?", "mend": "~", "stop": "#"}
 """A shape for each grade, so that no grade is told by colour alone."""
+PAPERS = "with the drawing, the pictures and the report, or only the files to print and the data"
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -46,10 +47,10 @@ class _Families(click.Group):
 @click.option("--recipe", type=click.Path(path_type=Path), help="make this recipe, as it stands")
 @click.option("--out", type=click.Path(path_type=Path), help="folder of the pack")
 @click.option("--replace", is_flag=True, help="replace a pack that stands there")
-@click.option("--picture/--no-picture", default=True, help="draw the picture", show_default=True)
+@click.option("--papers/--no-papers", default=True, help=PAPERS, show_default=True)
 @click.pass_context
 def make(
-    ctx: click.Context, recipe: Path | None, out: Path | None, replace: bool, picture: bool
+    ctx: click.Context, recipe: Path | None, out: Path | None, replace: bool, papers: bool
 ) -> None:
     """Make a holder: by a family, or from a recipe (--recipe FILE --out DIR)."""
     if ctx.invoked_subcommand is not None:
@@ -61,7 +62,7 @@ def make(
     from nests.kinds import read
     from nests.recipe import Recipe
 
-    _make(read(recipe, Recipe), (), out, replace, picture)
+    _make(read(recipe, Recipe), (), out, replace, papers)
 
 
 def _family_command(name: str) -> click.Command:
@@ -84,7 +85,7 @@ def _family_command(name: str) -> click.Command:
         click.Option(["--date"], help="date for the title block, year-month-day", default=""),
         click.Option(["--out"], type=path, required=True, help="folder of the pack"),
         click.Option(["--replace"], is_flag=True, help="replace a pack that stands there"),
-        click.Option(["--picture/--no-picture"], default=True, help="draw the pictures"),
+        click.Option(["--papers/--no-papers"], default=True, help=PAPERS),
     ]
 
     def run(
@@ -95,7 +96,7 @@ def _family_command(name: str) -> click.Command:
         date: str,
         out: Path,
         replace: bool,
-        picture: bool,
+        papers: bool,
         **wish: Any,
     ) -> None:
         from nests.jobs import order
@@ -112,7 +113,7 @@ def _family_command(name: str) -> click.Command:
             date=date,
             in_lignes=in_lignes,
         )
-        _make(made.recipe, made.notes, out, replace, picture)
+        _make(made.recipe, made.notes, out, replace, papers)
 
     module = sys.modules[rule.__name__]  # type: ignore[attr-defined]
     about = (module.__doc__ or "").strip()
@@ -177,7 +178,7 @@ def _option(each: Any, hint: Any) -> click.Option:
     return click.Option([f"--{name}"], type=kind, default=None, help=words)
 
 
-def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, picture: bool) -> None:
+def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, papers: bool) -> None:
     from nests import pack
     from nests.finding import Grade
 
@@ -185,7 +186,7 @@ def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, pictu
         raise BadInput(f"{out} exists already; choose another folder or give --replace.")
     if sys.stderr.isatty():
         click.echo(f"{_line(recipe.name)}: composing, judging, drawing ...", err=True)
-    built = pack.build(recipe, notes=notes, picture=picture)
+    built = pack.build(recipe, notes=notes, papers=papers)
     pack.write(built, out, replace=replace)
     _print_findings(built.findings, clear=False)
     withheld = ""
@@ -239,8 +240,8 @@ def check(file: Path, as_json: bool, apply: bool) -> None:
 
 @cli.command()
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="folder to fill")
-@click.option("--picture/--no-picture", default=True, help="draw the pictures")
-def gallery(out: Path, picture: bool) -> None:
+@click.option("--papers/--no-papers", default=True, help=PAPERS)
+def gallery(out: Path, papers: bool) -> None:
     """Build every pack of the invented workshop, two at a time."""
     from rich.progress import track
 
@@ -250,7 +251,7 @@ def gallery(out: Path, picture: bool) -> None:
     stops = []
     done = 0
     for name, grade in track(
-        make_all(out, picture=picture),
+        make_all(out, papers=papers),
         total=len(PIECES),
         description="building the gallery",
         disable=not sys.stderr.isatty(),
@@ -272,7 +273,7 @@ def gallery(out: Path, picture: bool) -> None:
 @click.option("--printer", type=click.Path(path_type=Path), help="printer card")
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="folder to fill")
 @click.option("--replace", is_flag=True, help="write over what stands there")
-@click.option("--picture/--no-picture", default=False, help="draw the packs' pictures, too")
+@click.option("--papers/--no-papers", default=False, help=PAPERS, show_default=True)
 def plan(
     sheet: Path,
     work: str,
@@ -280,7 +281,7 @@ def plan(
     printer: Path | None,
     out: Path,
     replace: bool,
-    picture: bool,
+    papers: bool,
 ) -> None:
     """Plan a job: the smallest family of holders for a work plan, and whether the job may start.
 
@@ -292,7 +293,7 @@ def plan(
 
     whole.require_room(out, replace)
     job = whole.job_from(sheet, work, drawer=drawer, printer=printer, progress=_say)
-    answer = whole.write(job, out, picture=picture, progress=_say)
+    answer = whole.write(job, out, papers=papers, progress=_say)
     click.echo("\n".join(_line(line) for line in as_text(answer).splitlines()))
     sys.exit(0 if answer.may_start else 1)
 

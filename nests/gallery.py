@@ -65,8 +65,8 @@ PIECES = (
 )
 
 
-def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, Grade]:
-    """Build one pack into `target`/packs and its picture into `target`/pictures."""
+def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Grade]:
+    """Build one pack into `target`/packs and its pictures into `target`/pictures."""
     root = data_folder("gallery")
     sheet = root / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
     made = order(
@@ -76,9 +76,9 @@ def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, G
         operation=piece.operation,
         printer=root / "printers" / "bench-printer.json",
     )
-    built = pack.build(made.recipe, notes=made.notes, picture=picture)
+    built = pack.build(made.recipe, notes=made.notes, papers=papers)
     pack.write(built, target / "packs" / piece.slug(), replace=True)
-    if picture:
+    if papers:
         for shown, end in (("picture.png", ""), ("exploded.png", "-exploded")):
             path = target / "pictures" / f"{piece.slug()}{end}.png"
             write_file(path, built.files[shown])
@@ -86,7 +86,7 @@ def make_piece(piece: Piece, target: Path, picture: bool = True) -> tuple[str, G
 
 
 def make_all(
-    target: Path, *, picture: bool = True, workers: int | None = None
+    target: Path, *, papers: bool = True, workers: int | None = None
 ) -> Iterator[tuple[str, Grade]]:
     """Build every pack, yielding each piece's name and grade in order as it is done."""
     try:
@@ -96,6 +96,6 @@ def make_all(
         raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
     count = workers or min(4, os.cpu_count() or 1)
     with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        waiting = [pool.submit(make_piece, piece, target, picture) for piece in PIECES]
+        waiting = [pool.submit(make_piece, piece, target, papers) for piece in PIECES]
         for each in waiting:
             yield each.result()

@@ -44,11 +44,11 @@ class Pack:
         return worst(self.findings)
 
 
-def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True) -> Pack:
+def build(recipe: Recipe, *, notes: Sequence[Finding] = (), papers: bool = True) -> Pack:
     """Compose and judge a recipe, and make the files of its pack in memory.
 
     `notes` are findings from before the composition, such as a diameter typed in lignes. With a
-    `stop` among the findings the files to print from are withheld. `picture` asks for what people
+    `stop` among the findings the files to print from are withheld. `papers` asks for what people
     look at: the drawing, the pictures and the report. Raises `Refused` and `BadInput`.
     """
     require_consistent(recipe.workpiece)
@@ -61,11 +61,11 @@ def build(recipe: Recipe, *, notes: Sequence[Finding] = (), picture: bool = True
     }
     if worst(findings) is not Grade.STOP:
         files |= _printable(recipe, study)
-    if picture:
+    if papers:
         if worst(findings) is not Grade.STOP:
             files |= _drawings(holder)
         files |= _pictures(holder, study, findings)
-        files |= _papers(holder, study, findings, files)
+        files |= _report(holder, study, findings, files)
     return Pack(holder, findings, files)
 
 
@@ -112,7 +112,7 @@ def _pictures(holder: Holder, study: Study, findings: Sequence[Finding]) -> dict
     }
 
 
-def _papers(
+def _report(
     holder: Holder, study: Study, findings: Sequence[Finding], files: Mapping[str, bytes]
 ) -> dict[str, bytes]:
     from nests import report

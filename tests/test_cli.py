@@ -20,7 +20,7 @@ from nests.families import family, names
 GALLERY = data_folder("gallery")
 MOVEMENT = str(GALLERY / "sheets" / "inv-26-a.json")
 CASE = str(GALLERY / "sheets" / "inv-case-38.json")
-SMALL = ["--diameter", "20", "--height", "3", "--no-picture"]
+SMALL = ["--diameter", "20", "--height", "3", "--no-papers"]
 PACK = {"holder.3mf", "holder.stl", "recipe.json", "findings.json"}
 
 
@@ -120,7 +120,7 @@ def test_make_round_by_diameter(made: Path) -> None:
 
 def test_make_from_the_recipe_gives_the_same_bytes(run, made: Path, tmp_path: Path) -> None:
     again = tmp_path / "again"
-    ran = run("make", "--recipe", made / "recipe.json", "--out", again, "--no-picture")
+    ran = run("make", "--recipe", made / "recipe.json", "--out", again, "--no-papers")
     assert ran.code == 0
     assert contents(again) == contents(made)
 
@@ -129,7 +129,7 @@ def test_length_in_lignes_is_a_prefill(run, tmp_path: Path) -> None:
     """9 lignes are 20.302 mm: 12 lignes are a pouce, 443.296 lignes a metre (law of 1799)."""
     out = tmp_path / "pack"
     ran = run("make", "round", "--diameter", "9ligne", "--height", "3",
-              "--no-picture", "--out", out)  # fmt: skip
+              "--no-papers", "--out", out)  # fmt: skip
     assert ran.code == 0
     assert "~ mend: diameter was given in lignes: 9 ligne = 20.30 mm" in ran.out
     found = json.loads((out / "findings.json").read_text("utf-8"))["findings"]
@@ -187,7 +187,7 @@ def test_a_folder_that_is_no_pack_is_never_replaced(run, tmp_path: Path) -> None
 )
 def test_wrong_kind_ends_with_1(run, tmp_path: Path, name: str, sheet: str, kinds) -> None:
     out = tmp_path / "out"
-    ran = run("make", name, "--sheet", sheet, "--out", out, "--no-picture")
+    ran = run("make", name, "--sheet", sheet, "--out", out, "--no-papers")
     assert ran.code == 1
     assert ran.out == ""
     assert ran.err.startswith("# stop: ")
@@ -258,7 +258,7 @@ def test_make_with_a_stop_withholds_what_prints(run, made: Path, tmp_path: Path)
     recipe["printer"] = {"build_x": 20.0, "build_y": 20.0}
     path, out = tmp_path / "recipe.json", tmp_path / "out"
     path.write_text(json.dumps(recipe))
-    ran = run("make", "--recipe", path, "--out", out, "--no-picture")
+    ran = run("make", "--recipe", path, "--out", out, "--no-papers")
     assert ran.code == 1
     assert "the printer builds 20 × 20 × 150 mm" in ran.out
     assert "withheld" in ran.out

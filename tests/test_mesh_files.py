@@ -56,7 +56,7 @@ def made(slug):
 @cache
 def built(slug):
     ordered = made(slug)
-    out = pack.build(ordered.recipe, notes=ordered.notes, picture=False)
+    out = pack.build(ordered.recipe, notes=ordered.notes, papers=False)
     assert out.grade is not Grade.STOP, out.findings[0].says  # its files are withheld
     return out
 
@@ -199,7 +199,7 @@ def test_recipe_made_again_gives_the_same_bytes(slug, tmp_path):
     path.write_bytes(first.files["recipe.json"])
     again = read(path, Recipe)
     assert again == first.holder.recipe
-    second = pack.build(again, picture=False)
+    second = pack.build(again, papers=False)
     # gallery pieces are given in mm, so no note from before the recipe can be missing
     assert digests(second.files) == digests(first.files)
     assert json.loads(second.files["recipe.json"])["document"] == "recipe"

@@ -347,7 +347,7 @@ def test_mutilated(each: Mutilation, tmp_path: Path, capsys: pytest.CaptureFixtu
     arguments = use.get(kind, use["sheet"])
     if each.title in {item.title for item in dangling()}:
         arguments = use["recipe"]
-    assert _run([*arguments, "--out", str(out), "--no-picture"]) == 2
+    assert _run([*arguments, "--out", str(out), "--no-papers"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
     _one_sentence(said.err, ())

@@ -216,7 +216,7 @@ def sheet_has(sheet: Sheet, one: StakePost) -> bool:
 
 def test_a_holder_that_presses_nothing_loads_no_solver(tmp_path: Any) -> None:
     """A plate's solver takes seconds to import on a slow machine."""
-    words = ["make", "round", "--diameter", "26.0", "--height", "4.6", "--no-picture",
+    words = ["make", "round", "--diameter", "26.0", "--height", "4.6", "--no-papers",
              "--out", str(tmp_path / "pack")]  # fmt: skip
     script = (
         "import sys\nfrom nests.cli import main\n"

@@ -33,7 +33,7 @@ def test_first_sheet_has_ten_lines_and_makes_a_holder(tmp_path, capsys):
                 "hand-setting",
                 "--out",
                 str(out),
-                "--no-picture",
+                "--no-papers",
             ]
         )
     assert made.value.code == 0, capsys.readouterr()

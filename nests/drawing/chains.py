@@ -36,19 +36,30 @@ class Rounds:
         return centre, radius
 
 
-def drawn(
-    start: Floats, end: Floats, scale: float, pen: Pen, rounds: Rounds | None
-) -> list[Stroke | Arc]:
-    """Segments (n, 2) in mm of the solid as lines and arcs in mm of paper; each drawn once.
+def drawn(start: Floats, end: Floats, pen: Pen, rounds: Rounds | None) -> list[Stroke | Arc]:
+    """Segments (n, 2) in mm of the solid as lines and arcs; each drawn once.
 
     Without `rounds` everything is a line.
     """
     out: list[Stroke | Arc] = []
     for chain in chained(start, end):
         if rounds is None:
-            out.append(_line(np.array(chain), scale, pen))
+            out.append(_line(np.array(chain), pen))
         else:
-            out += _split(chain, scale, pen, rounds)
+            out += _split(chain, pen, rounds)
+    return out
+
+
+def enlarged(lines: Sequence[Stroke | Arc], scale: float) -> list[Stroke | Arc]:
+    """Lines and arcs in mm of the solid as they are at a scale."""
+    out: list[Stroke | Arc] = []
+    for each in lines:
+        if isinstance(each, Arc):
+            at = (each.centre[0] * scale, each.centre[1] * scale)
+            out.append(Arc(at, each.radius * scale, each.pen, each.first, each.last))
+        else:
+            points = tuple((x * scale, y * scale) for x, y in each.points)
+            out.append(Stroke(points, each.pen, each.closed))
     return out
 
 
@@ -59,6 +70,14 @@ def chained(start: Floats, end: Floats) -> list[list[Point]]:
     ends = ends[np.abs(ends[:, :2] - ends[:, 2:]).max(axis=1, initial=0.0) > 0.0]
     flip = (ends[:, 0] > ends[:, 2]) | ((ends[:, 0] == ends[:, 2]) & (ends[:, 1] > ends[:, 3]))
     ends[flip] = ends[flip][:, [2, 3, 0, 1]]
+    level, upright = ends[:, 1] == ends[:, 3], ends[:, 0] == ends[:, 2]
+    ends = np.vstack(
+        (
+            ends[~level & ~upright],
+            _merged(ends[level]),
+            _merged(ends[upright][:, [1, 0, 3, 2]])[:, [1, 0, 3, 2]],
+        )
+    )
     for x0, y0, x1, y1 in np.unique(ends, axis=0).tolist():
         links[x0, y0].append((x1, y1))
         links[x1, y1].append((x0, y0))
@@ -78,13 +97,32 @@ def chained(start: Floats, end: Floats) -> list[list[Point]]:
     return chains
 
 
-def _split(chain: Sequence[Point], scale: float, pen: Pen, rounds: Rounds) -> list[Stroke | Arc]:
+def _merged(level: Floats) -> Floats:
+    """Level segments (n, 4), left end first, of which those that touch or overlap are one.
+
+    Edges at one height are seen in one line, however far away each is.
+    """
+    if not len(level):
+        return level
+    level = level[np.lexsort((level[:, 0], level[:, 1]))]
+    rows = np.flatnonzero(np.diff(level[:, 1], prepend=np.nan) != 0.0)
+    # the farthest right end so far; a row begins afresh, as rows are lifted far apart
+    lift = np.repeat(np.arange(len(rows)), np.diff(np.r_[rows, len(level)])) * 2e3
+    reach = np.maximum.accumulate(level[:, 2] + lift) - lift
+    fresh = np.r_[True, (level[1:, 0] > reach[:-1]) | (np.diff(level[:, 1]) != 0.0)]
+    first = np.flatnonzero(fresh)
+    out = level[first]
+    out[:, 2] = np.round(np.maximum.reduceat(level[:, 2], first), GRID)
+    return out
+
+
+def _split(chain: Sequence[Point], pen: Pen, rounds: Rounds) -> list[Stroke | Arc]:
     """A chain as arcs where its chords follow a circle, and lines elsewhere."""
     points = np.array(chain)
     if chain[0] == chain[-1] and len(chain) > LEAST_CHORDS:
         whole = _arc(points, rounds)
         if whole is not None:
-            return [_on_paper(rounds.true(*whole), points, scale, pen, closed=True)]
+            return [_round(rounds.true(*whole), points, pen, closed=True)]
         points = _from_corner(points)
     out: list[Stroke | Arc] = []
     straight: list[int] = [0]
@@ -96,13 +134,13 @@ def _split(chain: Sequence[Point], scale: float, pen: Pen, rounds: Rounds) -> li
             straight.append(at)
             continue
         if len(straight) > 1:
-            out.append(_line(points[straight], scale, pen))
+            out.append(_line(points[straight], pen))
         circle = rounds.true(*found[0])
-        out.append(_on_paper(circle, points[at : found[1] + 1], scale, pen, closed=False))
+        out.append(_round(circle, points[at : found[1] + 1], pen, closed=False))
         at = found[1]
         straight = [at]
     if len(straight) > 1:
-        out.append(_line(points[straight], scale, pen))
+        out.append(_line(points[straight], pen))
     return out
 
 
@@ -167,28 +205,26 @@ def _arc(points: Floats, rounds: Rounds) -> tuple[Point, float] | None:
     return (float(x), float(y)), radius
 
 
-def _on_paper(
-    circle: tuple[Point, float], points: Floats, scale: float, pen: Pen, closed: bool
-) -> Arc:
+def _round(circle: tuple[Point, float], points: Floats, pen: Pen, closed: bool) -> Arc:
     centre, radius = circle
     first = math.degrees(math.atan2(points[0, 1] - centre[1], points[0, 0] - centre[0]))
     last = math.degrees(math.atan2(points[-1, 1] - centre[1], points[-1, 0] - centre[0]))
     middle = points[len(points) // 2] if len(points) > 2 else points[0]
     passing = math.degrees(math.atan2(middle[1] - centre[1], middle[0] - centre[0]))
-    at = (centre[0] * scale, centre[1] * scale)
     if closed:
-        return Arc(at, radius * scale, pen)
+        return Arc(centre, radius, pen)
     if (passing - first) % 360.0 > (last - first) % 360.0:
         first, last = last, first
-    return Arc(at, radius * scale, pen, first % 360.0, first % 360.0 + (last - first) % 360.0)
+    return Arc(centre, radius, pen, first % 360.0, first % 360.0 + (last - first) % 360.0)
 
 
-def _line(points: Floats, scale: float, pen: Pen) -> Stroke:
+def _line(points: Floats, pen: Pen) -> Stroke:
     """A line through points, without those that lie on it anyway."""
     keep = [0]
     for k in range(1, len(points) - 1):
         back, ahead = points[k] - points[keep[-1]], points[k + 1] - points[k]
-        if abs(back[0] * ahead[1] - back[1] * ahead[0]) > 1e-5 * float(np.hypot(*ahead)):
+        bend = abs(back[0] * ahead[1] - back[1] * ahead[0]) > 1e-5 * float(np.hypot(*ahead))
+        if bend or back @ ahead < 0.0:
             keep.append(k)
     keep.append(len(points) - 1)
-    return Stroke(tuple((float(x) * scale, float(y) * scale) for x, y in points[keep]), pen)
+    return Stroke(tuple((float(x), float(y)) for x, y in points[keep]), pen)

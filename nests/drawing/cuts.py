@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from manifold3d import CrossSection
@@ -64,9 +66,11 @@ class Cut:
 
 def cut(corners: Floats, plane: HalfPlane) -> Cut:
     """Segments in which a half-plane meets the faces (T, 3, 3) of a closed mesh."""
-    side = corners[:, :, :2] @ plane.left - plane.offset
+    x, y = plane.left
+    side = x * corners[:, :, 0] + y * corners[:, :, 1] - plane.offset
     above = side >= 0.0
-    crossing = np.flatnonzero(above.any(axis=1) != above.all(axis=1))
+    first, second, third = above.T
+    crossing = np.flatnonzero((first != second) | (second != third))
     at, s, up = corners[crossing], side[crossing], above[crossing]
     lone = np.where(up.sum(axis=1) == 1, up.argmax(axis=1), (~up).argmax(axis=1))
     row = np.arange(len(at))
@@ -102,29 +106,40 @@ def cut_faces(solid: Solid, plane: HalfPlane) -> list[Floats]:
 
 
 def behind(
-    holder: Holder, plane: HalfPlane, look_left: bool, leave_out: frozenset[int]
-) -> tuple[Floats, Floats]:
-    """Edges seen behind the half-plane, (n, 2) ends along it and up.
+    holder: Holder, planes: Sequence[tuple[HalfPlane, bool]], leave_out: frozenset[int]
+) -> list[tuple[Floats, Floats]]:
+    """Edges seen behind half-planes: for each of them (n, 2) ends along it and up.
 
-    `look_left` says to which side of the plane one looks; faces made by `leave_out` are no edges.
+    With each comes whether one looks to its left; faces made by `leave_out` are no edges. Two
+    halves of one plane, looked at from one side, are looked at once.
     """
-    side = 1.0 if look_left else -1.0
-    normal = side * plane.left
+    seen: dict[tuple[float, ...], tuple[Floats, Floats]] = {}
+    out = []
+    for plane, look_left in planes:
+        side = 1.0 if look_left else -1.0
+        normal, offset = side * plane.left, side * plane.offset
+        key = (*(np.round(normal, 9) + 0.0).tolist(), round(offset, 9) + 0.0)
+        if key not in seen:
+            seen[key] = _beyond(holder.solid, normal, offset, leave_out)
+        flat = (np.column_stack((e[:, :2] @ plane.ahead, e[:, 2])) for e in seen[key])
+        out.append(_ahead(*flat))
+    return out
+
+
+def _beyond(
+    solid: Solid, normal: Floats, offset: float, leave_out: frozenset[int]
+) -> tuple[Floats, Floats]:
+    """Ends (n, 3) of the edges seen beyond a whole upright plane, looking along its normal."""
     # a hair behind the plane, so that the cut face's own rim is not seen
-    half = holder.solid.trim_by_plane((*normal, 0.0), side * plane.offset + 1e-4)
-    mesh = triangles(half)
+    mesh = triangles(solid.trim_by_plane((*normal, 0.0), offset + 1e-4))
     toward = np.array((*(-normal), 0.0))
     edges = edges_of(mesh, toward)
-    middle = (edges.start[:, :2] + edges.end[:, :2]) / 2 @ normal - side * plane.offset
-    edges = edges.only(middle > 5e-3)
+    middle = (edges.start[:, :2] + edges.end[:, :2]) / 2 @ normal - offset
+    drawn = middle > 5e-3
     if leave_out:
-        left_out = np.isin(edges.makers, list(leave_out)).any(axis=1)
-        edges = edges.only(np.asarray(~left_out))
-    pieces = Eye(mesh, toward).split(edges)
-    ahead, seen = plane.ahead, pieces.seen
-    start = np.column_stack((pieces.start[seen][:, :2] @ ahead, pieces.start[seen][:, 2]))
-    end = np.column_stack((pieces.end[seen][:, :2] @ ahead, pieces.end[seen][:, 2]))
-    return _ahead(start, end)
+        drawn &= ~np.isin(edges.makers, list(leave_out)).any(axis=1)
+    pieces = Eye(mesh, toward).split(edges.only(drawn))
+    return pieces.start[pieces.seen], pieces.end[pieces.seen]
 
 
 def _ahead(start: Floats, end: Floats) -> tuple[Floats, Floats]:
@@ -138,21 +153,29 @@ def _ahead(start: Floats, end: Floats) -> tuple[Floats, Floats]:
     return start, end
 
 
-def hatched(rings: list[list[Point]], spacing: float) -> Hatch:
-    """A cut face with its hatching at 45°, on lines that pass the origin so that views agree."""
+def face_of(rings: Iterable[object]) -> Any:
+    """The shapely polygon between rings (n, 2), outer ones and holes in any order."""
     import shapely
 
     face = shapely.Polygon()
     for ring in rings:
         face = face.symmetric_difference(shapely.Polygon(ring).buffer(0))
+    return face
+
+
+def hatched(rings: list[list[Point]], spacing: float) -> Hatch:
+    """A cut face with its hatching at 45°, on lines that pass the origin so that views agree."""
+    import shapely
+
+    face = face_of(rings)
     left, low, right, high = face.bounds
     step = spacing * math.sqrt(2.0)
-    first, last = math.ceil((low - right) / step), math.floor((high - left) / step)
-    lines = []
-    for k in range(first, last + 1):
-        whole = shapely.LineString([(left, left + k * step), (right, right + k * step)])
-        for part in shapely.get_parts(shapely.intersection(whole, face)):
-            if part.geom_type == "LineString" and part.length > 0.1:
-                (a, b), (c, d) = part.coords[0], part.coords[-1]
-                lines.append(((a, b), (c, d)))
-    return Hatch(tuple(tuple(ring) for ring in rings), tuple(lines), spacing)
+    rise = step * np.arange(math.ceil((low - right) / step), math.floor((high - left) / step) + 1)
+    ends = np.empty((len(rise), 2, 2))
+    ends[:, 0], ends[:, 1] = np.array((left, left)), np.array((right, right))
+    ends[:, :, 1] += rise[:, None]
+    parts = shapely.get_parts(shapely.intersection(shapely.linestrings(ends), face))
+    parts = parts[(shapely.get_type_id(parts) == 1) & (shapely.length(parts) > 0.1)]
+    first, last = (shapely.get_coordinates(shapely.get_point(parts, k)).tolist() for k in (0, -1))
+    lines = tuple(((a, b), (c, d)) for (a, b), (c, d) in zip(first, last, strict=True))
+    return Hatch(tuple(tuple(ring) for ring in rings), lines, spacing)

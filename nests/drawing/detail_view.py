@@ -1,12 +1,22 @@
-"""The detail of a seat, larger: ledge, groove, lead-in, depth."""
+"""Details, larger: a circle of a section, and the seat's with ledge, groove, lead-in and depth."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nests.drawing.cuts import cut_faces, hatched
-from nests.drawing.dimensions import STEP, Measured, Pending, in_rows, linear
+from nests.drawing.cuts import cut_faces, face_of, hatched
+from nests.drawing.dimensions import (
+    STEP,
+    Measured,
+    Pending,
+    height_of,
+    in_rows,
+    length_of,
+    linear,
+)
+from nests.drawing.free import free_text, taken_by
 from nests.drawing.lettering import LARGE
 from nests.drawing.profile import Profile, Run, Subject
 from nests.drawing.values import (
@@ -24,12 +34,90 @@ from nests.drawing.values import (
 from nests.parts.ring_seat import RingSeat
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
+HATCH_SPACING = 2.0
+"""mm between hatching lines of a detail."""
 WIDEST = 40.0
-"""mm of paper a detail may take across."""
+"""mm of paper the seat's detail may take across."""
 HAIR = 4e-3
 """mm below the upper face at which the mouth of a chamfer is measured."""
 FIRST = 4.0
-"""mm from the detail's circle to its first dimension line."""
+"""mm from a detail's circle to its first dimension line."""
+
+
+@dataclass(frozen=True)
+class Detail:
+    """A circle of a profile that is shown larger: its middle, along and z, and radius in mm.
+
+    `sign` is -1 if the profile is the left half of its section and +1 if it is the right half;
+    `widest` is how many mm of paper the circle may take across.
+    """
+
+    letter: str
+    shown: Profile
+    sign: float
+    along: float
+    z: float
+    radius: float
+    widest: float = WIDEST
+
+    @property
+    def scale(self) -> float:
+        """The largest standard scale (ISO 5455) that keeps it small enough."""
+        return next((s for s in SCALES if 2 * self.radius * s <= self.widest), SCALES[-1])
+
+    @property
+    def reach(self) -> float:
+        """Radius of its circle on paper, mm."""
+        return self.radius * self.scale
+
+    def on_paper(self, along: float, z: float) -> Point:
+        """A point of the profile, as it lies in its section."""
+        return (self.sign * (along - self.along) * self.scale, (z - self.z) * self.scale)
+
+
+def framed(
+    subject: Subject,
+    of: Detail,
+    dimensions: Sequence[Dimension],
+    behind: Sequence[tuple[Point, Point]] = (),
+) -> Block:
+    """A detail about the middle of its circle: the cut, what lies `behind` it, its dimensions.
+
+    Points of `behind` are (along, z) in mm of the solid.
+    """
+    import shapely
+
+    face = face_of(cut_faces(subject.holder.solid, of.shown.plane))
+    circle = shapely.Point(of.along, of.z).buffer(of.radius, quad_segs=32)
+    items: list[Item] = []
+    for each in shapely.get_parts(shapely.intersection(face, circle)):
+        rings = [[of.on_paper(*p) for p in r.coords[:-1]] for r in (each.exterior, *each.interiors)]
+        items.append(hatched(rings, HATCH_SPACING))
+    lines = shapely.MultiLineString([*behind]) if behind else shapely.MultiLineString()
+    for drawn in (face.boundary, lines):
+        edge = shapely.intersection(drawn, circle)
+        merged = shapely.line_merge(edge) if edge.geom_type == "MultiLineString" else edge
+        for line in shapely.get_parts(merged):
+            if line.geom_type == "LineString" and not line.is_empty:
+                items.append(Stroke(tuple(of.on_paper(*p) for p in line.coords), OUTLINE))
+    items.append(Arc((0.0, 0.0), of.reach, EDGE))
+    items += dimensions
+    items.append(Text((0.0, around(items)[3] + 2.5), f"{of.letter} ({of.scale:g}:1)", LARGE, 0.5))
+    return Block(f"detail {of.letter}", tuple(items))
+
+
+def circled(of: Detail, scale: float, items: Sequence[Item]) -> list[Item]:
+    """The circle of a detail in its section, and its letter where it covers nothing there."""
+    at, radius = (of.sign * of.along * scale, of.z * scale), of.radius * scale
+    turns = [math.radians(t) for t in range(135, 135 + 360, 15)]
+    places = [
+        (at[0] + far * math.cos(t), at[1] + far * math.sin(t) - LARGE / 2)
+        for far in (radius + share * LARGE for share in (0.9, 1.3, 1.8, 2.5, 3.2))
+        for t in turns
+    ]
+    letter = free_text(of.letter, LARGE, places, taken_by(items, lines=True))
+    letter = letter or free_text(of.letter, LARGE, places, taken_by(items))
+    return [Arc(at, radius, EDGE), *([letter] if letter is not None else [])]
 
 
 @dataclass(frozen=True)
@@ -43,35 +131,16 @@ class Corner:
     top: float
 
 
-@dataclass(frozen=True)
-class Detail:
-    """A circle of a profile that is shown larger: along, z and radius in mm, and its scale."""
-
-    shown: Profile
-    corner: Corner
-    along: float
-    z: float
-    radius: float
-
-    @property
-    def scale(self) -> float:
-        """The largest standard scale (ISO 5455) that keeps it small enough."""
-        return next((s for s in SCALES if 2 * self.radius * s <= WIDEST), SCALES[-1])
-
-    def on_paper(self, along: float, z: float) -> Point:
-        """A point of the profile, turned as in the left half of its section."""
-        return (-(along - self.along) * self.scale, (z - self.z) * self.scale)
-
-
-def detail(subject: Subject, shown: Profile) -> Detail | None:
-    """The circle about the seat's uppermost ledge; None without one."""
+def seat_detail(subject: Subject, shown: Profile) -> tuple[Detail, Block] | None:
+    """The circle about the uppermost ledge of a left half, and its view; None without one."""
     corner = _corner(subject, shown)
     if corner is None:
         return None
     low, high = corner.ledge.at - 0.6, corner.top
     near, far = corner.ledge.low - 0.2, corner.mouth + 0.3
     radius = math.hypot(far - near, high - low) / 2
-    return Detail(shown, corner, (near + far) / 2, (low + high) / 2, radius)
+    of = Detail("Z", shown, -1.0, (near + far) / 2, (low + high) / 2, radius)
+    return of, framed(subject, of, _dimensions(of, corner))
 
 
 def _corner(subject: Subject, shown: Profile) -> Corner | None:
@@ -90,58 +159,38 @@ def _corner(subject: Subject, shown: Profile) -> Corner | None:
     return Corner(ledge, groove, max(walls, key=lambda u: u.high), top[-1].low, top[-1].at)
 
 
-def detail_view(subject: Subject, of: Detail) -> Block:
-    """The detail about the middle of its circle, with its dimensions."""
-    import shapely
-
-    face = shapely.Polygon()
-    for ring in cut_faces(subject.holder.solid, of.shown.plane):
-        face = face.symmetric_difference(shapely.Polygon(ring).buffer(0))
-    circle = shapely.Point(of.along, of.z).buffer(of.radius, quad_segs=32)
-    items: list[Item] = []
-    for each in shapely.get_parts(shapely.intersection(face, circle)):
-        rings = [[of.on_paper(*p) for p in r.coords[:-1]] for r in (each.exterior, *each.interiors)]
-        items.append(hatched(rings, 2.0))
-    edge = shapely.intersection(face.boundary, circle)
-    merged = shapely.line_merge(edge) if edge.geom_type == "MultiLineString" else edge
-    for line in shapely.get_parts(merged):
-        items.append(Stroke(tuple(of.on_paper(*p) for p in line.coords), OUTLINE))
-    items.append(Arc((0.0, 0.0), of.radius * of.scale, EDGE))
-    items += _dimensions(of)
-    items.append(Text((0.0, around(items)[3] + 2.5), f"Z ({of.scale:g}:1)", LARGE, 0.5))
-    return Block("detail Z", tuple(items))
-
-
-def _dimensions(of: Detail) -> list[Dimension]:
-    corner, first = of.corner, of.radius * of.scale + FIRST
+def _dimensions(of: Detail, corner: Corner) -> list[Dimension]:
+    first = of.reach + FIRST
     ledge, bore, groove = corner.ledge, corner.bore, corner.groove
     wall = (bore.at, (bore.low + bore.high) / 2)
     shelf = ((ledge.low + ledge.high) / 2, ledge.at)
     nose = (ledge.low, ledge.at - 0.03)
     mouth = (corner.mouth, corner.top - HAIR)
-    rows = [_across(of, "ledge", nose, wall)]
+    rows = [across(of, "ledge", nose, wall)]
     if corner.mouth - bore.at > 0.05:
-        rows.append(_across(of, "lead-in", wall, mouth))
+        rows.append(across(of, "lead-in", wall, mouth))
     second = first
     out: list[Dimension] = []
     if groove is not None:
         second = first + STEP
         inner = (groove.low, (groove.at + ledge.at) / 2)
         bottom = ((groove.low + groove.high) / 2, groove.at)
-        rows.append(_across(of, "groove", inner, wall))
-        out.append(_up(of, "groove depth", bottom, shelf, first, tail=True))
-    out.append(_up(of, "seat depth", shelf, (corner.mouth + 0.05, corner.top), second))
+        rows.append(across(of, "groove", inner, wall))
+        out.append(up(of, "groove depth", bottom, shelf, first, tail=True))
+    out.append(up(of, "seat depth", shelf, (corner.mouth + 0.05, corner.top), second))
     return [*out, *in_rows(rows, first, STEP, of.scale)]
 
 
-def _across(of: Detail, name: str, a: Point, b: Point) -> Pending:
-    ends = (of.shown.plane.point(*a), of.shown.plane.point(*b))
-    return Pending(Measured(name, abs(b[0] - a[0]), ends), of.on_paper(*b), of.on_paper(*a))
+def across(of: Detail, name: str, a: Point, b: Point) -> Pending:
+    """A length across a detail, between points of its profile; it has no row yet."""
+    plane = of.shown.plane
+    return Pending(
+        length_of(name, plane.point(*a), plane.point(*b)), of.on_paper(*a), of.on_paper(*b)
+    )
 
 
-def _up(
-    of: Detail, name: str, a: Point, b: Point, level: float, *, tail: bool = False
-) -> Dimension:
-    ends = (of.shown.plane.point(*a), of.shown.plane.point(*b))
-    what = Measured(name, abs(b[1] - a[1]), ends)
+def up(of: Detail, name: str, a: Point, b: Point, level: float, *, tail: bool = False) -> Dimension:
+    """A height in a detail, between points of its profile, its line at `level` (mm of paper)."""
+    plane = of.shown.plane
+    what: Measured = height_of(name, plane.point(*a), plane.point(*b))
     return linear(what, of.on_paper(*a), of.on_paper(*b), level, of.scale, upright=True, tail=tail)

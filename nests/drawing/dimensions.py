@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from nests.drawing.lettering import PLAIN, width
 from nests.drawing.values import MEASURE, Box, Dimension, Fill, Point, Point3, Stroke, Text
@@ -31,15 +32,23 @@ class Measured:
     prefix: str = ""
     suffix: str = ""
     round: bool = False
+    upright: bool = False
+    body: str = ""
 
     def words(self) -> str:
         """Its number as written."""
         return f"{self.prefix}{self.value:.2f}{self.suffix}"
 
 
-def length_of(name: str, first: Point3, second: Point3, suffix: str = "") -> Measured:
-    """The distance of two points of the solid."""
-    return Measured(name, math.dist(first, second), (first, second), suffix=suffix)
+def length_of(name: str, first: Point3, second: Point3) -> Measured:
+    """The distance of two points of the solid in plan."""
+    return Measured(name, math.dist(first[:2], second[:2]), (first, second))
+
+
+def height_of(name: str, first: Point3, second: Point3, suffix: str = "") -> Measured:
+    """The height of one point of the solid above another, wherever they are in plan."""
+    value = abs(second[2] - first[2])
+    return Measured(name, value, (first, second), suffix=suffix, upright=True)
 
 
 def diameter_of(
@@ -47,6 +56,11 @@ def diameter_of(
 ) -> Measured:
     """A diameter, `value` mm, measured from its axis to a point of the surface."""
     return Measured(name, value, (middle, surface), "⌀", suffix, round=True)
+
+
+def drawn_as(what: Measured, first: Point, second: Point, scale: float) -> dict[str, Any]:
+    """What a dimension has from what was measured, and from the points it is drawn at."""
+    return {**vars(what), "first": first, "second": second, "scale": scale}
 
 
 def linear(
@@ -91,18 +105,10 @@ def linear(
     out = 1.0 if inside else -1.0
     arrows = (arrow(at(near), at(near + out)), arrow(at(far), at(far - out)))
     return Dimension(
-        name=what.name,
-        first=first,
-        second=second,
+        **drawn_as(what, first, second, scale),
         at=at(near),
         angle=90.0 if upright else 0.0,
-        value=what.value,
-        scale=scale,
-        ends=what.ends,
         text=Text(at(middle, ABOVE), what.words(), PLAIN, 0.5, turned=upright),
-        prefix=what.prefix,
-        suffix=what.suffix,
-        round=what.round,
         lines=tuple(lines),
         arrows=arrows,
     )
@@ -143,18 +149,10 @@ def led_out(
         past = ((away + OVER) / away * shift[0], (away + OVER) / away * shift[1])
         lines += [Stroke((p, _moved(p, past)), MEASURE) for p in (first, second)]
     return Dimension(
-        name=what.name,
-        first=first,
-        second=second,
+        **drawn_as(what, first, second, scale),
         at=a,
         angle=math.degrees(math.atan2(ahead[1], ahead[0])),
-        value=what.value,
-        scale=scale,
-        ends=what.ends,
         text=Text((landing[0], landing[1] + ABOVE), what.words(), PLAIN, 0.0 if right else 1.0),
-        prefix=what.prefix,
-        suffix=what.suffix,
-        round=what.round,
         lines=tuple(lines),
         arrows=heads,
     )

@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.slices import twins_of
 from nests.solid import Triangles
 
 Floats = NDArray[np.float64]
@@ -50,15 +51,13 @@ class Edges:
 
 def edges_of(mesh: Triangles, toward: Floats) -> Edges:
     """The edges of a closed mesh worth drawing for an eye in the direction `toward`."""
-    faces, count = mesh.faces, len(mesh.vertices)
+    faces = mesh.faces
     corners = mesh.vertices[faces]
     normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normals /= np.maximum(np.linalg.norm(normals, axis=1), 1e-300)[:, None]
     tails, heads = faces.ravel(), np.roll(faces, -1, axis=1).ravel()
-    key = np.minimum(tails, heads) * count + np.maximum(tails, heads)
-    forth, back = np.flatnonzero(tails < heads), np.flatnonzero(tails > heads)
-    forth, back = forth[np.argsort(key[forth])], back[np.argsort(key[back])]
-    first, second = forth // 3, back // 3
+    forth = np.flatnonzero(tails < heads)
+    first, second = forth // 3, twins_of(faces, len(mesh.vertices))[forth] // 3
     one, two = normals[first], normals[second]
     crease = np.einsum("ij,ij->i", one, two) < math.cos(CREASE)
     turned = (one @ toward) * (two @ toward) < -1e-9

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.compose import Holder
+from nests.solid import Triangles
 
 Floats = NDArray[np.float64]
 LEVEL = 1e-6
@@ -56,17 +57,25 @@ class Faces:
     @classmethod
     def of(cls, holder: Holder) -> Faces:
         """Read the mesh of a holder."""
-        mesh = holder.mesh
         labels = tuple(each.label for each in holder.laid)
         number = {name: index for index, name in enumerate(labels)}
+        ids, index = np.unique(holder.mesh.makers, return_inverse=True)
+        by_id = np.array([number[holder.made_by.get(int(i), "body")] for i in ids], dtype=np.int64)
+        return cls._of(holder.mesh, by_id[index.reshape(-1)], labels)
+
+    @classmethod
+    def of_mesh(cls, mesh: Triangles, label: str) -> Faces:
+        """Read a mesh whose faces all go by one label."""
+        return cls._of(mesh, np.zeros(len(mesh.faces), dtype=np.int64), (label,))
+
+    @classmethod
+    def _of(cls, mesh: Triangles, makers: NDArray[np.int64], labels: tuple[str, ...]) -> Faces:
         corners = mesh.vertices[mesh.faces]
         normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
         long = np.linalg.norm(normals, axis=1)
         normals = normals / np.maximum(long, 1e-300)[:, None]
-        ids, index = np.unique(mesh.makers, return_inverse=True)
-        by_id = np.array([number[holder.made_by.get(int(i), "body")] for i in ids], dtype=np.int64)
         keep = long > 1e-12
-        return cls(corners[keep], normals[keep], by_id[index.reshape(-1)][keep], labels)
+        return cls(corners[keep], normals[keep], makers[keep], labels)
 
     def made_by(self, label: str) -> NDArray[np.bool_]:
         """Whether each face was made by a part."""

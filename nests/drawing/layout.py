@@ -11,31 +11,39 @@ from collections.abc import Sequence
 from typing import TypeAlias
 
 from nests.compose import Holder
-from nests.drawing.detail_view import detail, detail_view
-from nests.drawing.labels import noted
+from nests.drawing.clip_view import clip_detail
+from nests.drawing.detail_view import seat_detail
+from nests.drawing.fits import fit_table
+from nests.drawing.loose import loose_bodies
+from nests.drawing.loose_view import loose_view
+from nests.drawing.noted import noted
 from nests.drawing.plan_view import plan_view, seen_from_above
 from nests.drawing.planes import section_planes
 from nests.drawing.profile import Subject
 from nests.drawing.scenery import scenery
 from nests.drawing.section_view import section_view
-from nests.drawing.tables import cut_table, fit_table, notes, pad_table, post_table
+from nests.drawing.tables import cut_table, notes, pad_table, post_table
 from nests.drawing.title_block import HEIGHT, MARGIN, WIDTH, field_of, frame, title_block
-from nests.drawing.values import Block, Box, Dimension, Drawing, Sheet, around
+from nests.drawing.values import Block, Box, Dimension, Drawing, Point, Sheet, around
 from nests.units import BadInput
 
-SHEETS = {"A5": (210.0, 148.0), "A4": (297.0, 210.0), "A3": (420.0, 297.0)}
-"""mm; ISO 216, lying. A3 only where nothing smaller will do."""
+SIZES = {
+    "A5": ((210.0, 148.0),),
+    "A4": ((297.0, 210.0), (210.0, 297.0)),
+    "A3": ((420.0, 297.0),),
+}
+"""mm; ISO 216, lying and, where it may help, standing. A3 only where nothing smaller will do."""
 SCALES = (5.0, 2.0, 1.0, 0.5, 0.2)
 """ISO 5455."""
 GAP = 5.0
 """mm kept between blocks."""
-EDGE = 4.0
+EDGE = 3.5
 """mm kept between the frame and what it holds."""
 NOTE_WIDTH = 105.0
 """mm; longest line of the notes."""
 MOST_SECTIONS = 3
 """Sections drawn at most."""
-TRIES = (("A5", 1), ("A4", 1), ("A4", 2))
+TRIES = (("A5", 1), ("A4", 1), ("A4", 2), ("A4", 3))
 """Sheets that are tried at each scale, and how many of them."""
 LAST_TRIES = (("A3", 1), ("A3", 2))
 """What is tried when these hold it at no scale."""
@@ -50,17 +58,25 @@ class _Views:
 
     def __init__(self, holder: Holder) -> None:
         self.subject = subject = Subject.of(holder)
-        self.sections = section_planes(subject)[:MOST_SECTIONS]
-        self._scenes = [scenery(subject, each) for each in self.sections]
+        self.sections = sections = section_planes(subject)[:MOST_SECTIONS]
+        self._scenes = [scenery(subject, each) for each in sections]
         self._above = seen_from_above(subject)
         self._notes = noted(subject)
-        shown = self.sections[0].left
-        self._detail = enlarged = detail(subject, shown)
-        self.seat = _groups(
-            detail_view(subject, enlarged) if enlarged else None, fit_table(subject, shown)
+        # the outer size stands where a section goes through the axis
+        self._axial = next((s.letter for s in sections if s.shows_axis), sections[0].letter)
+        shown = sections[0].left
+        clips = (
+            clip_detail(subject, section, scene, shown)
+            for section, scene in zip(sections, self._scenes, strict=True)
         )
-        self.cuts = _groups(cut_table(self._notes), notes(subject, NOTE_WIDTH))
+        found = (seat_detail(subject, shown), next(filter(None, clips), None))
+        self._details = [of for of, _ in filter(None, found)]
+        details = [[view] for _, view in filter(None, found)]
+        self.seat: Groups = [*details, *_groups(fit_table(subject, sections))]
+        self.letters = _groups(cut_table(self._notes))
+        self.notes = _groups(notes(subject, NOTE_WIDTH))
         self.carrying = _groups(post_table(subject), pad_table(subject))
+        self.loose = _groups(*(loose_view(body) for body in loose_bodies(holder)))
 
     def plan(self, scale: float) -> Block:
         """The plan."""
@@ -70,9 +86,10 @@ class _Views:
         """The sections; a length stands in the first that shows it, if not in the plan."""
         done = [n.what.name for n in self._notes]
         out = []
-        for number, (each, scene) in enumerate(zip(self.sections, self._scenes, strict=True)):
-            enlarged = self._detail if number == 0 else None
-            made = section_view(self.subject, each, scene, scale, done, enlarged)
+        for each, scene in zip(self.sections, self._scenes, strict=True):
+            details = [of for of in self._details if of.shown in (each.left, each.right)]
+            outer = each.letter == self._axial or not self.subject.round_body
+            made = section_view(self.subject, each, scene, scale, done, details, outer)
             done += [d.name for d in made.items if isinstance(d, Dimension)]
             out.append(made)
         return out
@@ -87,8 +104,9 @@ def model(holder: Holder) -> Drawing:
     """The drawing of a holder. Raises `BadInput` if it fits on no sheet at any scale."""
     views = _Views(holder)
     for tries in (TRIES, LAST_TRIES):
+        widest = max(min(size) for form, _ in tries for size in SIZES[form])
         for scale in SCALES:
-            if 2 * views.subject.reach * scale > SHEETS[tries[-1][0]][1]:
+            if 2 * views.subject.reach * scale > widest:
                 continue
             made = _at_scale(views, scale, tries)
             if made is not None:
@@ -96,82 +114,102 @@ def model(holder: Holder) -> Drawing:
     raise BadInput(f"{holder.recipe.name} fits on no sheet up to A3.")
 
 
-def _at_scale(views: _Views, scale: float, tries: Sequence[tuple[str, int]]) -> Drawing | None:
+def _at_scale(views: _Views, scale: float, tries: tuple[tuple[str, int], ...]) -> Drawing | None:
     """The drawing at a scale on the first of several sheets that hold it; None if none does."""
     holder = views.subject.holder
+    deals = _deals(views, scale)
+    for form, count in tries:
+        for deal in deals[count]:
+            for size in SIZES[form]:
+                sheets = _sheets(deal, size)
+                if sheets is None:
+                    continue
+                corner = (size[0] - MARGIN, MARGIN)
+                titles = [
+                    title_block(holder, form, (k, len(sheets)), scale).moved(*corner)
+                    for k in range(1, len(sheets) + 1)
+                ]
+                whole = [(frame(size), *s, t) for s, t in zip(sheets, titles, strict=True)]
+                return Drawing(holder.recipe.name, form, size, scale, tuple(whole))
+    return None
+
+
+def _deals(views: _Views, scale: float) -> dict[int, list[list[Groups]]]:
+    """Ways to deal the views to one, two or three sheets, the best of each number first."""
     front, *sections = views.all_sections(scale)
     plan = views.plan(scale)
     # first-angle projection: the plan stands under the front section, on one axis
     plan = plan.moved(0.0, front.box()[1] - GAP - plan.box()[3])
-    seat, cuts, carrying = views.seat, views.cuts, views.carrying
-    more = _groups(*sections)
-    one = [[[[front, plan], *seat, *cuts, *more, *carrying]]]
+    seat, letters, said = views.seat, views.letters, views.notes
+    carrying, loose, more = views.carrying, views.loose, _groups(*sections)
+    pair = [front, plan]
     two = [
-        [[[front, plan], *seat, *cuts], [*more, *carrying]],
-        [[[plan], *seat, *cuts], [[front], *more, *carrying]],
-        [[[plan], *cuts, *carrying], [[front], *seat, *more]],
+        [[pair, *letters, *said, *carrying], [*more, *seat, *loose]],
+        [[pair, *letters, *said], [*more, *seat, *carrying, *loose]],
+        [[pair, *seat, *letters, *said], [*more, *carrying, *loose]],
+        [[pair, *said], [*more, *seat, *letters, *carrying, *loose]],
+        [[[plan], *seat, *letters, *said], [[front], *more, *carrying, *loose]],
+        [[[plan], *letters, *said, *carrying], [[front], *seat, *more, *loose]],
     ]
-    # a second sheet for one or two views is worth less than a smaller scale
-    two = [deal for deal in two if len(deal[1]) > 2 or more]
-    for form, most in tries:
-        size = SHEETS[form]
-        sheets = _first_that_fits(one if most == 1 else two, size)
-        if sheets is not None:
-            corner = (size[0] - MARGIN, MARGIN)
-            titles = [
-                title_block(holder, form, (k, len(sheets)), scale).moved(*corner)
-                for k in range(1, len(sheets) + 1)
-            ]
-            whole = [(frame(size), *s, t) for s, t in zip(sheets, titles, strict=True)]
-            return Drawing(holder.recipe.name, form, size, scale, tuple(whole))
-    return None
+    # a sheet of their own for the loose bodies, where there are several kinds
+    three = [
+        [[pair, *letters, *said], [*more, *seat, *carrying], loose],
+        [[pair, *said], [*more, *seat, *letters, *carrying], loose],
+    ]
+    return {
+        1: [[[pair, *seat, *letters, *said, *more, *carrying, *loose]]],
+        # a second sheet for tables and a detail alone is worth less than a smaller scale
+        2: two if more or loose else [],
+        3: three if len(loose) > 1 else [],
+    }
 
 
-def _first_that_fits(deals: list[list[Groups]], size: tuple[float, float]) -> list[Sheet] | None:
-    """The first deal of groups to sheets in which every sheet has room for its own."""
-    for deal in deals:
-        sheets = [_in_some_order(groups, size) for groups in deal if groups]
-        if all(sheet is not None for sheet in sheets):
-            return [sheet for sheet in sheets if sheet is not None]
-    return None
+def _sheets(deal: list[Groups], size: tuple[float, float]) -> list[Sheet] | None:
+    """Every group of a deal in its place, sheet by sheet; None if one sheet has no room."""
+    out = []
+    for groups in filter(None, deal):
+        shifts = _in_some_order([around(group) for group in groups], size)
+        if shifts is None:
+            return None
+        pairs = zip(groups, shifts, strict=True)
+        out.append(tuple(block.moved(*shift) for group, shift in pairs for block in group))
+    return out
 
 
-def _in_some_order(groups: Groups, size: tuple[float, float]) -> Sheet | None:
-    """The groups on one sheet, the first one first, the others in one of several orders."""
-    first, *rest = groups
-    boxes = [around(group) for group in rest]
-    tall = [box[3] - box[1] for box in boxes]
-    wide = [box[2] - box[0] for box in boxes]
-    number = list(range(len(rest)))
+def _in_some_order(boxes: Sequence[Box], size: tuple[float, float]) -> list[Point] | None:
+    """How far to move each box; the first is placed first, the others in one of several orders."""
+    rest = list(range(1, len(boxes)))
     orders = [
-        number,
-        sorted(number, key=lambda k: -tall[k]),
-        sorted(number, key=lambda k: -wide[k]),
-        number[::-1],
+        rest,
+        sorted(rest, key=lambda k: boxes[k][1] - boxes[k][3]),
+        sorted(rest, key=lambda k: boxes[k][0] - boxes[k][2]),
+        rest[::-1],
     ]
     for order in orders:
-        placed = _placed([first, *(rest[k] for k in order)], size)
-        if placed is not None:
-            return placed
+        shifts = _placed(boxes, [0, *order], size)
+        if shifts is not None:
+            return shifts
     return None
 
 
-def _placed(groups: Groups, size: tuple[float, float]) -> Sheet | None:
-    """Groups of blocks on one sheet, each as high as there is room, then as far left."""
+def _placed(
+    boxes: Sequence[Box], order: Sequence[int], size: tuple[float, float]
+) -> list[Point] | None:
+    """Boxes on one sheet in an order, each as high as there is room, then as far left."""
     left, low, right, high = field_of(size)
     field = (left + EDGE, low + EDGE, right - EDGE, high - EDGE)
     free = _without([field], (right - WIDTH - GAP, low, right, low + HEIGHT + GAP))
-    out: list[Block] = []
-    for group in groups:
-        box = around(group)
+    out = [(0.0, 0.0)] * len(boxes)
+    for k in order:
+        box = boxes[k]
         wide, tall = box[2] - box[0], box[3] - box[1]
         spot = _spot(free, wide, tall)
         if spot is None:
             return None
-        out += [b.moved(spot[0] - box[0], spot[1] - box[3]) for b in group]
+        out[k] = (spot[0] - box[0], spot[1] - box[3])
         taken = (spot[0] - GAP, spot[1] - tall - GAP, spot[0] + wide + GAP, spot[1] + GAP)
         free = _without(free, taken)
-    return tuple(out)
+    return out
 
 
 def _spot(free: list[Box], wide: float, tall: float) -> tuple[float, float] | None:

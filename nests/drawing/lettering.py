@@ -15,9 +15,9 @@ from typing import TypeAlias
 
 Strokes: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 
-HEIGHTS = (1.8, 2.5, 3.5, 5.0)
+HEIGHTS = (2.5, 3.5, 5.0)
 """mm; nominal sizes of ISO 3098-1, from memory: each √2 times the one before."""
-FINE, PLAIN, LARGE, TITLE = HEIGHTS
+PLAIN, LARGE, TITLE = HEIGHTS
 DESCENT = 0.34
 """How far letters reach below the base line, in their height."""
 _NARROW = 0.75

@@ -3,17 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.drawing.chains import Rounds, drawn
+from nests.drawing.chains import Rounds, drawn, enlarged
 from nests.drawing.dimensions import arrow
 from nests.drawing.edges import Eye, edges_of
-from nests.drawing.free import free_text, taken_by
-from nests.drawing.labels import Noted, laid_out
+from nests.drawing.free import Boxes, free_text, taken_by
+from nests.drawing.labels import OFF, laid_out
 from nests.drawing.lettering import LARGE, PLAIN
+from nests.drawing.noted import Noted
 from nests.drawing.planes import SectionPlane, post_place
 from nests.drawing.profile import Profile, Subject
 from nests.drawing.values import (
@@ -21,11 +22,11 @@ from nests.drawing.values import (
     CUT,
     EDGE,
     HIDDEN,
+    LOOKING,
     OUTLINE,
+    Arc,
     Block,
-    Box,
     Item,
-    Pen,
     Point,
     Stroke,
 )
@@ -36,8 +37,10 @@ from nests.places import at_hour
 
 Floats = NDArray[np.float64]
 UP = np.array((0.0, 0.0, 1.0))
-PLANE_FROM, PLANE_TO = 1.5, 7.0
-"""mm beyond the outer face between which the ends of a cutting plane are drawn."""
+PLANE_FROM, PLANE_LONG = 1.5, 5.5
+"""mm beyond the outer face from which the ends of a cutting plane are drawn, and their length."""
+LOOK = 4.5
+"""mm; length of the arrow that says where one looks."""
 LETTER_PLACES = (
     *((2.5, 2.2), (3.0, 0.0), (-2.5, 6.5), (0.0, 7.5), (5.0, 2.0), (0.0, -2.8)),
     *((2.8, -1.5), (2.8, 4.0), (2.8, 6.0), (-2.5, -2.8), (6.0, 0.0), (8.0, 0.0), (11.0, 0.0)),
@@ -46,16 +49,11 @@ LETTER_PLACES = (
 """mm from the end of a cutting plane to its letter, at best: along it, and to where it looks."""
 
 
-@dataclass(frozen=True, eq=False)
-class Seen:
-    """What is seen from above, in mm: segments (n, 2) and the pen for each kind of them."""
-
-    groups: tuple[tuple[Floats, Floats, Pen], ...]
-    rounds: Rounds
+Lines: TypeAlias = list[Stroke | Arc]
 
 
-def seen_from_above(subject: Subject) -> Seen:
-    """Edges seen from above; of vents and guides those that are hidden too."""
+def seen_from_above(subject: Subject) -> Lines:
+    """Edges seen from above, in mm of the holder; of vents and guides those that are hidden too."""
     holder, faces = subject.holder, subject.faces
     mesh = holder.mesh
     edges = edges_of(mesh, UP)
@@ -78,17 +76,19 @@ def seen_from_above(subject: Subject) -> Seen:
         (pieces.seen & marked, EDGE),
         (~pieces.seen & made_by(Vent, Plunger), HIDDEN),
     )
-    flat = [(pieces.start[g][:, :2], pieces.end[g][:, :2], pen) for g, pen in groups]
-    return Seen(tuple(flat), Rounds(holder.recipe.chord_error, tuple(known)))
+    rounds = Rounds(holder.recipe.chord_error, tuple(known))
+    out: Lines = []
+    for chosen, pen in groups:
+        start, end = pieces.start[chosen][:, :2], pieces.end[chosen][:, :2]
+        out += drawn(start, end, pen, rounds if pen is OUTLINE else None)
+    return out
 
 
 def plan_view(
-    subject: Subject, seen: Seen, notes: list[Noted], sections: list[SectionPlane], scale: float
+    subject: Subject, seen: Lines, notes: list[Noted], sections: list[SectionPlane], scale: float
 ) -> Block:
     """The plan about the axis, its cutting planes, and the labels of its cuts."""
-    items: list[Item] = []
-    for start, end, pen in seen.groups:
-        items += drawn(start, end, scale, pen, seen.rounds if pen is OUTLINE else None)
+    items: list[Item] = [*enlarged(seen, scale)]
     reach = subject.reach * scale
     items += _centre_lines(reach)
     halves = [
@@ -96,10 +96,25 @@ def plan_view(
         for each in sections
         for sign, half in ((-1.0, each.left), (1.0, each.right))
     ]
-    ends = [_plane_ends(half, reach, scale)[1] for _, half, _ in halves]
-    items += laid_out(notes, [_point(end) for end in ends], subject.reach, scale)
-    for sign, half, letter in halves:
-        items += _plane_end(half, sign, letter, reach, scale, taken_by(items))
+    ends = [_plane_ends(half, notes, reach, scale) for _, half, _ in halves]
+    # labels keep clear of the ends of cutting planes and of the arrows on them
+    arrows = [
+        (_point(end), _point(end + LOOK * sign * half.plane.left))
+        for (sign, half, _), (_, end) in zip(halves, ends, strict=True)
+    ]
+    items += laid_out(notes, arrows, subject.reach, scale)
+    planes = [
+        _plane_end(half, sign, begin, end, scale)
+        for (sign, half, _), (begin, end) in zip(halves, ends, strict=True)
+    ]
+    marks = [mark for plane in planes for mark in plane]
+    taken = np.vstack((taken_by(items), taken_by(marks, lines=True)))
+    items += marks
+    for (sign, half, letter), (_, end) in zip(halves, ends, strict=True):
+        text = free_text(letter, LARGE, _letter_places(half, sign, end), taken, 0.6)
+        if text is not None:
+            items.append(text)
+            taken = np.vstack((taken, text.box()))
     items += _post_numbers(subject, scale, taken_by(items, lines=True))
     items += _hours(subject, reach, taken_by(items, lines=True))
     return Block("plan", tuple(items))
@@ -115,35 +130,46 @@ def _centre_lines(reach: float) -> list[Item]:
     return [Stroke(((-far, 0.0), (far, 0.0)), CENTRE), Stroke(((0.0, -far), (0.0, far)), CENTRE)]
 
 
-def _plane_end(
-    half: Profile, sign: float, letter: str, reach: float, scale: float, taken: list[Box]
-) -> list[Item]:
-    """End of a cutting plane: a wide dashed line, an arrow to where one looks, the letter."""
+def _plane_end(half: Profile, sign: float, begin: Floats, end: Floats, scale: float) -> list[Item]:
+    """End of a cutting plane: a wide dashed line, and an arrow to where one looks."""
     plane = half.plane
-    ahead = plane.ahead
-    look = plane.left * sign
-    off = plane.offset * scale * plane.left
-    begin, end = _plane_ends(half, reach, scale)
-    tip = end + 4.5 * look
-    inner = Stroke((_point(off), _point(begin)), CENTRE)
+    tip = end + LOOK * sign * plane.left
     marks: list[Item] = [
-        inner,
         Stroke((_point(begin), _point(end)), CUT),
-        Stroke((_point(end), _point(tip)), EDGE),
+        Stroke((_point(end), _point(tip)), LOOKING),
         arrow(_point(tip), _point(end)),
     ]
+    if plane.offset or abs(math.sin(2 * plane.angle)) > 1e-9:  # else a centre line runs there
+        off = plane.offset * scale * plane.left
+        marks.append(Stroke((_point(off), _point(begin)), CENTRE))
+    return marks
+
+
+def _letter_places(half: Profile, sign: float, end: Floats) -> list[Point]:
+    """Places for the letter of a cutting plane beside its end, the best first."""
+    ahead, look = half.plane.ahead, half.plane.left * sign
     places = [end + a * ahead + b * look for a, b in LETTER_PLACES]
-    text = free_text(letter, LARGE, [_point(p - (0.0, LARGE / 2)) for p in places], taken, 0.6)
-    return [*marks, text] if text is not None else marks
+    return [_point(place - (0.0, LARGE / 2)) for place in places]
 
 
-def _plane_ends(half: Profile, reach: float, scale: float) -> list[Floats]:
-    """Where a cutting plane begins and ends beside the view."""
-    off = half.plane.offset * scale * half.plane.left
-    return [off + (reach + d) * half.plane.ahead for d in (PLANE_FROM, PLANE_TO)]
+def _plane_ends(
+    half: Profile, notes: list[Noted], reach: float, scale: float
+) -> tuple[Floats, Floats]:
+    """Where a cutting plane begins and ends beside the view: beyond dimensions it would cross."""
+    plane = half.plane
+    off = plane.offset * scale * plane.left
+    clear = PLANE_FROM
+    for each in notes:
+        ends = np.array((each.first, each.second))
+        sides = ends @ plane.left - plane.offset
+        ahead = bool(ends[0] @ plane.ahead > 0.0)
+        if each.outside and ahead and sides.min() < 0.5 and sides.max() > -0.5:
+            clear = OFF + PLANE_FROM
+    begin, end = (off + (reach + d) * plane.ahead for d in (clear, clear + PLANE_LONG))
+    return begin, end
 
 
-def _post_numbers(subject: Subject, scale: float, taken: list[Box]) -> list[Item]:
+def _post_numbers(subject: Subject, scale: float, taken: Boxes) -> list[Item]:
     out: list[Item] = []
     number = 0
     for each in subject.holder.laid:
@@ -166,11 +192,11 @@ def _post_numbers(subject: Subject, scale: float, taken: list[Box]) -> list[Item
         text = free_text(str(number), PLAIN, places, taken)
         if text is not None:
             out.append(text)
-            taken = [*taken, text.box()]
+            taken = np.vstack((taken, text.box()))
     return out
 
 
-def _hours(subject: Subject, reach: float, taken: list[Box]) -> list[Item]:
+def _hours(subject: Subject, reach: float, taken: Boxes) -> list[Item]:
     """Hours of the dial, so that nobody has to guess which way they run."""
     frame = subject.holder.recipe.site().frame
     out: list[Item] = []
@@ -178,7 +204,7 @@ def _hours(subject: Subject, reach: float, taken: list[Box]) -> list[Item]:
         at = frame.place(at_hour(hour, 1.0))
         places = []
         for off in (2.6, 4.2, 6.0, 8.0):
-            for turn in (0.06, -0.06, 0.12, -0.12, 0.2, -0.2):
+            for turn in (0.06, -0.06, 0.12, -0.12, 0.2, -0.2, 0.32, -0.32, 0.45, -0.45):
                 far = reach + off
                 x = far * (at.x * math.cos(turn) - at.y * math.sin(turn))
                 y = far * (at.x * math.sin(turn) + at.y * math.cos(turn))
@@ -186,7 +212,7 @@ def _hours(subject: Subject, reach: float, taken: list[Box]) -> list[Item]:
         text = free_text(f"{hour} h", PLAIN, places, taken, 1.5)
         if text is not None:
             out.append(text)
-            taken = [*taken, text.box()]
+            taken = np.vstack((taken, text.box()))
     return out
 
 

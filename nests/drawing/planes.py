@@ -32,13 +32,25 @@ class SectionPlane:
     left: Profile
     right: Profile
 
+    @property
+    def name(self) -> str:
+        """Its letter as it stands above the view."""
+        return f"{self.letter}–{self.letter}"
+
+    @property
+    def shows_axis(self) -> bool:
+        """Whether it goes through the axis, so that it shows the whole of what is round."""
+        return self.left.plane.offset == self.right.plane.offset == 0.0
+
 
 def part_hour(subject: Subject, part: Part) -> float | None:
     """Hour of the dial at the middle of a part that lies along a radius."""
     sheet = subject.holder.recipe.workpiece
     if isinstance(part, StemSlot):
         return sheet.stem.hour if sheet.stem else None
-    if isinstance(part, PusherSlot | Plunger | SpringLever):
+    if isinstance(part, Plunger):
+        return part.hour(subject.holder.recipe.site())
+    if isinstance(part, PusherSlot | SpringLever):
         return sheet.pusher(part.pusher).hour
     if isinstance(part, Clip | SwingTab | FingerRelief | Vent):
         return part.at
@@ -115,14 +127,19 @@ def _near(subject: Subject, angle: float) -> list[float]:
 
 def _square_pairs(subject: Subject) -> list[tuple[Profile, Profile]]:
     """For a seat that is not round: cuts square to its flanks and its ends, beside the parts."""
-    offsets = [0.5 * k for k in sorted(range(-16, 17), key=abs)]
+    offsets = np.array([0.5 * k for k in sorted(range(-16, 17), key=abs)])
+    corners = subject.faces.corners[~subject.clear][:, :, :2]
 
     def ledges(found: Profile) -> int:
         return len(found.ledges(subject.seat[0])) if subject.seat is not None else 0
 
     out = []
     for angle in (0.0, math.pi / 2):
-        rights = [profile(subject, HalfPlane(angle, offset)) for offset in offsets]
+        # planes that meet nothing but what goes round, as far as its corners tell
+        side = corners @ HalfPlane(angle).left
+        meets = (side.min(axis=1) < offsets[:, None]) & (side.max(axis=1) > offsets[:, None])
+        free = offsets[~meets.any(axis=1)].tolist() or [0.0]
+        rights = [profile(subject, HalfPlane(angle, offset)) for offset in free]
         pairs = [(profile(subject, right.plane.opposite), right) for right in rights]
         clean = [pair for pair in pairs if pair[0].clean and pair[1].clean]
         # a drain or a gap takes a ledge away: of the cuts with every ledge that nearest to the axis

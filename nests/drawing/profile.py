@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,6 +30,8 @@ SEATS = (RingSeat, Cradle, Mould)
 TURNED = (Body, *SEATS, SeatBelow)
 """Parts that go round: what a clean cut shows."""
 HAIR = 1e-4
+FEW = 4
+"""One in so many cuts is enough to know the area of an undisturbed one."""
 CENTRAL = 0.3
 """mm; a post nearer the axis than this is cut by every plane through it."""
 
@@ -115,7 +117,7 @@ class Profile:
     upright: tuple[Run, ...]
     level: tuple[Run, ...]
     clean: bool
-    area: float
+    reach: float
 
     def bores(self, label: str) -> list[Run]:
         """Upright runs of a part, from the axis outward; runs of one radius are one."""
@@ -141,7 +143,7 @@ def profile(subject: Subject, plane: HalfPlane) -> Profile:
         _runs(ends[:, stands, 0], ends[:, stands, 1], makers[stands], faces.labels),
         _runs(ends[:, lies, 1], ends[:, lies, 0], makers[lies], faces.labels),
         bool(subject.clear[made.face].all()),
-        made.area,
+        float(max(made.start[:, 0].max(initial=0.0), made.end[:, 0].max(initial=0.0))),
     )
 
 
@@ -165,12 +167,17 @@ def clean_profile(subject: Subject, angles: Sequence[float]) -> Profile | None:
 
     What the parts cut makes the area smaller, so the largest area is the undisturbed one.
     """
-    found = [profile(subject, HalfPlane(angle)) for angle in angles]
-    clean = [each for each in found if each.clean]
-    if not clean:
+
+    @cache
+    def area(angle: float) -> float:
+        made = cut(subject.faces.corners, HalfPlane(angle))
+        return made.area if subject.clear[made.face].all() else 0.0
+
+    most = max((area(angle) for angle in angles[::FEW]), default=0.0)
+    most = most or max(map(area, angles), default=0.0)
+    if not most:
         return None
-    most = max(each.area for each in clean)
-    return next(each for each in clean if each.area > most * (1.0 - 5e-4))
+    return profile(subject, HalfPlane(next(a for a in angles if area(a) > most * (1.0 - 5e-4))))
 
 
 def seat_levels(subject: Subject, found: Profile) -> dict[str, tuple[float, float]]:

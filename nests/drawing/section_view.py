@@ -3,32 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
-from nests.drawing.chains import Rounds, drawn
+from nests.drawing.chains import enlarged
 from nests.drawing.cuts import hatched
-from nests.drawing.detail_view import Detail
+from nests.drawing.detail_view import Detail, circled
 from nests.drawing.dimensions import (
     STEP,
     Measured,
     Pending,
     diameter_of,
+    height_of,
     in_rows,
     length_of,
     linear,
 )
-from nests.drawing.free import free_text, taken_by
 from nests.drawing.lettering import LARGE
-from nests.drawing.planes import SectionPlane, post_place
+from nests.drawing.noted import arm_of, axis_of, guide_bores
+from nests.drawing.planes import SectionPlane, part_hour, post_place
 from nests.drawing.profile import Profile, Subject, bores, seat_levels, spans
 from nests.drawing.scenery import Scenery
 from nests.drawing.values import (
     CENTRE,
-    EDGE,
     OUTLINE,
-    Arc,
     Block,
     Dimension,
     Item,
@@ -37,17 +36,19 @@ from nests.drawing.values import (
     Text,
     around,
 )
+from nests.parts.base import Part
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.pusher_slot import PusherSlot
 from nests.parts.seat_below import SeatBelow
+from nests.parts.spring_lever import SpringLever
 from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.parts.window import Window
 
-CLEAR = 5.0
-"""mm from a view to its first dimension line."""
+CLEAR = 6.5
+"""mm from a view to its first dimension line; its text keeps clear of the centre line's end."""
 HATCH_SPACING = 1.6
 """mm between hatching lines, measured square to them."""
 
@@ -58,45 +59,33 @@ def section_view(
     shown: Scenery,
     scale: float,
     done: Collection[str] = (),
-    enlarged: Detail | None = None,
+    details: Sequence[Detail] = (),
+    outer: bool = True,
 ) -> Block:
-    """The section about the axis and the foot of the holder.
+    """The section about the axis and the foot of the holder, with the circles of its `details`.
 
-    Lengths whose names are in `done` stand elsewhere and are not given twice.
+    Lengths whose names are in `done` stand elsewhere and are not given twice; `outer` asks for
+    the size of the body.
     """
     view = _View(subject, section, scale, done)
-    rounds = Rounds(subject.holder.recipe.chord_error)
     items: list[Item] = []
     for face in shown.faces:
         rings = [[(float(x), float(y)) for x, y in ring * scale] for ring in face]
         items.append(hatched(rings, HATCH_SPACING))
         items += [Stroke(tuple(ring), OUTLINE, closed=True) for ring in rings]
-    items += drawn(shown.start, shown.end, scale, EDGE, rounds)
+    items += enlarged(shown.edges, scale)
     if section.letter == "A" or (section.left.clean and section.right.clean):
         view.main_dimensions()
+    if outer:
+        view.outer()
     for sign, half in ((-1.0, section.left), (1.0, section.right)):
         view.cut_dimensions(sign, half)
-    items += view.dimensions()
-    if enlarged is not None and enlarged.scale > 1.5 * scale:
-        items += _circled(enlarged, scale, items)
+    items += [*view.centres, *view.dimensions()]
+    for each in details:
+        items += circled(each, scale, items)
     items.append(Stroke(((0.0, -2.0), (0.0, subject.height * scale + 2.0)), CENTRE))
-    name = f"{section.letter}–{section.letter}"
-    items.append(Text((0.0, around(items)[3] + 2.5), name, LARGE, 0.5))
-    return Block(f"section {name}", tuple(items))
-
-
-def _circled(enlarged: Detail, scale: float, items: list[Item]) -> list[Item]:
-    """The circle of the detail, and its letter where it covers no dimension."""
-    at, radius = (-enlarged.along * scale, enlarged.z * scale), enlarged.radius * scale
-    turns = [math.radians(t) for t in range(135, 135 + 360, 15)]
-    places = [
-        (at[0] + far * math.cos(t), at[1] + far * math.sin(t) - LARGE / 2)
-        for far in (radius + share * LARGE for share in (0.9, 1.3, 1.8, 2.5, 3.2))
-        for t in turns
-    ]
-    letter = free_text("Z", LARGE, places, taken_by(items, lines=True))
-    letter = letter or free_text("Z", LARGE, places, taken_by(items))
-    return [Arc(at, radius, EDGE), *([letter] if letter is not None else [])]
+    items.append(Text((0.0, around(items)[3] + 2.5), section.name, LARGE, 0.5))
+    return Block(f"section {section.name}", tuple(items))
 
 
 class _View:
@@ -112,6 +101,7 @@ class _View:
         self._rows: dict[bool, list[Pending]] = {True: [], False: []}
         reach = subject.reach * scale
         self._column = {-1.0: -reach - CLEAR, 1.0: reach + CLEAR}
+        self.centres: list[Stroke] = []
 
     def on_paper(self, sign: float, along: float, z: float) -> Point:
         """A point of the left (-1) or right (+1) half on paper."""
@@ -151,7 +141,7 @@ class _View:
         """A height above the foot, shown at the side of its half."""
         ends = (half.plane.point(min(along, self._foot - 0.2), 0.0), half.plane.point(along, z))
         self.column(
-            Measured(name, z, ends),
+            height_of(name, *ends),
             self.on_paper(sign, self._foot, 0.0),
             self.on_paper(sign, along, z),
             sign,
@@ -164,9 +154,7 @@ class _View:
             radius, z = what.value / 2, run.high
             self.row(what, self.on_paper(-1, radius, z), self.on_paper(1, radius, z), True)
         if not subject.is_round:
-            for what, run, other in spans(
-                subject, left, right, f"{self.section.letter}–{self.section.letter}"
-            ):
+            for what, run, other in spans(subject, left, right, self.section.name):
                 ends = (self.on_paper(-1, run.at, run.high), self.on_paper(1, other.at, other.high))
                 self.row(what, *ends, True)
         if self.section.letter != "A":
@@ -174,7 +162,6 @@ class _View:
         for each in subject.holder.laid:
             if isinstance(each.part, Window | SeatBelow):
                 self._from_below(each.label)
-        self._outer()
         self._heights()
 
     def _from_below(self, label: str) -> None:
@@ -188,9 +175,15 @@ class _View:
                 what, self.on_paper(-1, found.radius, at), self.on_paper(1, found.radius, at), False
             )
 
-    def _outer(self) -> None:
-        subject, left = self.subject, self.section.left
+    def outer(self) -> None:
+        """The outer ⌀, or the length straight across a body that is not round."""
+        subject, left, right = self.subject, self.section.left, self.section.right
         if not subject.round_body:
+            z = subject.height / 2
+            ends = left.plane.point(left.reach, z), right.plane.point(right.reach, z)
+            what = length_of(f"outer across at {self.section.name}", *ends)
+            shown = self.on_paper(-1, left.reach, 0.0), self.on_paper(1, right.reach, 0.0)
+            self.row(what, *shown, False)
             return
         radius = max(c.radius for c in subject.faces.cylinders("body") if not c.bore)
         z = subject.holder.recipe.body.foot_chamfer * 2 + 0.3
@@ -215,8 +208,18 @@ class _View:
                     self.height(name, half, sign, ledge.high - 0.1, ledge.at)
             elif isinstance(part, StakePost):
                 self._post(each.label, part, half, sign)
-            elif isinstance(part, Plunger):
+            elif isinstance(part, Plunger) and self._along(part, half):
                 self._guide(each.label, part, half, sign)
+            elif isinstance(part, SpringLever) and self._along(part, half):
+                self._lever(each.label, half, sign)
+
+    def _along(self, part: Part, half: Profile) -> bool:
+        """Whether a half cuts a part through its middle, outward."""
+        hour = part_hour(self.subject, part)
+        if hour is None or half.plane.offset:
+            return False
+        angle = self.subject.holder.recipe.site().frame.angle(hour)
+        return math.cos(angle - half.plane.angle) > 1.0 - 1e-9
 
     def _post(self, label: str, part: StakePost, half: Profile, sign: float) -> None:
         at = post_place(self.subject, part)
@@ -240,20 +243,51 @@ class _View:
         x, y = np.array((at.x, at.y)) + (radius - 0.05) * left
         ends = ((float(x), float(y), 0.0), (float(x), float(y), high))
         foot = self.on_paper(sign, self._foot, 0.0)
-        self.column(length_of(f"{label}: height", *ends), foot, second, sign)
+        self.column(height_of(f"{label}: height", *ends), foot, second, sign)
 
     def _guide(self, label: str, part: Plunger, half: Profile, sign: float) -> None:
-        """⌀ of a plunger's guide, and the height of its axis."""
-        site = self.subject.holder.recipe.site()
-        pusher = site.sheet.pusher(part.pusher)
-        if abs(np.cos(site.frame.angle(pusher.hour) - half.plane.angle) - 1.0) > 1e-9:
+        """Height of a plunger's axis, length of its guide, and depth of its spring pocket."""
+        bores = guide_bores(self.subject, label, part)
+        if not bores:
             return
-        z = lever_z(site, pusher)
-        found = [c for c in self.subject.faces.lying(label, half.plane.angle, z) if c.bore]
-        if not found:
-            return
-        guide = min(found, key=lambda c: c.radius)
+        z, guide, plane = axis_of(self.subject, part), bores["guide"], half.plane
         along = (guide.low + guide.high) / 2
-        axis = length_of(f"{label}: axis", half.plane.point(along, 0.0), half.plane.point(along, z))
-        first, second = self.on_paper(sign, self._foot, 0.0), self.on_paper(sign, guide.high, z)
-        self.column(axis, first, second, sign)
+        axis = height_of(f"{label}: axis", plane.point(along, 0.0), plane.point(along, z))
+        self.column(axis, self.on_paper(sign, self._foot, 0.0), self.on_paper(sign, along, z), sign)
+        near, far = (min(c.low for c in bores.values()), max(c.high for c in bores.values()))
+        ends = self.on_paper(sign, near - 1.0, z), self.on_paper(sign, far + 0.8, z)
+        self.centres.append(Stroke(ends, CENTRE))
+        # the shoulders lie between the guide and the wider bore beside it, the outer face below
+        if "collar pocket" in bores and "spring pocket" in bores:
+            low = z - (guide.radius + bores["collar pocket"].radius) / 2
+            deep = z - (guide.radius + bores["spring pocket"].radius) / 2
+            self._across(f"{label}: guide", half, sign, (guide.low, low), (guide.high, deep))
+        if "spring pocket" in bores:
+            spring = bores["spring pocket"]
+            deep = z - (guide.radius + spring.radius) / 2
+            outer = (spring.high, z - spring.radius - 0.2)
+            self._across(f"{label}: spring pocket", half, sign, (guide.high, deep), outer)
+
+    def _across(self, name: str, half: Profile, sign: float, a: Point, b: Point) -> None:
+        """A length across a half, between points of it (along, z), in a row above."""
+        what = length_of(name, half.plane.point(*a), half.plane.point(*b))
+        self.row(what, self.on_paper(sign, *a), self.on_paper(sign, *b), True)
+
+    def _lever(self, label: str, half: Profile, sign: float) -> None:
+        """Where a spring lever's nose ends, its height, and the width of the arm it sits on."""
+        arm = arm_of(self.subject, label, half.plane.angle)
+        nose = [r for r in half.upright if r.label == label]
+        tops = half.ledges(label)
+        if arm is None or not nose:
+            return
+        tip = min(nose, key=lambda run: run.at)
+        z, point = (tip.low + tip.high) / 2, half.plane.point
+        self._across(f"{label}: nose to outer face", half, sign, (tip.at, z), (arm.outer, arm.z))
+        along = (arm.inner + arm.outer) / 2
+        ends = point(along, 0.0), point(along, self.subject.height)
+        shown = self.on_paper(sign, along, 0.0), self.on_paper(sign, along, self.subject.height)
+        self.column(height_of(f"{label}: width of the arm", *ends), *shown, sign)
+        for ledge in tops[-1:]:
+            if ledge.at < self.subject.height - 0.05:
+                middle = (ledge.low + ledge.high) / 2
+                self.height(f"{label}: nose", half, sign, middle, ledge.at)

@@ -1,24 +1,20 @@
-"""The tables of a drawing: posts and pads, fits, and notes."""
+"""The tables of a drawing: posts and pads, the letters of the plan; and its notes."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
 
-from nests.drawing.labels import Noted, letter
-from nests.drawing.lettering import FINE, LARGE, PLAIN, shortened, width, wrapped
+from nests.drawing.labels import letter
+from nests.drawing.lettering import LARGE, PLAIN, shortened, width, wrapped
+from nests.drawing.noted import Noted
 from nests.drawing.planes import post_place
-from nests.drawing.profile import Profile, Subject, bores
+from nests.drawing.profile import Subject
 from nests.drawing.values import SHEET, SHEET_FINE, Block, Item, Stroke, Text
 from nests.parts.cradle import Cradle
-from nests.parts.mould import Mould
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import lever_z
-from nests.parts.ring_seat import RingSeat
-from nests.parts.seat_below import SeatBelow
+from nests.parts.mark import NOTCH, Mark
 from nests.parts.stake_post import StakePost
 from nests.places import Place
-from nests.sheet import Round
 
 ROW = 4.4
 """mm; height of a row."""
@@ -30,7 +26,7 @@ def table(name: str, heading: str, head: Sequence[str], rows: Sequence[Sequence[
     """A table with its upper left corner at the origin; first column to the left, others right."""
     wide = [
         max(
-            width(head[k]) * FINE,
+            width(head[k]) * PLAIN,
             *(width(row[k]) * PLAIN for row in rows),
         )
         + 2 * PAD
@@ -47,13 +43,12 @@ def table(name: str, heading: str, head: Sequence[str], rows: Sequence[Sequence[
     for x in edges:
         items.append(Stroke(((x, top), (x, bottom)), SHEET_FINE))
     for number, row in enumerate([head, *rows]):
-        size = FINE if number == 0 else PLAIN
-        y = top - (number + 1) * ROW + (ROW - size) / 2
+        y = top - (number + 1) * ROW + (ROW - PLAIN) / 2
         for k, words in enumerate(row):
             if k == 0 or not _is_number(row[k] if number else rows[0][k]):
-                items.append(Text((edges[k] + PAD, y), words, size))
+                items.append(Text((edges[k] + PAD, y), words, PLAIN))
             else:
-                items.append(Text((edges[k + 1] - PAD, y), words, size, 1.0))
+                items.append(Text((edges[k + 1] - PAD, y), words, PLAIN, 1.0))
     return Block(name, tuple(items))
 
 
@@ -97,7 +92,7 @@ def post_table(subject: Subject) -> Block | None:
         )
     if not rows:
         return None
-    head = ("no.", "under", "hour", "radius", "x", "y", "contact at z", "tip at z", "tip", "kind")
+    head = ("no.", "under", "hour", "radius", "x", "y", "contact z", "tip z", "tip", "kind")
     return table("posts", "Posts", head, rows)
 
 
@@ -113,7 +108,7 @@ def _height_tolerance(subject: Subject, part: StakePost) -> str:
 def _insert(part: StakePost) -> str:
     if part.kind == "printed":
         return "printed"
-    words = {"pin": "pin", "screw": "set screw, core", "soft": "soft disc"}[part.kind]
+    words = {"pin": "pin", "screw": "screw, core", "soft": "soft disc"}[part.kind]
     return f"{words} ⌀{part.insert:.2f}"
 
 
@@ -136,86 +131,18 @@ def pad_table(subject: Subject) -> Block | None:
 
 
 def cut_table(cuts: list[Noted]) -> Block | None:
-    """The cuts by their letters in the plan; None without any."""
+    """What the letters in the plan stand for, where it is, and how deep; None without any."""
     rows = [
-        (
-            letter(k),
-            shortened(_plain(n.what.name), 44.0, PLAIN),
-            f"{n.hour:g}",
-            n.what.words(),
-            signed(n.low),
-        )
+        (letter(k), shortened(_plain(n.what.name), 75.0, PLAIN), f"{n.hour:g}", signed(n.low))
         for k, n in enumerate(cuts)
     ]
-    return table("cuts", "Cuts", ("", "what", "hour", "width", "down to z"), rows) if rows else None
+    head = ("", "what", "hour", "down to z")
+    return table("cuts", "Letters in the plan", head, rows) if rows else None
 
 
 def _plain(name: str) -> str:
     """A name without the hour, which has a column of its own."""
     return re.sub(r" at [\d.]+ h", "", name)
-
-
-def fit_table(subject: Subject, shown: Profile) -> Block | None:
-    """What fits into what: nominal, asked, as drawn, and as it should measure when printed."""
-    recipe = subject.holder.recipe
-    card, site, sheet = recipe.printer, recipe.site(), recipe.workpiece
-    rows: list[tuple[str, str, str, str, str]] = []
-
-    def add(name: str, nominal: float, asked: str, drawn: float) -> None:
-        comes_out = drawn * (1.0 + card.inside_bias_slope) + card.inside_bias
-        measures = f"⌀{comes_out:.2f} ±{card.scatter:.2f}"
-        rows.append((name, f"⌀{nominal:.2f}", asked, f"⌀{drawn:.2f}", measures))
-
-    for each in subject.holder.laid:
-        part = each.part
-        if isinstance(part, RingSeat) and isinstance(sheet.outline, Round):
-            nominal = sheet.outline.diameter + 2 * sheet.edge(site.side_down)[0]
-            asked = part.fit or f"play {part.play:.2f}"
-            for what, _ in bores(subject, shown)[-1:]:
-                add("seat bore", nominal, asked, what.value)
-        elif isinstance(part, SeatBelow):
-            found = [c for c in subject.faces.cylinders(each.label) if c.bore]
-            if found:
-                add("seat below", part.diameter, f"play {part.play:.2f}", 2 * found[0].radius)
-        elif isinstance(part, Cradle) and isinstance(sheet.outline, Round):
-            flange = max(sheet.edge(side)[0] for side in (site.side_up, site.side_down))
-            nominal = sheet.outline.diameter + 2 * flange
-            for what, _ in bores(subject, shown)[-1:]:
-                add("pocket", nominal, f"play {2 * part.clearance:.2f}", what.value)
-        elif isinstance(part, Mould):
-            for what, _ in bores(subject, shown)[-1:]:
-                add("pad", part.diameter, "the pad's ⌀", what.value)
-        elif isinstance(part, Plunger):
-            angle = site.frame.angle(sheet.pusher(part.pusher).hour)
-            z = lever_z(site, sheet.pusher(part.pusher))
-            guides = [c for c in subject.faces.lying(each.label, angle, z) if c.bore]
-            if guides:
-                across = 2 * min(c.radius for c in guides)
-                add(f"guide {part.pusher}", part.pin, f"play {part.play:.2f}", across)
-        elif isinstance(part, StakePost) and part.kind != "printed":
-            place = post_place(subject, part)
-            assert place is not None
-            found = [c for c in subject.faces.cylinders(each.label, place.x, place.y) if c.bore]
-            if found:
-                drawn = 2 * max(found, key=lambda c: c.high).radius
-                name = f"{part.kind} under {part.under}"
-                add(shortened(name, 36.0, PLAIN), part.insert, part.kind, drawn)
-    if not rows:
-        return None
-    head = ("fit", "nominal", "asked", "as drawn", "should measure")
-    return table("fits", "Fits", head, _same_as_one(rows))
-
-
-def _same_as_one(rows: list[tuple[str, str, str, str, str]]) -> list[tuple[str, ...]]:
-    """Rows that say the same of several things, as one."""
-    groups: dict[tuple[str, ...], list[str]] = {}
-    for name, *rest in rows:
-        groups.setdefault(tuple(rest), []).append(name)
-    out: list[tuple[str, ...]] = []
-    for said, names in groups.items():
-        first = names[0] if len(names) == 1 else f"{len(names)} × {names[0].split(' ')[0]}"
-        out.append((first, *said))
-    return out
 
 
 def notes(subject: Subject, room: float) -> Block:
@@ -225,22 +152,39 @@ def notes(subject: Subject, room: float) -> Block:
     said = [
         f"Lengths as in the file for printing. On '{card.name}' bores print "
         f"{1000 * card.inside_bias:+.0f} µm and pins {1000 * card.outside_bias:+.0f} µm on the ⌀, "
-        f"±{1000 * card.scatter:.0f} µm.".replace("-", "−")
+        f"±{1000 * card.scatter:.0f} µm.".replace("-", "−"),
+        _edges(subject),
     ]
     kinds = {each.part.kind for each in subject.holder.laid if isinstance(each.part, StakePost)}
     if kinds & {"pin", "screw"}:
         said.append(
             "Set pins and screws to z on a flat plate with an indicator, foot on the plate."
         )
-    if subject.holder.beside:
-        said.append("Further bodies: " + ", ".join(name for name, _ in subject.holder.beside) + ".")
     if recipe.workpiece.remarks:
-        said.append(recipe.workpiece.remarks)
+        remarks = recipe.workpiece.remarks
+        said.append(f"{remarks[0].upper()}{remarks[1:]}")
     items: list[Item] = []
     y = -PLAIN
-    for text in said:
+    for text in filter(None, said):
         for line in wrapped(text, room, PLAIN):
             items.append(Text((0.0, y), line, PLAIN))
             y -= PLAIN + 1.4
         y -= 0.6
     return Block("notes", tuple(items))
+
+
+def _edges(subject: Subject) -> str:
+    """Chamfers of the outer edges and the depth of the engraving, as measured."""
+    said = []
+    outer = next((c for c in subject.faces.cylinders("body") if not c.bore), None)
+    if outer is not None:
+        foot, top = outer.low, subject.faces.levels("body")[-1] - outer.high
+        said.append(f"Outer edge: chamfer {foot:.2f} at the foot, {top:.2f} at the top.")
+    depths = [
+        subject.faces.levels("body")[-1] - subject.faces.levels(each.label)[-1]
+        for each in subject.holder.laid
+        if isinstance(each.part, Mark) and each.part.text != NOTCH
+    ]
+    if depths:
+        said.append(f"Letters {max(depths):.2f} deep. The notch is at 12 h.")
+    return " ".join(said)

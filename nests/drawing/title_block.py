@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from nests.compose import Holder
 from nests.documents import canonical
-from nests.drawing.lettering import FINE, HEIGHTS, PLAIN, fitted, shortened
+from nests.drawing.lettering import HEIGHTS, LARGE, PLAIN, TITLE, fitted, shortened
 from nests.drawing.values import (
     CENTRE,
     OUTLINE,
@@ -27,7 +27,7 @@ BINDING, MARGIN = 20.0, 10.0
 """mm; margin on the left, for the binding, and on the other sides."""
 HASH_DIGITS = 12
 FRAME = Pen("sheet", 0.7)
-WIDTH, HEIGHT = 118.0, 36.5
+WIDTH, HEIGHT = 118.0, 38.0
 """mm; size of the title block."""
 
 
@@ -47,10 +47,10 @@ def frame(size: tuple[float, float]) -> Block:
     x, y = size[0] / 2, size[1] / 2
     corners = ((left, low), (right, low), (right, high), (left, high))
     marks = (
-        ((x, low - 5.0), (x, low + 3.0)),
-        ((x, high + 5.0), (x, high - 3.0)),
-        ((left - 5.0, y), (left + 3.0, y)),
-        ((right + 5.0, y), (right - 3.0, y)),
+        ((x, low - 5.0), (x, low)),
+        ((x, high + 5.0), (x, high)),
+        ((left - 5.0, y), (left, y)),
+        ((right + 5.0, y), (right, y)),
     )
     items: list[Item] = [Stroke(corners, FRAME, closed=True)]
     items += [Stroke(mark, SHEET) for mark in marks]
@@ -60,12 +60,11 @@ def frame(size: tuple[float, float]) -> Block:
 def title_block(holder: Holder, form: str, sheet: tuple[int, int], scale: float) -> Block:
     """The title block with its lower right corner at the origin."""
     recipe = holder.recipe
-    edition = [("date", recipe.date)] if recipe.date else []
     invented = "invented" in recipe.workpiece.remarks.lower()
     rows: list[tuple[float, Sequence[tuple[str, str, float]]]] = [
         (11.0, [("holder", recipe.name, 1.0)]),
         (
-            8.5,
+            9.0,
             [
                 ("kind", recipe.kind, 0.36),
                 ("calibre", recipe.workpiece.name, 0.36),
@@ -73,7 +72,7 @@ def title_block(holder: Holder, form: str, sheet: tuple[int, int], scale: float)
             ],
         ),
         (
-            8.5,
+            9.0,
             [
                 ("side up", recipe.side_up.value, 0.18),
                 ("operation", recipe.operation.name, 0.42),
@@ -81,14 +80,14 @@ def title_block(holder: Holder, form: str, sheet: tuple[int, int], scale: float)
             ],
         ),
         (
-            8.5,
+            9.0,
             [
-                ("scale", scale_words(scale), 0.11),
+                ("scale", scale_words(scale), 0.1),
                 ("unit", "mm", 0.09),
                 ("sheet", f"{form}, {sheet[0]}/{sheet[1]}", 0.16),
-                ("projection", "", 0.17),
-                *[(name, words, 0.21) for name, words in edition],
-                ("recipe sha256", recipe_hash(holder), 0.26 if edition else 0.47),
+                ("projection", "", 0.16),
+                ("date", recipe.date or "none given", 0.21),
+                ("recipe sha256", recipe_hash(holder), 0.28),
             ],
         ),
     ]
@@ -109,13 +108,14 @@ def title_block(holder: Holder, form: str, sheet: tuple[int, int], scale: float)
 
 
 def _cell(left: float, top: float, height: float, wide: float, name: str, words: str) -> list[Item]:
-    items: list[Item] = [Text((left + 1.0, top - FINE - 0.7), name, FINE)]
+    items: list[Item] = [Text((left + 1.0, top - PLAIN - 0.7), name, PLAIN)]
     if name == "projection":
-        return [*items, *projection_sign(left + wide / 2 + 2.0, top - height / 2 - 0.9)]
-    sizes = tuple(h for h in reversed(HEIGHTS) if h <= (5.0 if height > 9.0 else 3.5) and h > FINE)
+        return [*items, *projection_sign(left + wide / 2 + 1.0, top - height + 2.8)]
+    largest = TITLE if height > 10.0 else LARGE
+    sizes = tuple(h for h in reversed(HEIGHTS) if h <= largest)
     size = fitted(words, wide - 2.0, sizes)
     fits = shortened(words, wide - 2.0, PLAIN) if size == PLAIN else words
-    return [*items, Text((left + 1.0, top - height + 1.4), fits, size)]
+    return [*items, Text((left + 1.0, top - height + 1.3), fits, size)]
 
 
 def projection_sign(x: float, y: float) -> list[Item]:
@@ -128,7 +128,7 @@ def projection_sign(x: float, y: float) -> list[Item]:
         Arc((x + gap - 1.0, y), small, OUTLINE),
         Stroke(((x - gap - 0.8, y), (x - 0.2, y)), CENTRE),
         Stroke(((x + gap - 3.8, y), (x + gap + 1.8, y)), CENTRE),
-        Stroke(((x + gap - 1.0, y - 2.8), (x + gap - 1.0, y + 2.8)), CENTRE),
+        Stroke(((x + gap - 1.0, y - 2.4), (x + gap - 1.0, y + 2.4)), CENTRE),
     ]
 
 

@@ -10,14 +10,14 @@ from dataclasses import replace
 
 from nests.compose import Holder, compose
 from nests.drawing.cuts import cut_faces
-from nests.drawing.detail_view import detail, detail_view
+from nests.drawing.detail_view import seat_detail
 from nests.drawing.dimensions import (
     STEP,
     Measured,
     Pending,
     diameter_of,
+    height_of,
     in_rows,
-    length_of,
     linear,
 )
 from nests.drawing.dxf import written
@@ -70,9 +70,9 @@ def turned_dxf(holder: Holder) -> bytes | None:
     found = turned_profile(subject)
     main = _main(subject, found)
     blocks = [main]
-    enlarged = detail(subject, found)
+    enlarged = seat_detail(subject, found)
     if enlarged is not None:
-        made = detail_view(subject, enlarged)
+        made = enlarged[1]
         blocks.append(
             made.moved(main.box()[2] + 15.0 - made.box()[0], main.box()[3] - made.box()[3])
         )
@@ -112,7 +112,7 @@ def _main(subject: Subject, found: Profile) -> Block:
     rows = []
     for name, (along, z) in seat_levels(subject, found).items():
         ends = (found.plane.point(along, 0.0), found.plane.point(along, z))
-        what = length_of(name, *ends, suffix=_height_tolerance(name, z))
+        what = height_of(name, *ends, suffix=_height_tolerance(name, z))
         rows.append(Pending(what, at(0.0, subject.reach - 1.0), at(z, along)))
     items += in_rows(rows, subject.reach * SCALE + CLEAR, STEP, SCALE)
     return Block("turned profile", tuple(items))

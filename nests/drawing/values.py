@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TypeAlias
 
 from nests.drawing.lettering import DESCENT, width
@@ -35,6 +36,7 @@ EDGE = Pen("fine edges", NARROW)
 HIDDEN = Pen("hidden edges", NARROW, (2.0, 0.7))
 CENTRE = Pen("centre lines", NARROW, (4.0, 0.6, 0.15, 0.6))
 CUT = Pen("cutting planes", WIDE, (4.0, 0.9, 0.2, 0.9))
+LOOKING = Pen("cutting planes", NARROW)
 HATCHING = Pen("hatching", NARROW)
 MEASURE = Pen("dimensions", NARROW)
 LETTERS = Pen("lettering", LETTERING)
@@ -53,7 +55,7 @@ class Stroke:
 
     def moved(self, x: float, y: float) -> Stroke:
         """The same elsewhere."""
-        return replace(self, points=_moved(self.points, x, y))
+        return Stroke(_moved(self.points, x, y), self.pen, self.closed)
 
     def box(self) -> Box:
         """Least box round it."""
@@ -72,7 +74,8 @@ class Arc:
 
     def moved(self, x: float, y: float) -> Arc:
         """The same elsewhere."""
-        return replace(self, centre=(self.centre[0] + x, self.centre[1] + y))
+        at = (self.centre[0] + x, self.centre[1] + y)
+        return Arc(at, self.radius, self.pen, self.first, self.last)
 
     def box(self) -> Box:
         """Least box round it, to within a fiftieth of its radius."""
@@ -157,8 +160,9 @@ class Dimension:
     `first` and `second` are the measured points on paper, `at` a point of the dimension line,
     `angle` its direction in degrees. `value` is the true length in mm and `scale` that of the
     view, so that |second − first| along the line is value·scale. `ends` are the measured points
-    in the holder frame; a round thing's `ends` are a point of its axis and one of its surface,
-    and its value twice their distance.
+    in the holder frame, or in that of the loose `body` it is of; a round thing's `ends` are a
+    point of its axis and one of its surface, and its value twice their distance. `upright` says
+    that the length is measured along z, whatever else the ends differ by; else it is in plan.
     """
 
     name: str
@@ -173,6 +177,8 @@ class Dimension:
     prefix: str = ""
     suffix: str = ""
     round: bool = False
+    upright: bool = False
+    body: str = ""
     lines: tuple[Stroke, ...] = ()
     arrows: tuple[Fill, ...] = ()
 
@@ -210,6 +216,10 @@ class Block:
 
     def box(self) -> Box:
         """Least box round all of it."""
+        return self._box
+
+    @cached_property
+    def _box(self) -> Box:
         return around(self.items)
 
 

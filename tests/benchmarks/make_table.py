@@ -87,7 +87,7 @@ def main() -> None:
             "26.0",
             "--height",
             "4.6",
-            "--no-picture",
+            "--no-papers",
             "--replace",
             "--out",
             f"{folder}/pack",

@@ -66,7 +66,7 @@ def test_posts_stand_where_the_sheet_has_their_jewels(name: str) -> None:
 
 def test_the_title_block_carries_the_recipe_of_the_pack() -> None:
     made = holder("inv-26-a-hand-setting")
-    recipe = pack.build(made.recipe, picture=False).files["recipe.json"]
+    recipe = pack.build(made.recipe, papers=False).files["recipe.json"]
     words = {t.words for t in block("inv-26-a-hand-setting", "title").items if isinstance(t, Text)}
     assert hashlib.sha256(recipe).hexdigest()[:12] in words
     assert {"INV 26-A", "dial", "hand-setting", "mm", "movement holder", "INVENTED"} <= words
@@ -81,7 +81,7 @@ def test_the_plan_stands_below_the_front_view() -> None:
 
 def test_scales_and_lettering_are_standard() -> None:
     # ISO 5455: 5:1, 2:1, 1:1, 1:2, 1:5 … and 10 times these (from memory).
-    # ISO 3098-1: heights in steps of √2, rounded: 1.8 2.5 3.5 5 (from memory).
+    # ISO 3098-1: heights in steps of √2, rounded: 2.5 3.5 5 (from memory).
     for small, large in itertools.pairwise(HEIGHTS):
         assert large / small == pytest.approx(2**0.5, abs=0.03)
     for name in PIECES:

@@ -1,45 +1,45 @@
-"""The post's share of a press by solid elements, within 10 % of the program's plate model.
+"""The post's share of a press by solid elements, within 5 % of the program's plate model.
 
-By the other road (`solid_elements`) holder and plate are both meshed as solids: the floor under a
-post, the wall behind the ledge, the cone and slot of a post and the shear of the plate are in it,
-of which the program's model knows the first three as springs and not the last.
+By the other road (`solid_elements`, `solid_holder`) holder and plate are both meshed as solids: the
+floor under a post, the wall behind the ledge, the cone of a post and the shear of the plate are in
+it, of which the program's model knows the first three as springs and not the last.
 
-An insert is modelled as the program takes it, gripping at the top of its bore.
+Measured: shares agree within 2.1 %, the stiffness of every post within 4 %. With twice as many
+tetrahedra (19 419 for 10 409, three screws) a share falls by 1.5 % at most, a stiffness by 3 %.
+
+What a share does hang on is how an insert sits in its bore. Both roads take it to press evenly
+round the mouth. By solids, a screw that is fast in its uppermost 0.3 mm only is about half as
+stiff, one that is fast all the way down twice; the last test shows what that makes.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
-import numpy as np
 import pytest
 
 from nests import gallery
-from nests.compose import compose
 from nests.documents import data_folder
-from nests.families._posts import pressed_arbors
 from nests.jobs import order
 from nests.load_path.paths import press_paths
-from nests.load_path.stock import stock_of
 from nests.load_path.supports import props
 from nests.parts.mark import Mark
-from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
-from nests.sheet import Round
-from nests.solid import triangles, turned
-from tests.outside.solid_elements import Body, Patch, compliance, shared, tetrahedra
+from nests.recipe import Recipe
+from tests.outside.solid_holder import Fineness, pressed
 
-PATCHES = 12
-"""Pieces of the ledge, each under one pressure."""
-METAL = 97_000.0
-PLUG = 0.3
-"""mm of an insert that grips in the top of its bore."""
-COARSE = 0.03
-"""mm a chord may leave its arc: what is not round to 0.03 mm does not matter to a force."""
+FINE = Fineness(chord=0.06, holder=8.0, plate=0.8, slender=2.0)
+"""What is not round to 0.06 mm does not matter to a force."""
+FORCE = 20.0
+HOLDS = 500.0
+"""N at which a jewel here slides: never, as the solids know no jewels."""
+ARBOR = "centre"
 
 
-def recipe_of(name: str):
+def recipe_of(name: str) -> Recipe:
+    """A holder of the gallery, without letters, which are of no account and cost most elements."""
     (piece,) = (p for p in gallery.PIECES if p.slug() == name)
     root = data_folder("gallery")
     made = order(
@@ -49,133 +49,76 @@ def recipe_of(name: str):
         operation=piece.operation,
         printer=root / "printers" / "bench-printer.json",
     ).recipe
-    # letters are of no account, and cost most of the elements
-    parts = tuple(p for p in made.parts if not isinstance(p, Mark))
-    return replace(made, chord_error=COARSE, parts=parts)
-
-
-def in_disc(at, diameter, z):
-    return lambda x: (np.hypot(x[0] - at[0], x[1] - at[1]) < diameter / 2) & (
-        np.abs(x[2] - z) < 1e-6
+    arbors = tuple(
+        replace(a, jewels=tuple(replace(j, push_out_force=HOLDS) for j in a.jewels))
+        for a in made.workpiece.arbors
+    )
+    return replace(
+        made,
+        workpiece=replace(made.workpiece, arbors=arbors),
+        parts=tuple(p for p in made.parts if not isinstance(p, Mark)),
     )
 
 
-def in_piece(number, low, high, z):
-    def inside(x):
-        turn = np.arctan2(x[1], x[0]) % math.tau
-        radius = np.hypot(x[0], x[1])
-        return (
-            (np.abs(x[2] - z) < 1e-6)
-            & (radius > low)
-            & (radius < high)
-            & ((turn * PATCHES / math.tau).astype(int) == number)
-        )
-
-    return inside
+def all_printed(name: str) -> Recipe:
+    """The same with no insert in it: nothing to be assumed about how one sits."""
+    made = recipe_of(name)
+    parts = (p.as_kind("printed") if isinstance(p, StakePost) else p for p in made.parts)
+    return replace(made, parts=tuple(parts))
 
 
-def share_by_solids(
-    recipe, arbor: str, force: float, lowered: dict[str, float], grip: float = PLUG
-) -> float:
-    """Share of the press on `arbor` that its post takes; `lowered` gaps in mm by post.
+def by_plate(recipe: Recipe, gap: float) -> tuple[float, float]:
+    """The program's share of the press that its post takes, and the gap under the jewel.
 
-    `grip` is the depth in mm from the top of its bore in which an insert grips.
+    Other posts are as drawn, without what printing and measuring may add. A screw is set `gap` mm
+    from a workpiece as it lies, which may be on other posts; so the gap is not quite that.
     """
-    holder, site = compose(recipe), recipe.site()
-    assert isinstance(site.sheet.outline, Round)
+    supports = props(recipe.site(), [(p.label(), p) for p in recipe.parts])
+    own = [replace(p, gap=gap if p.kind and p.touches == ARBOR else p.drawn) for p in supports]
+    (path,) = press_paths(recipe.site(), own, {ARBOR: FORCE})
+    assert path.known.post is not None
+    return path.path.post / FORCE, path.known.post.gap
+
+
+def gaps_of(recipe: Recipe, pressed_gap: float) -> dict[str, float]:
+    """Gap under everything a post stands under, mm."""
+    drawn = {p.under: p.short for p in recipe.parts if isinstance(p, StakePost)}
+    return {**drawn, ARBOR: pressed_gap}
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("made", "name"),
+    [
+        pytest.param(recipe_of, "inv-26-a-hand-setting", id="a pin, the rim on its ledge"),
+        pytest.param(recipe_of, "inv-20-u-thin-dial", id="a screw, carried on four posts"),
+        pytest.param(all_printed, "inv-20-u-thin-dial", id="carried on four printed posts"),
+        pytest.param(recipe_of, "inv-30-c-hand-setting", id="three screws, the rim on its ledge"),
+    ],
+)
+def test_share_of_a_post(made: Callable[[str], Recipe], name: str) -> None:
+    """A little proud, so that it takes most; just bearing; a little short."""
+    recipe = made(name)
+    solids = pressed(recipe, ARBOR, FINE)
     posts = [p for p in recipe.parts if isinstance(p, StakePost)]
-    (seat,) = (p for p in recipe.parts if isinstance(p, RingSeat))
-    tips = [p.contacts(site)[0] for p in posts]
-    solid, metal = holder.solid, []
-    for post, tip in zip(posts, tips, strict=True):
-        if post.kind in ("pin", "screw"):
-            hold = post.foothold(site)
-            # as the program takes it, an insert hands its force over at the top of its bore:
-            # a plug, wider than the bore so that no faces nearly fall together
-            head, wide = tip.place[2] - post.insert_out, post.insert + 0.25
-            low = max(head - grip, site.floor + 0.25)
-            rod = [(wide, low), (wide, head - 0.05), (post.insert, head - 0.05),
-                   (post.insert, tip.place[2])]  # fmt: skip
-            solid += turned(rod, COARSE, bore=True, at=hold.at)
-            metal.append((hold.at, post.insert, low))
-
-    def young(x):
-        out = np.full(x.shape[1], site.card.modulus)
-        for at, across, low in metal:
-            inside = np.hypot(x[0] - at.x, x[1] - at.y) < across / 2
-            out[inside & (x[2] > low)] = METAL
-        return out
-
-    mesh = triangles(solid.simplify(0.003))
-    flange = site.sheet.edge(site.side_down)[0]
-    rim = site.sheet.outline.diameter / 2 + flange
-    low, level = rim - seat.ledge, site.seat - seat.drop
-    pieces = [in_piece(k, low - 0.2, rim + 0.05, level) for k in range(PATCHES)]
-    body = Body(tetrahedra(mesh.vertices, mesh.faces, 3.0), young, site.card.poisson)
-    heads = [
-        in_disc(t.place, max(p.insert if p.kind != "printed" else p.tip, 0.5) + 0.2, t.place[2])
-        for p, t in zip(posts, tips, strict=True)
-    ]
-    below = compliance(body, [Patch(i) for i in (*heads, *pieces)], lambda x: x[2] < 1e-6)
-
-    stock = stock_of(site.sheet, site.side_down)
-    disc = triangles(turned([(2 * rim, 0.0), (2 * rim, stock.thickness)], COARSE))
-    plate = Body(
-        tetrahedra(disc.vertices, disc.faces, 0.4),
-        lambda x: np.full(x.shape[1], stock.modulus),
-        stock.poisson,
-    )
-    at = site.frame.place(site.sheet.arbor(arbor).at)
-    press = in_disc((at.x, at.y), 1.8, stock.thickness)
-    faces = [in_disc(t.place, 1.8, 0.0) for t in tips]
-    edge = [in_piece(k, low, rim + 0.05, 0.0) for k in range(PATCHES)]
-    above = compliance(plate, [Patch(i) for i in (press, *faces, *edge)], None)
-
-    turns = (np.arange(PATCHES) + 0.5) * math.tau / PATCHES
-    middle = (low + rim) / 2
-    middles = np.array(
-        [t.place[:2] for t in tips] + [(middle * math.cos(a), middle * math.sin(a)) for a in turns]
-    )
-    gaps = np.array([lowered.get(p.under, p.short) for p in posts] + [seat.drop] * PATCHES)
-    stack = below + above[1:, 1:]
-    forces = shared(
-        0.5 * (stack + stack.T),
-        middles,
-        gaps,
-        force * np.array([1.0, at.x, at.y]),
-        force * above[1:, 0],
-    )
-    assert forces.sum() == pytest.approx(force, rel=1e-6)
-    return float(forces[[p.under for p in posts].index(arbor)] / force)
-
-
-def by_plate(recipe):
-    """The load path of the first press as drawn, without what printing and measuring may add."""
-    site = recipe.site()
-    (arbor, force), *_ = pressed_arbors(site.sheet, recipe.operation).items()
-    labels = [(p.label(), p) for p in recipe.parts]
-    own = tuple(replace(p, gap=p.drawn) for p in props(site, labels))
-    (ours,) = press_paths(site, own, {arbor: force})
-    # a screw is set under the workpiece as it lies, which the plate model finds first
-    return arbor, force, ours.path.post / force, {arbor: ours.known.post.gap}
+    for post, shortens in zip(posts, solids.posts, strict=True):
+        assert post.stiffness(recipe.site()) == pytest.approx(1.0 / shortens, rel=0.10)
+    for gap in (-0.005, 0.0, 0.003):
+        ours, left = by_plate(recipe, gap)
+        assert 0.2 < ours < 1.0  # not by statics alone
+        assert ours == pytest.approx(solids.share(ARBOR, FORCE, gaps_of(recipe, left)), rel=0.05)
 
 
 @pytest.mark.slow
-def test_share_of_a_post():
-    recipe = recipe_of("inv-26-a-hand-setting")
-    arbor, force, ours, lowered = by_plate(recipe)
-    assert ours == pytest.approx(share_by_solids(recipe, arbor, force, lowered), rel=0.10)
+def test_share_of_a_screw_by_how_deep_it_grips() -> None:
+    """Three screws side by side, each fast in its bore 0.3 mm deep, or all the way down.
 
-
-@pytest.mark.slow
-def test_share_of_a_screw_among_others_set_proud():
-    """Three screws side by side: how deep each grips in its bore decides what its post takes.
-
-    By solids 0.41 of the press if they grip 0.3 mm deep, 0.63 if all the way down; the program,
-    which knows no such depth, says 0.46.
+    Measured: 0.42 and 0.63 of the press; pressing round the mouth 0.49 by solids and the program.
     """
     recipe = recipe_of("inv-30-c-hand-setting")
-    arbor, force, ours, lowered = by_plate(recipe)
-    shallow = share_by_solids(recipe, arbor, force, lowered)
-    deep = share_by_solids(recipe, arbor, force, lowered, grip=math.inf)
+    ours, gap = by_plate(recipe, 0.0)
+    shallow, deep = (
+        pressed(recipe, ARBOR, FINE, grip).share(ARBOR, FORCE, gaps_of(recipe, gap))
+        for grip in (0.3, math.inf)
+    )
     assert shallow < ours < deep

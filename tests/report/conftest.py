@@ -29,7 +29,7 @@ def made(name: str) -> tuple[pack.Pack, Document]:
         operation=piece.operation,
         printer=root / "printers" / "bench-printer.json",
     )
-    built = pack.build(asked.recipe, notes=asked.notes, picture=False)
+    built = pack.build(asked.recipe, notes=asked.notes, papers=False)
     study = Study.of(built.holder)
     pictures = {"Outside and cut": DOT}
     return built, holder_report(built.holder, study, built.findings, pictures, "0123456789ab")

@@ -1,4 +1,5 @@
-"""Post: is every post strong and stiff enough for what it carries, now and after a thousand hours?
+"""Post: is every post strong and stiff enough for what it carries, now and after a thousand hours,
+and does none lift the workpiece off its ledge?
 
 A post is judged under the most that the presses can send into it: the whole press under the jewel
 that is pressed, for a jewel may slide until its post takes all it lets go; elsewhere what the load
@@ -13,9 +14,17 @@ from dataclasses import dataclass
 
 from nests.checks._study import Study
 from nests.checks.bench._loads import GRAVITY, presses, weight
+from nests.compose import Holder
 from nests.finding import Finding, Grade
-from nests.mechanics.column import Section, Segment, bearing_pressure, critical_load, long_term
+from nests.mechanics.column import (
+    Section,
+    bearing_pressure,
+    johnson_load,
+    long_term,
+    stepped_euler_load,
+)
 from nests.parts.base import Site
+from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import METAL, StakePost
 from nests.printer_card import PrinterCard
 from nests.units import BadInput
@@ -29,13 +38,16 @@ MARKS = 0.5
 RUBY_BEARS = 2000.0
 """MPa of compression on a jewel's face; alumina, from memory."""
 SAFETY = 2.0
-"""Times a column must hold what presses it; common practice, no source."""
+"""Times a column must hold what presses it before it bends aside; common practice, no source."""
 LONG = "1000 h"
+LIFTS = 30.0
+"""µm by which a post may lift a workpiece off its ledge; from memory."""
 SINKS = 1.0
 """µm by which a post may shorten under what stays on it; from memory."""
 BRASS = "brass C36000, property page"
 STEEL = "hard drawn steel, from memory"
-COLUMN = "Johnson and Euler, free at its top; half of what it holds, common practice"
+COLUMN = "Johnson and Euler, free at its top, against half of Euler's load, common practice"
+INSERT = "Johnson and Euler, free at its top; half of what it holds, common practice"
 
 
 @dataclass(frozen=True)
@@ -50,7 +62,7 @@ class Limit:
 
 
 def check(study: Study) -> list[Finding]:
-    """The gravest of strength, buckling and bearing of each pressed post, and creep of all."""
+    """The gravest of strength, buckling and bearing of each pressed post, creep and lift of all."""
     holder = study.holder
     if holder is None:
         return []
@@ -60,7 +72,7 @@ def check(study: Study) -> list[Finding]:
         return []
     carried = _most(study, site, posts)
     out = [_judged(label, post, site, carried[label]) for label, post in posts if carried[label]]
-    return [*out, *_creep(site, posts)]
+    return [*out, *_creep(site, posts), *_lifting(holder, site, posts)]
 
 
 def _most(study: Study, site: Site, posts: list[tuple[str, StakePost]]) -> dict[str, float]:
@@ -73,12 +85,13 @@ def _most(study: Study, site: Site, posts: list[tuple[str, StakePost]]) -> dict[
     except BadInput:
         paths = ()
     out = {}
+    known = len(paths) == len(forces) and not any(math.isnan(p.path.fit_force) for p in paths)
     for label, post in posts:
-        if not paths or any(math.isnan(p.path.fit_force) for p in paths):
+        if not known:
             # every support only pushes, so none takes more than the press
             elsewhere = hardest
         else:
-            elsewhere = max(p.path.others.get(label, 0.0) for p in paths)
+            elsewhere = max((p.path.others.get(label, 0.0) for p in paths), default=0.0)
         out[label] = max(forces.get(post.under, 0.0), elsewhere)
     return out
 
@@ -90,21 +103,33 @@ def _judged(label: str, post: StakePost, site: Site, force: float) -> Finding:
     metal = [s for s in column if s.modulus == METAL]
     strength = card.modulus * card.strain_limit
     contact = post.contacts(site)[0]
-    stress = max(force / s.section.area for s in resin)
+    narrow = min(s.section.area for s in resin)  # of a cone the mean: its tip is narrower
+    if post.kind == "printed":
+        narrow = min(narrow, contact.area)
+    stress, squash = force / narrow, narrow * strength
+    euler = stepped_euler_load([*resin, *metal])  # a soft disc is no column
     bears, most, why = _bearing(post, site, force, contact.area)
+    # the resin's strength is what it bears again and again: no more safety is asked of that
     limits = [
         Limit("is pressed", stress, strength, "MPa", _strength_words(card)),
-        Limit("buckles", force, _buckles(resin, strength) / SAFETY, "N",
+        Limit("buckles" if euler / SAFETY < squash else "is pressed",
+              force, johnson_load(squash, euler / SAFETY), "N",
               f"{COLUMN}; {_strength_words(card)}"),
         Limit("bears", bears, most, "MPa", why),
     ]  # fmt: skip
-    steel = bool(metal) and force > _buckles(metal, BRASS_YIELD) / SAFETY
+    buckling = johnson_load(squash, euler)
+    steel = False
     if metal:
-        holds = _buckles(metal, STEEL_YIELD if steel else BRASS_YIELD) / SAFETY
-        limits.append(Limit("bends", force, holds, "N", f"{COLUMN}; {STEEL if steel else BRASS}"))
+        area = min(s.section.area for s in metal)
+        euler = stepped_euler_load(metal)
+        steel = force > johnson_load(area * BRASS_YIELD, euler) / SAFETY
+        bends = johnson_load(area * (STEEL_YIELD if steel else BRASS_YIELD), euler)
+        limits.append(
+            Limit("bends", force, bends / SAFETY, "N", f"{INSERT}; {STEEL if steel else BRASS}")
+        )
+        buckling = min(buckling, bends)
     gravest = max(limits, key=lambda each: each.value / each.limit)
     fails = gravest.value > gravest.limit
-    buckling = SAFETY * min(each.limit for each in limits if each.unit == "N")
     return Finding(
         check="post",
         grade=Grade.MEND if fails else Grade.CLEAR,
@@ -125,13 +150,6 @@ def _judged(label: str, post: StakePost, site: Site, force: float) -> Finding:
 
 def _strength_words(card: PrinterCard) -> str:
     return f"modulus times strain limit of the printer card ({card.origin('strain_limit')})"
-
-
-def _buckles(segments: list[Segment], strength: float) -> float:
-    """Critical load (N) of segments on top of each other, all as weak as the weakest."""
-    weakest = min((s.section for s in segments), key=lambda section: section.second_moment)
-    length = sum(s.length for s in segments)
-    return critical_load(length, weakest, segments[0].modulus, strength, "fixed-free")
 
 
 def _bearing(post: StakePost, site: Site, force: float, area: float) -> tuple[float, float, str]:
@@ -165,3 +183,27 @@ def _creep(site: Site, posts: list[tuple[str, StakePost]]) -> Iterator[Finding]:
         f"({card.origin('creep_factor')}); 1 µm from memory",
         remedy="take the workpiece out of the holder between jobs" if fails else "",
     )
+
+
+def _lifting(holder: Holder, site: Site, posts: list[tuple[str, StakePost]]) -> Iterator[Finding]:
+    """Posts under rests that lift the rim off a ledge which should carry it.
+
+    One under a pressed jewel may stand proud; how much is for the load path to say.
+    """
+    ledges = [e.part for e in holder.laid if isinstance(e.part, RingSeat) and not e.part.drop]
+    for label, post in posts if ledges else []:
+        proud = -1000.0 * post.short
+        if proud > LIFTS and any(rest.name == post.under for rest in site.sheet.rests):
+            yield Finding(
+                check="post",
+                grade=Grade.MEND,
+                says=f"{label} stands {proud:.0f} µm proud of its rest and lifts the workpiece off "
+                "its ledge, so that it lies askew and rocks.",
+                parts=(label,),
+                value=round(proud, 1),
+                limit=LIFTS,
+                unit="µm",
+                origin="from memory",
+                place=post.contacts(site)[0].place,
+                remedy="a shorter post, which only catches a bend, or a ledge that only centres",
+            )
