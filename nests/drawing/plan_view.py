@@ -203,7 +203,7 @@ def _hours(subject: Subject, reach: float, taken: Boxes) -> list[Item]:
     for hour in (12, 3, 6, 9):
         at = frame.place(at_hour(hour, 1.0))
         places = []
-        for off in (2.6, 4.2, 6.0, 8.0):
+        for off in (2.6, 4.2, 6.0, 8.0, 11.0, 14.0, 17.0, 20.0, 23.0, 26.0):
             for turn in (0.06, -0.06, 0.12, -0.12, 0.2, -0.2, 0.32, -0.32, 0.45, -0.45):
                 far = reach + off
                 x = far * (at.x * math.cos(turn) - at.y * math.sin(turn))

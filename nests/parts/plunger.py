@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
 from nests.parts.pusher_slot import lever_z
-from nests.solid import OVER, Solid, along, gable, lying_bore, turned
+from nests.solid import OVER, Solid, along, block, gable, lying_bore, turned
 from nests.units import BadInput, Hour, Length, mm, quantity, said
+
+HOOD_WALL: Length = 1.0
+"""mm of wall round the guide where it rises above the body; from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -16,7 +20,8 @@ class Plunger(Part):
     """Stepped bore through the wall; the plunger goes in from inside, its button on outside.
 
     The collar stops it outward; the button meets the body at full travel, so that the lever is
-    never driven past its stop. A coil spring fits the pocket under the button.
+    never driven past its stop. A coil spring fits the pocket under the button. Where a lever lies
+    near the upper face of the body, a hood closes the guide.
 
     Rod and button are printed beside the holder. Both are chamfered where they stand on the plate,
     the rod at its tip; the groove across the button's foot is its vent in print and does no more.
@@ -74,7 +79,32 @@ class Plunger(Part):
         cut += lying_bore(bore_wall - OVER, stop, head, z, site.rise, site.chord)
         if self.pocket_depth > 0.0:
             cut += lying_bore(guide_end, outer + OVER, self.pocket, z, site.rise, site.chord)
-        return Shape(cuts=along(cut, angle), beside=self._bodies(site, tip, stop, outer, travel))
+        hood = self._hood(site, stop, outer, z)
+        return Shape(
+            cuts=along(cut, angle),
+            adds=along(hood - cut, angle) if hood is not None else None,
+            beside=self._bodies(site, tip, stop, outer, travel),
+        )
+
+    def _hood(self, site: Site, stop: Length, outer: Length, z: Length) -> Solid | None:
+        """What closes the guide over the body's upper face, where a lever lies as high as that."""
+        widest = max(self.pin + self.play, self.pocket if self.pocket_depth > 0.0 else 0.0)
+        # the roof of a lying bore is drawn out to a point
+        ridge = widest / 2 * math.hypot(1.0, site.rise)
+        if z + ridge + site.card.smallest_wall <= site.top:
+            return None
+        width = widest + 2 * HOOD_WALL
+        # its corners stay on the level part of the upper face, and no edge falls on an edge
+        face = outer - site.body.edge_chamfer
+        end = math.sqrt(face**2 - (width / 2) ** 2)
+        return block(
+            0.0,
+            stop - HOOD_WALL / 2,
+            end,
+            width,
+            min(site.top, z) - HOOD_WALL,
+            z + ridge + HOOD_WALL,
+        )
 
     def _bodies(
         self, site: Site, tip: Length, stop: Length, outer: Length, travel: Length

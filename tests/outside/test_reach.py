@@ -141,6 +141,22 @@ def test_guide_of_a_plunger():
     assert short.grade is Grade.MEND
 
 
+def test_a_guide_that_is_open_above_guides_nothing():
+    """A lever 0.3 mm below the body's upper face: the hood closes the guide, without it a pin would
+    lie in a trough."""
+    high = replace(START, depth=0.3)
+    whole = compose(holder(StemSlot(), Plunger(pusher="start"), pushers=(high,)))
+    hooded = [f for f in check(Study.of(whole)) if "guide" in f.says]
+    assert [f.grade for f in hooded] == [Grade.CLEAR]
+    top = whole.recipe.site().top
+    assert whole.solid.bounding_box()[5] > top + 1.0
+    bare = replace(whole, solid=whole.solid.trim_by_plane((0.0, 0.0, -1.0), -top))
+    (open_above,) = [f for f in check(Study.of(bare)) if "guide" in f.says]
+    assert open_above.grade is Grade.MEND
+    assert open_above.value == 0.0
+    assert "closed above" in open_above.says
+
+
 @pytest.mark.parametrize(("stop", "grade"), [(1.0, Grade.STOP), (None, Grade.UNKNOWN)])
 def test_stop_of_a_lever(stop, grade):
     """0.8 of travel, 0.15 past it and 0.10 that may be lost: 1.05 mm."""

@@ -12,11 +12,14 @@ from nests.units import Length
 from nests.workpiece import plan_distances
 
 Floats: TypeAlias = NDArray[np.float64]
+Flags: TypeAlias = NDArray[np.bool_]
 
 FAR: Length = 10.0
 """mm beside a way beyond which nothing is looked at."""
 STEP: Length = 0.15
 """mm between two cuts."""
+THIN: Length = 0.02
+"""mm to either side of a way that count as straight above it."""
 
 
 def stations(inner: Length, outer: Length) -> Floats:
@@ -30,13 +33,26 @@ def free_radii(solid: Solid, angle: float, z: Length, at: Floats) -> Floats:
 
     Measured at distances `at` (n,) from the axis; 0 inside the solid, at most `FAR`.
     """
-    box = block(0.0, at[0] - STEP, at[-1] + STEP, 2 * FAR, z - FAR, z + FAR)
-    near = along(solid, -angle) ^ box
-    # (x, y, z) -> (y, z, x): the way becomes upright and its cuts level
-    upright = near.transform(np.array([[0, 1, 0, 0], [0, 0, 1, -z], [1, 0, 0, 0.0]]))
+    upright = _upright(solid, angle, z, at, FAR, -FAR, FAR)
     out = np.full(len(at), FAR)
     for index, distance in enumerate(at):
         cut = upright.slice(distance)
         if not cut.is_empty():
             out[index] = min(FAR, float(plan_distances(cut, np.zeros((1, 2)))[0]))
     return out
+
+
+def roofed(solid: Solid, angle: float, z: Length, at: Floats, up: Length) -> Flags:
+    """Whether (n,) any of the solid lies straight above a level way within `up` mm of it."""
+    upright = _upright(solid, angle, z, at, THIN, 0.0, up)
+    return np.array([not upright.slice(distance).is_empty() for distance in at], dtype=np.bool_)
+
+
+def _upright(
+    solid: Solid, angle: float, z: Length, at: Floats, aside: Length, low: Length, high: Length
+) -> Solid:
+    """What of the solid lies about a way, turned so that the way is upright and its cuts level."""
+    box = block(0.0, at[0] - STEP, at[-1] + STEP, 2 * aside, z + low, z + high)
+    # (x, y, z) -> (y, z, x)
+    turn = np.array([[0, 1, 0, 0], [0, 0, 1, -z], [1, 0, 0, 0.0]])
+    return (along(solid, -angle) ^ box).transform(turn)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nests.checks._study import Point
-from nests.checks.bench._line import Floats, free_radii, stations
+from nests.checks.bench._line import Flags, Floats, free_radii, roofed, stations
 from nests.compose import Holder, Laid
 from nests.finding import Finding, Grade
 from nests.operation import MEMORY
@@ -24,6 +24,8 @@ PEG = 1.2
 """⌀ in mm of the thinnest peg a lever is worked with by hand; from memory."""
 GUIDE = 2.0
 """Length of a guide over the ⌀ of its pin; common practice, no source."""
+ABOVE = 4.0
+"""mm above a way within which the roof of its guide is looked for."""
 PRACTICE = "common practice against jamming, no source"
 NEAR = 0.02
 """mm by which a free radius may differ from that of the bore it lies in."""
@@ -33,13 +35,15 @@ NEAR = 0.02
 class Way:
     """A pusher with the part that works it and what the solid leaves free about its line.
 
-    `free` (n,) mm at distances `at` (n,) from the axis; `laid` is None for an open way.
+    `free` (n,) mm at distances `at` (n,) from the axis, `roofed` (n,) whether solid lies close
+    above; `laid` is None for an open way.
     """
 
     pusher: Pusher
     laid: Laid | None
     at: Floats
     free: Floats
+    roofed: Flags
     outer: float
     place: Point
 
@@ -85,9 +89,10 @@ def way(holder: Holder, site: Site, pusher: Pusher) -> Way:
     angle, z, outer = site.frame.angle(pusher.hour), lever_z(site, pusher), site.outer(pusher.hour)
     at = stations(pusher.lever_radius, outer + 0.5)
     free = free_radii(holder.solid, angle, z, at)
+    close = roofed(holder.solid, angle, z, at, ABOVE)
     radius = pusher.lever_radius
     place = (round(radius * np.cos(angle), 4), round(radius * np.sin(angle), 4), round(z, 4))
-    return Way(pusher, laid, at, free, outer, place)
+    return Way(pusher, laid, at, free, close, outer, place)
 
 
 def reached(way: Way, site: Site, spare: Allowance) -> Iterator[Finding]:
@@ -149,13 +154,15 @@ def _plunger(way: Way, plunger: Plunger, site: Site, spare: Allowance) -> Iterat
         )
         return
     step = float(way.at[1] - way.at[0])
-    guide = step * int(np.count_nonzero(np.abs(way.free - (bore - aside)) <= NEAR))
+    fits = np.abs(way.free - (bore - aside)) <= NEAR
+    guide = step * int(np.count_nonzero(fits & way.roofed))
+    where = " where it is closed above," if (fits & ~way.roofed).any() else ""
     jams = guide < GUIDE * plunger.pin
     yield way.finding(
         Grade.MEND if jams else Grade.CLEAR,
-        f"{way.words}: the guide is {guide:.1f} mm long for a pin of {plunger.pin:g} mm and lies "
-        f"{max(aside, 0.0):.2f} mm beside the line of the lever; {GUIDE * plunger.pin:g} mm are "
-        "wanted so that it does not jam."
+        f"{way.words}: the guide is {guide:.1f} mm long{where} for a pin of {plunger.pin:g} mm "
+        f"and lies {max(aside, 0.0):.2f} mm beside the line of the lever; "
+        f"{GUIDE * plunger.pin:g} mm are wanted so that it does not jam."
         + (
             f" A coil spring has {plunger.pocket_depth + plunger.stroke(site):.2f} mm at rest and "
             f"{plunger.pocket_depth:g} mm pushed in."
