@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from nests import workpiece
-from nests.checks._study import FACING, Study
+from nests.checks._study import FACING, Study, engraved
 from nests.compose import Holder
 from nests.finding import Finding, Grade, by_gravity
 from nests.parts.base import Site
@@ -16,6 +18,7 @@ from nests.picture import Body, exploded_picture, field_picture, holder_picture
 from nests.picture.values import Marker
 from nests.places import Place, Side
 from nests.solid import Solid, Triangles, triangles, turned
+from nests.thickness import Thickness
 from nests.units import Length
 
 AWAY: Length = 11.0
@@ -49,19 +52,21 @@ def outside(holder: Holder, findings: Sequence[Finding]) -> bytes:
     hour = Place(*points[0][0][:2]).hour if points else cut_hour(holder)
     count = {g: sum(f.grade is g for f in findings) for g in Grade}
     words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)
-    scene = [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))]
-    scene += _beside(holder, mesh)
+    remarks = recipe.workpiece.remarks
     return holder_picture(
-        scene,
+        [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))],
+        beside=_beside(holder, mesh),
         title=recipe.name,
         caption=(
-            f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation.name}",
-            f"findings: {words}. {recipe.workpiece.remarks}",
+            f"{recipe.kind.capitalize()}, {recipe.side_up.value} side up, for: "
+            f"{recipe.operation.name}",
+            f"Findings: {words}. {remarks[:1].upper()}{remarks[1:]}".strip(),
         ),
         cut_hour=hour,
         markers=points,
         lit=lit,
         mirrored=recipe.side_up is Side.BRIDGE,
+        trim=True,
     )
 
 
@@ -72,12 +77,34 @@ def walls(study: Study) -> bytes:
     # long thin triangles would show streaks: one value stands for a whole triangle
     mesh, limit = triangles(study.solid.refine_to_length(FIELD)), study.card.smallest_wall
     found = thickness(mesh.vertices, mesh.faces, spacing=FIELD, facing_angle=FACING)
-    walls = found.by_face(len(mesh.faces))
+    detail = _detail(study, mesh, found)
+    # the middle of a triangle says what it is like; an edge only where it is too thin
+    middle = np.where(detail, np.inf, found.diameter)[: len(mesh.faces)]
+    least = replace(found, diameter=np.where(detail, np.inf, found.diameter)).by_face(len(middle))
+    walls = np.where(np.isfinite(middle) & (least >= limit), middle, least)
     walls[~np.isfinite(walls)] = np.nan
     body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
     name = study.holder.recipe.name if study.holder is not None else "mesh"
     title = f"{name}: wall thickness, limit {limit:g} mm"
-    return field_picture(body, walls, "mm", (0.0, 5 * limit), title)
+    return field_picture(body, walls, "mm", (0.0, 5 * limit), title, _thinnest(study), trim=True)
+
+
+def _thinnest(study: Study) -> list[Marker]:
+    """The thinnest wall at the points of the wall check, engraving aside."""
+    found = study.walls
+    diameter = np.where(_detail(study, study.mesh, found), np.inf, found.diameter)
+    if not np.isfinite(diameter).any():
+        return []
+    k = int(np.argmin(diameter))
+    return [(found.points[k].tolist(), f"least {diameter[k]:.2f} mm")]
+
+
+def _detail(study: Study, mesh: Triangles, found: Thickness) -> NDArray[np.bool_]:
+    """Points (N,) between two strokes of an engraving: fine detail to the checks, and no wall."""
+    made_by = study.holder.made_by if study.holder is not None else {}
+    makers, of = np.unique(mesh.makers, return_inverse=True)
+    stroke = np.array([engraved(made_by.get(int(m), "body")) for m in makers])[of.reshape(-1)]
+    return np.asarray(stroke[found.face] & stroke[found.opposite_face])
 
 
 def exploded(holder: Holder) -> bytes:
@@ -93,22 +120,22 @@ def exploded(holder: Holder) -> bytes:
     raised = [_body(name, solid.translate((0, 0, lift)), ghost=True) for name, solid in pieces]
     raised += [_body(name, solid.translate((0, 0, lift))) for name, solid in jewels]
     threads = [_body("line of sight", each) for each in _threads(holder, lift)]
-    names: list[Marker] = [
-        ((*at, site.seat + site.sheet.rim + lift), site.sheet.name)
-        for at in [_edge(site, recipe.side_up)]
-    ]
+    loose = _beside(holder, holder.mesh)
+    edge = (*_edge(site, recipe.side_up), site.seat + site.sheet.rim + lift)
+    names: list[Marker] = [(edge, site.sheet.name)]
+    names += [(_top_of(body), body.name) for body in loose]
     return exploded_picture(
-        [*own, *metal, *threads, *raised],
+        [*own, *metal, *threads, *raised, *loose],
         [*own, *metal, *laid],
         title=f"{recipe.name}: what lies where",
         cut_hour=cut_hour(holder),
         caption=(
-            f"{recipe.workpiece.name} as the sheet describes it, translucent; the lines join each "
-            "tip and what it carries",
-            recipe.workpiece.remarks,
+            f"{recipe.workpiece.name} as the sheet describes it, translucent. The lines join each "
+            "tip and what it carries.",
         ),
         names=names,
         mirrored=recipe.side_up is Side.BRIDGE,
+        trim=True,
     )
 
 
@@ -163,6 +190,12 @@ def _threads(holder: Holder, lift: Length) -> list[Solid]:
         for c in holder.contacts
         if c.part.startswith("stake post")
     ]
+
+
+def _top_of(body: Body) -> tuple[float, float, float]:
+    """The middle of what is seen of a body from above."""
+    low, high = body.vertices.min(axis=0), body.vertices.max(axis=0)
+    return float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2, float(high[2])
 
 
 def _edge(site: Site, up: Side) -> tuple[float, float]:

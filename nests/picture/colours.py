@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import cache
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -54,6 +55,7 @@ def field_colours(fraction: Floats) -> Bytes:
     return np.stack(channels, axis=-1).round().astype(np.uint8)
 
 
+@cache
 def palette() -> Bytes:
     """All ramps (tones, 256, 3): resin, lit, section, unmeasured, then the steps of a field."""
     field = field_colours((np.arange(FIELD_STEPS) + 0.5) / FIELD_STEPS)

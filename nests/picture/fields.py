@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,11 +19,10 @@ from nests.picture.colours import (
     mix,
 )
 from nests.picture.ink import stripe
-from nests.picture.labels import arrange
 from nests.picture.meshes import build_scene
-from nests.picture.pages import EDGE, foot_height, hour_words, lay_page, panel_size, png_bytes
+from nests.picture.pages import EDGE, foot_height, hour_words, lay_page, png_bytes, set_panels
 from nests.picture.stages import Stage, share_labels
-from nests.picture.values import Body, Bytes, Floats, View
+from nests.picture.values import Body, Bytes, Floats, Marker, View
 from nests.picture.writing import SMALL, strokes, write
 
 if TYPE_CHECKING:
@@ -72,13 +72,16 @@ def field_picture(
     unit: str,
     limits: tuple[float, float],
     title: str,
+    markers: Sequence[Marker] | None = None,
     size: tuple[int, int] = (1200, 700),
+    trim: bool = False,
 ) -> bytes:
     """PNG of a body from above and from below, painted with a value (T,) for each triangle.
 
     The scale runs evenly in lightness from the first to the second of `limits`; its ends are
-    pointed where values go beyond. NaN is painted as not measured. The least and the greatest
-    value are pointed at. Raises ValueError for a wrong number of values or empty limits.
+    pointed where values go beyond. NaN is painted as not measured. `markers` are points with a
+    text; without them the least and the greatest value are pointed at. `trim` lowers the page to
+    what its views need. Raises ValueError for a wrong number of values or empty limits.
     """
     values = np.asarray(value_per_triangle, np.float64)
     low, high = limits
@@ -93,19 +96,21 @@ def field_picture(
     scene = build_scene([body], tone.astype(np.int32))
     views = (View(), View(elevation=-View().elevation))
     stages = [Stage([body], view, scene, None) for view in views]
-    markers = []
-    for word, pick in (("least", np.nanargmin), ("greatest", np.nanargmax)):
-        if known.any():
-            k = int(pick(np.where(known, values, np.nan)))
-            place = body.vertices[body.triangles[k]].mean(axis=0)
-            markers.append((place, f"{word} {values[k]:.3g} {unit}"))
+    if markers is None:
+        markers = _extremes(body, values, unit) if known.any() else []
     shared = share_labels(stages, {}, markers)
-    panels = [
-        arrange(stage, labels, panel_size(size, ()))
-        for stage, labels in zip(stages, shared, strict=True)
-    ]
+    panels, size = set_panels(stages, shared, (), size, trim)
     eye = hour_words(views[0].hour)
     page = lay_page(panels, [f"above, seen from {eye}", f"below, seen from {eye}"], title, (), size)
     beyond = (bool((values < low).any()), bool((values > high).any()))
     _field_key(page, size[1] - foot_height(()) + 16, unit, limits, beyond, not known.all())
     return png_bytes(page)
+
+
+def _extremes(body: Body, values: Floats, unit: str) -> list[Marker]:
+    """The least and the greatest value (T,), each at the middle of its triangle."""
+    out: list[Marker] = []
+    for word, k in (("least", np.nanargmin(values)), ("greatest", np.nanargmax(values))):
+        place = body.vertices[body.triangles[k]].mean(axis=0)
+        out.append((place.tolist(), f"{word} {values[k]:.3g} {unit}"))
+    return out

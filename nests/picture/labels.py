@@ -20,33 +20,58 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 _MARGIN = 24  # pixels: round a panel
+_AWAY = 24.0  # pixels: from a column of labels to the bodies
+_LINE, _GAP = 16, 12.0  # pixels: a line of a label, and between two labels
 
 
 @dataclass(frozen=True)
 class Panel:
-    """A stage with its camera and labels, which stand in a column `column` pixels wide."""
+    """A stage with its camera and labels, which stand in a column `column` pixels wide.
+
+    The last `below` pixels are kept free of both.
+    """
 
     stage: Stage
     camera: Camera
     labels: Sequence[Label]
     column: float
     on_left: bool
+    below: float = 0.0
 
 
-def arrange(stage: Stage, labels: Sequence[Label], size: tuple[int, int]) -> Panel:
-    """Fit the bodies beside the column of labels, which stands where most of their points are."""
+def arrange(
+    stage: Stage, labels: Sequence[Label], size: tuple[int, int], below: float = 0.0
+) -> Panel:
+    """Fit the bodies beside the column of labels, which stands where most of their points are.
+
+    `below` pixels at the bottom are kept free of bodies.
+    """
     right = stage.view.axes()[0]
     middle = float(aim(stage.bodies, stage.view, size).origin @ right)
     on_left = sum(math.copysign(1.0, label.point @ right - middle) for label in labels) < 0
     column = max([0.0, *(min(0.25 * size[0], text_width(label.text)) for label in labels)])
-    taken = column + 24.0 if labels else 0.0
+    taken = column + _AWAY if labels else 0.0
     box = (
         _MARGIN + (taken if on_left else 0.0),
         _MARGIN,
         size[0] - _MARGIN - (0.0 if on_left else taken),
-        size[1] - _MARGIN,
+        size[1] - _MARGIN - below,
     )
-    return Panel(stage, aim(stage.bodies, stage.view, size, box), labels, column, on_left)
+    return Panel(stage, aim(stage.bodies, stage.view, size, box), labels, column, on_left, below)
+
+
+def least_size(panel: Panel, scale: float, below: float) -> tuple[int, int]:
+    """Width and height in pixels that the bodies at `scale` and the labels of a panel need."""
+    right, up, _ = panel.stage.view.axes()
+    points = np.concatenate([body.vertices for body in panel.stage.bodies])
+    wide, tall = (float(np.ptp(points @ axis)) * scale for axis in (right, up))
+    lines = [len(wrap(label.text, panel.column + 1)) for label in panel.labels]
+    beside = panel.column + _AWAY if panel.labels else 0.0
+    column = sum(_LINE * count + _GAP for count in lines)
+    return (
+        math.ceil(2 * _MARGIN + wide + beside),
+        math.ceil(2 * _MARGIN + max(tall, column) + below),
+    )
 
 
 def _spread(wanted: Floats, heights: Floats, low: float, high: float) -> Floats:
@@ -118,13 +143,14 @@ def write_labels(image: Image, panel: Panel, buffers: Buffers) -> None:
     Labels of lit parts carry a bar in the tone of the part. A column holds about 25 lines
     before they begin to overlap.
     """
-    line, left = 16, panel.on_left
+    line, left = _LINE, panel.on_left
     points = [anchor_pixel(label, panel, buffers) for label in panel.labels]
     out = 1 if left else -1
     edge = _MARGIN + panel.column if left else panel.camera.size[0] - _MARGIN - panel.column
     every = [wrap(label.text, panel.column + 1) for label in panel.labels]
-    heights = [line * len(block) + 12.0 for block in every]
-    order, tops = uncross(points, heights, edge + 18 * out, panel.camera.size[1])
+    heights = [line * len(block) + _GAP for block in every]
+    high = panel.camera.size[1] - round(panel.below)
+    order, tops = uncross(points, heights, edge + 18 * out, high)
     blocks = [every[k] for k in order]
     leads, dots, holes, bars = [], [], [], []
     for k, block, top in zip(order, blocks, tops, strict=True):

@@ -11,10 +11,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.picture.meshes import unit_vectors
-from nests.picture.rays import cast, grid_points, met_normals, met_points
+from nests.picture.rays import alike, cast, grid_points, met_normals, met_points
 from nests.picture.values import FINE, Buffers, Bytes, Camera, Integers, Scene, Singles
 
-_NODE = 3 * FINE  # light is sampled on every third pixel and carried over face by face
+_NODE = 4 * FINE  # light is sampled on every fourth pixel and carried over face by face
 _OFF_PLANE = 4.0  # pixels; light is not shared between points further off a plane
 _CHUNK = 4096  # points lit at a time: their rays stay in the cache
 SKY_RAYS, KEY_RAYS = 14, 6  # per node; nine interleaved sets of directions are averaged
@@ -95,8 +95,8 @@ class _Nodes:
 
 def _node_light(
     scene: Scene, camera: Camera, buffers: Buffers, key: Singles, ground: float
-) -> _Nodes:
-    """Light at the nodes, averaged over neighbours on the same surface and plane."""
+) -> tuple[_Nodes, Singles]:
+    """Light at the nodes, averaged over neighbours on the same surface and plane; their normals."""
     width = buffers.triangle.shape[1]
     triangle = buffers.triangle[::_NODE, ::_NODE]
     met = triangle >= 0
@@ -118,7 +118,7 @@ def _node_light(
     for _ in range(2):  # the second pass takes out the steps between the shadows of single rays
         total = sum(v * u for v, u in zip(_windows(light), use, strict=True))
         light = np.asarray(total / weight, np.float32)
-    return _Nodes(surface, point, light)
+    return _Nodes(surface, point, light), normal
 
 
 def _carry(
@@ -153,41 +153,89 @@ def _carry(
     return light, weight
 
 
+def _plain_light(
+    nodes: _Nodes, normal: Singles, labels: NDArray[np.int32], near: float
+) -> tuple[Singles, NDArray[np.bool_]]:
+    """Light (h, w, 2) of pixels between four nodes of one plane and surface, and which these are.
+
+    `labels` (h, w) are the surfaces of pixels, -1 where several meet in one. There the weights
+    are the same for every square of nodes, so that all squares are done at once.
+    """
+    step = _NODE // FINE
+    rows, columns = nodes.surface.shape[0] - 1, nodes.surface.shape[1] - 1
+    corners = [np.s_[j : rows + j, i : columns + i] for j in (0, 1) for i in (0, 1)]
+    first = nodes.surface[corners[0]]
+    square = labels[: step * rows, : step * columns].reshape(rows, step, columns, step)
+    flat = (first >= 0) & (square == first[:, None, :, None]).all(axis=(1, 3))
+    for a in corners:
+        flat &= nodes.surface[a] == first
+    at = np.nonzero(flat)
+    points = np.stack([nodes.point[a][at] for a in corners], axis=1)
+    upright = np.stack([normal[a][at] for a in corners], axis=1)
+    off = np.abs(np.einsum("nakx,nax->nak", points[:, None, :, :] - points[:, :, None, :], upright))
+    level = (off < near).all(axis=(1, 2))
+    at = (at[0][level], at[1][level])
+    part = np.arange(step) / np.float32(step)
+    ends = np.stack([1 - part, part])
+    share = np.einsum("jy,ix->jiyx", ends, ends).reshape(4, -1)
+    light = np.stack([nodes.light[a][at] for a in corners], axis=1)
+    out = np.zeros((rows, columns, step, step, 2), np.float32)
+    out[at] = np.einsum("ncl,cp->npl", light, share).reshape(-1, step, step, 2)
+    plain = np.zeros((rows, columns), np.bool_)
+    plain[at] = True
+    whole = np.zeros((*labels.shape, 2), np.float32)
+    whole[: step * rows, : step * columns] = out.transpose(0, 2, 1, 3, 4).reshape(
+        step * rows, step * columns, 2
+    )
+    done = np.zeros(labels.shape, np.bool_)
+    done[: step * rows, : step * columns] = plain.repeat(step, 0).repeat(step, 1)
+    return whole, done
+
+
 def brightness(scene: Scene, camera: Camera, buffers: Buffers, ground: float) -> Bytes:
     """Light 0 to 255 at every fine-grid cell that met something.
 
     Cells of a pixel within one surface share a value; cells that no node serves are traced by
     themselves.
     """
-    height, width = buffers.triangle.shape
-    key, eye = key_lamp(camera), camera.toward.astype(np.float32)
-    nodes = _node_light(scene, camera, buffers, key, ground)
+    width = buffers.triangle.shape[1]
+    key, near = key_lamp(camera), _OFF_PLANE / camera.scale
+    nodes, normal = _node_light(scene, camera, buffers, key, ground)
     labels = scene.surface[buffers.triangle]
-    even = labels[::FINE, ::FINE] >= 0
-    for j in range(FINE):
-        for i in range(FINE):
-            even &= labels[j::FINE, i::FINE] == labels[::FINE, ::FINE]
-    row, column = np.nonzero(even)
+    even = alike(labels) & (labels[::FINE, ::FINE] >= 0)
+    light, plain = _plain_light(nodes, normal, np.where(even, labels[::FINE, ::FINE], -1), near)
     mixed = ~even.repeat(FINE, 0).repeat(FINE, 1) & (buffers.triangle >= 0)
-    cells = np.concatenate([row * (FINE * width) + column * FINE, np.flatnonzero(mixed)])
-    level = np.empty(len(cells), np.uint8)
-    for first in range(0, len(cells), 4 * _CHUNK):
-        some = cells[first : first + 4 * _CHUNK]
-        here, facing = met_points(camera, buffers, some), met_normals(scene, buffers, some)
-        y, x = np.divmod(some, width)
-        near = _OFF_PLANE / camera.scale
-        light, weight = _carry(nodes, y, x, labels[y, x], here, facing, near)
-        lost = np.flatnonzero(weight == 0)
-        calm = np.zeros(len(lost), np.int32)
-        light[lost] = sample_light(scene, here[lost], facing[lost], calm, key, ground, (24, 12))
-        lamp, fill = np.maximum(facing @ key, 0), np.maximum(facing @ eye, 0)
-        total = light[:, 0] * (0.47 + 0.10 * fill) + 0.45 * light[:, 1] * lamp
-        level[first : first + 4 * _CHUNK] = np.clip(255 * total, 0, 255)
-    out = np.zeros((height, width), np.uint8)
-    for j in range(FINE):
-        for i in range(FINE):
-            out[j::FINE, i::FINE][even] = level[: len(row)]
-    out[mixed] = level[len(row) :]
+    level: Bytes = np.zeros(even.shape, np.uint8)
+
+    def of(cells: Integers, at: Singles | None) -> Bytes:
+        """Brightness of flat fine-grid cells, whose light is known or carried from the nodes."""
+        out = np.empty(len(cells), np.uint8)
+        eye = camera.toward.astype(np.float32)
+        for first in range(0, len(cells), 4 * _CHUNK):
+            some = cells[first : first + 4 * _CHUNK]
+            facing = met_normals(scene, buffers, some)
+            if at is not None:
+                lit = at[first : first + 4 * _CHUNK]
+            else:
+                here = met_points(camera, buffers, some)
+                y, x = np.divmod(some, width)
+                lit, weight = _carry(nodes, y, x, labels[y, x], here, facing, near)
+                lost = np.flatnonzero(weight == 0)
+                calm = np.zeros(len(lost), np.int32)
+                lit[lost] = sample_light(
+                    scene, here[lost], facing[lost], calm, key, ground, (24, 12)
+                )
+            lamp, fill = np.maximum(facing @ key, 0), np.maximum(facing @ eye, 0)
+            total = lit[:, 0] * (0.47 + 0.10 * fill) + 0.45 * lit[:, 1] * lamp
+            out[first : first + 4 * _CHUNK] = np.clip(255 * total, 0, 255)
+        return out
+
+    for pixels, known in ((plain, True), (even & ~plain, False)):
+        row, column = np.nonzero(pixels)
+        cells = row * (FINE * width) + column * FINE
+        level[row, column] = of(cells, light[row, column] if known else None)
+    out = level.repeat(FINE, 0).repeat(FINE, 1)
+    out[mixed] = of(np.flatnonzero(mixed), None)
     return out
 
 
@@ -202,8 +250,8 @@ def ground_shadow(scene: Scene, camera: Camera, ground: float) -> Singles:
         return factor
     margin = 0.7 * (scene.bounds[1, 2] - ground) + 0.12 * scene.reach
     low, high = scene.bounds[0, :2] - margin, scene.bounds[1, :2] + margin
-    # A spot every six pixels or so.
-    count = int(np.clip((high - low).max() * camera.scale / 6, 40, 240))
+    # A spot every eight pixels or so.
+    count = int(np.clip((high - low).max() * camera.scale / 8, 40, 240))
     spots = np.linspace(0.0, 1.0, count)
     x, y = np.meshgrid(low[0] + spots * (high - low)[0], low[1] + spots * (high - low)[1])
     points = np.stack([x, y, np.full_like(x, ground)], -1).reshape(-1, 3).astype(np.float32)

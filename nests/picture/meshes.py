@@ -11,6 +11,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.graphs import connected
 from nests.picture.colours import TONE_CUT
 from nests.picture.values import SECTION, Body, Floats, Integers, Scene, Singles, View
 
@@ -31,9 +32,6 @@ def _surfaces(vertices: Floats, triangles: Integers) -> tuple[Singles, Singles, 
     Corner normals are weighted by angle and area, so that a large flat keeps its own normal
     beside a narrow chamfer.
     """
-    from scipy.sparse import coo_array
-    from scipy.sparse.csgraph import connected_components
-
     corners = vertices[triangles]
     edges = np.roll(corners, -1, axis=1) - corners
     cross = np.cross(edges[:, 0], edges[:, 1])
@@ -49,8 +47,7 @@ def _surfaces(vertices: Floats, triangles: Integers) -> tuple[Singles, Singles, 
     first, second = order[pair] // 3, order[pair + 1] // 3
     soft = np.einsum("ij,ij->i", normal[first], normal[second]) > math.cos(CREASE_ANGLE)
     count = len(triangles)
-    links = coo_array((np.ones(soft.sum()), (first[soft], second[soft])), shape=(count, count))
-    surface = connected_components(links, directed=False)[1].astype(np.int64)
+    surface = connected(count, first[soft], second[soft])[1]
 
     side = edges / np.maximum(np.linalg.norm(edges, axis=2), 1e-300)[..., None]
     angle = np.arccos(np.clip(-np.einsum("ijk,ijk->ij", side, np.roll(side, 1, 1)), -1.0, 1.0))

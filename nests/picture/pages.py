@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from nests.picture.colours import INK, PAPER, RULE
-from nests.picture.labels import Panel, arrange, draw_panel
+from nests.picture.labels import Panel, arrange, draw_panel, least_size
 from nests.picture.meshes import cut
-from nests.picture.stages import Stage, set_stage, share_labels
+from nests.picture.stages import Label, Stage, set_stage, share_labels
 from nests.picture.values import Body, Camera, Marker, View
 from nests.picture.writing import SMALL, strokes, text_width, wrap, write
 
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 EDGE, _HEAD = 30, 58  # pixels: at the sides and top of a page
+_NARROWEST = 340  # pixels: a panel, for its heading
+_DIAL = 52.0  # pixels: above the foot of a panel, for the small dial
 
 
 def scale_length(scale: float, most: float) -> float:
@@ -79,13 +81,14 @@ def lay_page(
     page = Images.new("RGB", size, PAPER)
     width, height = size
     foot = height - foot_height(caption)
-    for k, (panel, heading) in enumerate(zip(panels, headings, strict=True)):
+    x = EDGE
+    for panel, heading in zip(panels, headings, strict=True):
         camera = replace(panel.camera, scale=scale)
         image = draw_panel(replace(panel, camera=camera))
-        x = round(EDGE + k * (width - 2 * EDGE) / len(panels))
         page.paste(image, (x, _HEAD))
         _dial(page, camera, x + 44, foot - 48)
         write(page, x + camera.size[0] / 2, foot - 12, heading, SMALL, "ms")
+        x += camera.size[0]
     fit = (width - 2 * EDGE) / max(text_width(title, 25), 1)
     write(page, EDGE, 40, title, 25 * min(1.0, fit))
     draw = ImageDraw.Draw(page)
@@ -107,15 +110,46 @@ def foot_height(caption: Sequence[str]) -> int:
     return max(62, 28 + 19 * len(caption))
 
 
-def panel_size(size: tuple[int, int], caption: Sequence[str]) -> tuple[int, int]:
-    """Size of each of two panels, pixels: between title and heading."""
-    return (round(size[0] / 2) - EDGE, size[1] - _HEAD - foot_height(caption) - 28)
+def set_panels(
+    stages: Sequence[Stage], labels: Sequence[Sequence[Label]], caption: Sequence[str],
+    size: tuple[int, int], trim: bool,
+) -> tuple[list[Panel], tuple[int, int]]:  # fmt: skip
+    """The panels of a page and its size.
+
+    With `trim` each view has the width it needs, and the page is no higher than they need.
+    """
+    taken = _HEAD + foot_height(caption) + 28
+    wide = [round(size[0] / len(stages)) - EDGE] * len(stages)
+
+    def at(high: int) -> list[Panel]:
+        every = zip(stages, labels, wide, strict=True)
+        return [arrange(stage, own, (across, high), _DIAL) for stage, own, across in every]
+
+    panels = at(size[1] - taken)
+    if trim:
+        wide = shared_width(panels, sum(wide))
+        panels = at(size[1] - taken)
+        scale = min(panel.camera.scale for panel in panels)
+        needed = max(least_size(panel, scale, _DIAL)[1] for panel in panels)
+        if needed < size[1] - taken:
+            panels, size = at(needed), (size[0], needed + taken)
+    return panels, size
+
+
+def shared_width(panels: Sequence[Panel], total: int) -> list[int]:
+    """Widths of panels, `total` in all, that give each what its bodies need at one scale."""
+    bare = np.array([least_size(panel, 0.0, 0.0)[0] for panel in panels], np.float64)
+    span = np.array([least_size(panel, 1.0, 0.0)[0] for panel in panels]) - bare
+    scale = max((total - bare.sum()) / span.sum(), 0.0)
+    wide = np.maximum(bare + span * scale, _NARROWEST)
+    ends = np.round(np.cumsum(wide) * total / wide.sum()).astype(int)
+    return [int(w) for w in np.diff(ends, prepend=0)]
 
 
 def png_bytes(image: Image) -> bytes:
     """The image as the bytes of a PNG file."""
     out = BytesIO()
-    image.save(out, "PNG", compress_level=6)
+    image.save(out, "PNG", compress_level=4)
     return out.getvalue()
 
 
@@ -123,16 +157,19 @@ def holder_picture(
     bodies: Sequence[Body],
     *,
     title: str,
+    beside: Sequence[Body] = (),
     caption: Sequence[str] = (),
     cut_hour: float | None = None,
     markers: Sequence[Marker] = (),
     lit: Mapping[int, str] | None = None,
     size: tuple[int, int] = (1200, 700),
     mirrored: bool = False,
+    trim: bool = False,
 ) -> bytes:
     """PNG of a holder: from outside, and cut through the axis along `cut_hour`.
 
-    Without `cut_hour` the second view is from above. Both views have one scale, shown by the
+    Bodies `beside` are shown in the first view only. `trim` lowers the page to what its views
+    need. Without `cut_hour` the second view is from above. Both views have one scale, shown by the
     bar. A marker is led to its point in the first view that shows it; if none does, to a ring
     instead of a dot. Lit parts are labelled in every view that shows them.
 
@@ -142,7 +179,7 @@ def holder_picture(
     """
     lit, caption = lit or {}, broken_caption(caption, size[0])
     outside = View()
-    stages = [set_stage(bodies, outside, lit)]
+    stages = [set_stage([*bodies, *beside], outside, lit)]
     headings = [f"outside, seen from {hour_words(outside.hour, mirrored)}"]
     if cut_hour is None:
         stages.append(set_stage(bodies, View(6.0, math.pi / 2), lit))
@@ -152,10 +189,7 @@ def holder_picture(
         stages.append(stage)
         headings.append(heading)
     shared = share_labels(stages, lit, markers)
-    panels = [
-        arrange(stage, labels, panel_size(size, caption))
-        for stage, labels in zip(stages, shared, strict=True)
-    ]
+    panels, size = set_panels(stages, shared, caption, size, trim)
     return png_bytes(lay_page(panels, headings, title, caption, size))
 
 
@@ -169,10 +203,11 @@ def exploded_picture(
     names: Sequence[Marker] = (),
     size: tuple[int, int] = (1200, 700),
     mirrored: bool = False,
+    trim: bool = False,
 ) -> bytes:
     """PNG of bodies `apart`, from outside, and of bodies `laid` together, cut along `cut_hour`.
 
-    `names` are written at their points of the first view. Hours, scale and errors as in
+    `names` are written at their points of the first view. Hours, scale, `trim` and errors as in
     `holder_picture`.
     """
     caption = broken_caption(caption, size[0])
@@ -181,10 +216,7 @@ def exploded_picture(
     stages = [set_stage(apart, outside), stage]
     headings = [f"apart, seen from {hour_words(outside.hour, mirrored)}", heading]
     labels = share_labels(stages[:1], {}, names)[0]
-    panels = [
-        arrange(each, written, panel_size(size, caption))
-        for each, written in zip(stages, (labels, []), strict=True)
-    ]
+    panels, size = set_panels(stages, (labels, []), caption, size, trim)
     return png_bytes(lay_page(panels, headings, title, caption, size))
 
 

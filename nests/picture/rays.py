@@ -50,34 +50,52 @@ def _meet(scene: Scene, camera: Camera, y: Integers, x: Integers) -> tuple[NDArr
     return tuple(a.reshape(start.shape[:-1]) for a in (triangle, depth, met["u"], met["v"]))
 
 
-def _steady(label: NDArray[Any]) -> NDArray[np.bool_]:
-    """Whether a cell and its eight neighbours carry one label; the rim never does."""
-    same = np.zeros(label.shape, np.bool_)
-    row = (label[:, 1:-1] == label[:, 2:]) & (label[:, 1:-1] == label[:, :-2])
-    column = (label[1:-1] == label[2:]) & (label[1:-1] == label[:-2])
-    same[1:-1, 1:-1] = row[:-2] & row[1:-1] & row[2:] & column[:, 1:-1]
+def alike(cells: NDArray[Any]) -> NDArray[np.bool_]:
+    """Pixels (h, w) all of whose fine-grid cells (FINE h, FINE w) hold one value."""
+    first = cells[::FINE, ::FINE]
+    same = np.ones(first.shape, np.bool_)
+    for k in range(1, FINE * FINE):
+        same &= cells[k // FINE :: FINE, k % FINE :: FINE] == first
     return same
 
 
-def _slopes(depth: Singles, bend: float) -> tuple[Singles, Singles, NDArray[np.bool_]]:
-    """Change of depth per cell down and across, and where it bends by less than `bend` mm."""
-    down, across = np.zeros_like(depth), np.zeros_like(depth)
-    straight = np.zeros(depth.shape, np.bool_)
-    with np.errstate(invalid="ignore"):  # inf - inf where nothing was met: never straight
-        down[1:-1] = (depth[2:] - depth[:-2]) / 2
-        across[:, 1:-1] = (depth[:, 2:] - depth[:, :-2]) / 2
-        fold_down = np.abs(depth[2:] + depth[:-2] - 2 * depth[1:-1])[:, 1:-1]
-        fold_across = np.abs(depth[:, 2:] + depth[:, :-2] - 2 * depth[:, 1:-1])[1:-1]
-        straight[1:-1, 1:-1] = np.maximum(fold_down, fold_across) < np.float32(bend)
-    return down, across, straight
+def _plain(
+    scene: Scene, camera: Camera, triangle: NDArray[np.int32], depth: Singles
+) -> tuple[NDArray[np.bool_], Singles, Singles]:
+    """Where the first ray of a pixel stands for all, and the change of depth a pixel down and
+    across there.
+
+    The cells of a pixel lie amid its first ray and those of the next pixels across and down: where
+    the four meet one surface and part, in depth as its plane has it to a pixel.
+    """
+    plain = np.zeros(triangle.shape, np.bool_)
+    change = np.zeros((2, *triangle.shape), np.float32)
+    here, across, below = np.s_[:-1, :-1], np.s_[:-1, 1:], np.s_[1:, :-1]
+    inner = np.ones(triangle[here].shape, np.bool_)
+    for labels in (scene.surface[triangle], scene.part[triangle]):
+        for there in (across, below, np.s_[1:, 1:]):
+            inner &= labels[here] == labels[there]
+    met = inner & (triangle[here] >= 0)
+    normal = scene.normal[triangle[here][met]]
+    facing = np.maximum(normal @ camera.toward.astype(np.float32), np.float32(0.03))
+    straight = np.ones(len(normal), np.bool_)
+    for out, after, along in zip(change, (below, across), (-camera.up, camera.right), strict=True):
+        step = depth[after][met] - depth[here][met]
+        planar = normal @ along.astype(np.float32) / facing / np.float32(camera.scale)
+        straight &= np.abs(step - planar) < np.float32(1.0 / camera.scale)
+        out[here][met] = step
+    inner[met] = straight
+    plain[here] = inner
+    change[:, ~plain] = 0.0
+    return plain, change[0], change[1]
 
 
 def trace(scene: Scene, camera: Camera) -> Buffers:
     """Meet the scene with FINE x FINE rays per pixel.
 
-    One ray a pixel finds where its eight neighbours lie on the same surface and part and the
-    depth runs straight; there its triangle stands for the whole pixel. Everywhere else, hence
-    at every edge, all rays are cast. What is thinner than a pixel may be missed.
+    One ray a pixel finds where its neighbours lie on the same surface and part and the depth runs
+    straight; there its triangle stands for the whole pixel. Everywhere else, hence at every edge,
+    all rays are cast. What is thinner than a pixel may be missed.
     """
     width, height = camera.size
     shape = (FINE * height, FINE * width)
@@ -97,10 +115,7 @@ def trace(scene: Scene, camera: Camera) -> Buffers:
     for buffer, values in zip(buffers, coarse, strict=True):
         buffer[block] = values.repeat(FINE, 0).repeat(FINE, 1)
 
-    met = coarse[0] >= 0
-    down, across, straight = _slopes(coarse[1], 1.0 / camera.scale)
-    calm = _steady(scene.surface[coarse[0]]) & _steady(scene.part[coarse[0]]) & (straight | ~met)
-    down[~calm | ~met], across[~calm | ~met] = 0, 0
+    calm, down, across = _plain(scene, camera, coarse[0], coarse[1])
     for j in range(FINE):
         for i in range(FINE):
             out.depth[block][j::FINE, i::FINE] += (j * down + i * across) / FINE

@@ -6,6 +6,7 @@ import math
 import re
 import unicodedata
 from collections.abc import Iterable, Sequence
+from functools import cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -38,6 +39,7 @@ def spell(text: str) -> str:
     return "".join(out)
 
 
+@cache
 def font(size: float) -> FreeTypeFont:
     """The font embedded in Pillow; raises RuntimeError if Pillow was built without FreeType."""
     from PIL import ImageFont
@@ -99,16 +101,25 @@ def strokes(
     from PIL import Image as Images
     from PIL import ImageDraw
 
-    times = 4
-    mask = Images.new("L", (image.width * times, image.height * times), 0)
+    times, drawn = 4, [path for path in paths if path]
+    if not drawn:
+        return
+    every = np.concatenate([np.asarray(path, np.float64) for path in drawn])
+    left, top = (np.floor(every.min(axis=0) - width).astype(int) - 1).tolist()
+    right, foot = (np.ceil(every.max(axis=0) + width).astype(int) + 1).tolist()
+    left, top = max(left, 0), max(top, 0)
+    right, foot = min(right, image.width), min(foot, image.height)
+    if right <= left or foot <= top:
+        return
+    mask = Images.new("L", (times * (right - left), times * (foot - top)), 0)
     draw = ImageDraw.Draw(mask)
-    for path in paths:
-        points = [(times * x, times * y) for x, y in path]
+    for path in drawn:
+        points = [(times * (x - left), times * (y - top)) for x, y in path]
         if len(points) > 3 and points[0] == points[-1]:
             draw.polygon(points, fill=255)
         else:
             draw.line(points, fill=255, width=max(1, round(times * width)), joint="curve")
-    image.paste(colour, (0, 0), mask.reduce(times))
+    image.paste(colour, (left, top), mask.reduce(times))
 
 
 def circle(x: float, y: float, radius: float) -> list[tuple[float, float]]:

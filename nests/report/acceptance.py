@@ -7,7 +7,7 @@ from nests.load_path.supports import SET, SETTING
 from nests.parts.base import Contact, Site
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
-from nests.places import Place
+from nests.report.wording import spot
 from nests.sheet import Round
 
 Row = tuple[str, str, str, str]
@@ -19,7 +19,7 @@ BY_EYE: tuple[Row, ...] = (
     ("edges that touch", "loupe: seat, post tips", "no burr, no drop of resin", ""),
 )
 """Common practice, no source."""
-ABOVE_BENCH = "indicator, foot of the holder and zero on a surface plate"
+HEIGHTS = "Heights: with an indicator, the foot of the holder and its zero on a surface plate."
 
 
 def acceptance(holder: Holder) -> tuple[Row, ...]:
@@ -31,6 +31,8 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
             rows += [_bore(part, site), _ledge(part, site)]
         if isinstance(part, StakePost):
             rows += [_height(part, contact, site) for contact in part.contacts(site)]
+    if holder.beside:
+        rows.append(("loose bodies", "put in place, worked by hand", "free over all their way", ""))
     rows.append(
         (
             "dry run",
@@ -57,20 +59,19 @@ def _bore(seat: RingSeat, site: Site) -> Row:
 def _ledge(seat: RingSeat, site: Site) -> Row:
     return (
         "height of the ledge",
-        ABOVE_BENCH,
+        "at three places round it",
         f"{site.seat - seat.drop:.3f} ± {max(site.card.layer, site.card.scatter):.3f} mm",
         "",
     )
 
 
 def _height(post: StakePost, contact: Contact, site: Site) -> Row:
-    at = site.frame.place(Place(*contact.place[:2]))
     # an insert is set; a printed tip comes as the layers round it
     limit = SETTING if post.kind in SET else max(site.card.layer, site.card.scatter)
     how = "set" if post.kind in SET else "gauged"
     return (
         f"height of the {post.label()}",
-        f"{how} at {at.hour:.2f} h, {at.radius:.2f} mm; {ABOVE_BENCH}",
+        f"{how} {spot(site, contact.place)}",
         f"{contact.place[2]:.3f} ± {limit:.3f} mm",
         "",
     )

@@ -51,7 +51,19 @@ class Picture:
     alt: str
 
 
-Block: TypeAlias = Heading | Paragraph | Listing | Table | Picture
+@dataclass(frozen=True)
+class Folded:
+    """What few will read: opened under `summary` on the page, at the end of the paper as `title`.
+
+    Nothing that asks for anything to be done is ever folded.
+    """
+
+    summary: str
+    title: str
+    blocks: tuple[Heading | Paragraph | Listing | Table | Picture, ...]
+
+
+Block: TypeAlias = Heading | Paragraph | Listing | Table | Picture | Folded
 
 
 @dataclass(frozen=True)

@@ -3,23 +3,33 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
 from nests.checks._study import Study
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.parts.stake_post import StakePost
-from nests.places import Place
 from nests.recipe import CARRIES, Recipe
 from nests.report import cautions
-from nests.report.acceptance import acceptance
-from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
+from nests.report.acceptance import HEIGHTS, acceptance
+from nests.report.blocks import (
+    Block,
+    Document,
+    Folded,
+    Heading,
+    Listing,
+    Paragraph,
+    Picture,
+    Table,
+)
+from nests.report.wording import counted, figure, remarks, sentence, spot
 
 GROUPS: tuple[tuple[Grade, str], ...] = (
     (Grade.STOP, "Stop: do not print, do not use"),
     (Grade.MEND, "Mend: works, but should change"),
     (Grade.UNKNOWN, "Unknown: not assessed, and what to measure"),
-    (Grade.CLEAR, "Clear: holds, as measured"),
+    (Grade.CLEAR, "Clear: holds"),
 )
 
 
@@ -32,27 +42,30 @@ def holder_report(
 ) -> Document:
     """The report of a holder.
 
-    `pictures` are PNGs by what they show; `digest` identifies the recipe.
+    `pictures` are PNGs by what they show: the holder first, then what lies where in it, then what
+    was found. `digest` identifies the recipe.
     """
     recipe = holder.recipe
+    shown = [Picture(png, alt) for alt, png in pictures.items()]
     blocks: list[Block] = [
         Paragraph(_summary(findings)),
         Heading("What it is for"),
         Paragraph(_purpose(recipe)),
         Heading("What it is not for", 3),
         Listing(tuple(_not_for(recipe))),
-        *(Picture(png, alt) for alt, png in pictures.items()),
-        Heading("Why it is made this way"),
-        Listing(recipe.reasons or ("no reasons are written in the recipe.",)),
+        *shown[:1],
+        *_reasons(recipe),
+        *shown[1:2],
         Heading("What was found"),
         *_findings(recipe, findings),
+        *shown[2:],
         Heading("Printing"),
         *_printing(holder, study),
         Heading("Cautions"),
         Paragraph(cautions.FIRST),
         Listing((*cautions.RESIN, *cautions.BENCH)),
         Heading("Acceptance"),
-        Paragraph(cautions.UNPROVED),
+        Paragraph(f"{cautions.UNPROVED} {HEIGHTS}"),
         Table(
             "Gauge the print and write the readings down",
             ("What", "How and where", "Limits", "Reading"),
@@ -68,11 +81,12 @@ def holder_report(
             blanks=(0, 1, 2),
         ),
     ]
-    remarks = f" {recipe.workpiece.remarks}" if recipe.workpiece.remarks else ""
     return Document(
         title=recipe.name,
-        subtitle=f"{recipe.kind}, {recipe.side_up.value} side up, for {recipe.operation.name}."
-        f"{remarks}",
+        subtitle=sentence(
+            f"{recipe.kind}, {recipe.side_up.value} side up, for {recipe.operation.name}."
+            f"{remarks(recipe.workpiece.remarks)}"
+        ),
         name=f"{recipe.name} · recipe {digest}",
         blocks=tuple(blocks),
     )
@@ -93,11 +107,13 @@ def _summary(findings: Sequence[Finding]) -> str:
 def _purpose(recipe: Recipe) -> str:
     job, sheet = recipe.operation, recipe.workpiece
     says = f" ({job.says})" if job.says else ""
+    absent = " and ".join(filter(None, (", ".join(job.absent[:-1]), *job.absent[-1:])))
     pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
     reach = [word for word, asked in (("stem", job.stem), ("pushers", job.pushers)) if asked]
     parts = [
         f"It carries the {sheet.kind} '{sheet.name}' with the {recipe.side_up.value} side up, "
         f"for {job.name}{says}.",
+        f"Not fitted at that moment: {absent}." if absent else "",
         f"Pressed: {pressed}." if pressed else "Nothing is pressed in it.",
         f"To be reached: {' and '.join(reach)}." if reach else "",
         "It may be turned over with the workpiece held." if job.turned_over else "",
@@ -108,21 +124,27 @@ def _purpose(recipe: Recipe) -> str:
 def _not_for(recipe: Recipe) -> Iterable[str]:
     carried = CARRIES[recipe.kind]
     others = [kind for kind in dict.fromkeys(CARRIES.values()) if kind != carried]
-    yield f"any {' or '.join(others)}: kinds never mix."
+    yield f"Any {' or '.join(others)}: kinds never mix."
     if recipe.kind == "movement holder":
         posts = [p.under for p in recipe.parts if isinstance(p, StakePost)]
         pressed = [a.name for a in recipe.workpiece.arbors if a.name in posts]
         yield (
-            f"pressing on any arbor but {', '.join(pressed)}: no other jewel has a post behind it."
+            f"Pressing on any arbor but {', '.join(pressed)}: no other jewel has a post behind it."
             if pressed
-            else "pressing on an arbor: no jewel has a post behind it."
+            else "Pressing on an arbor: no jewel has a post behind it."
         )
         yield (
-            "another calibre of the same diameter, before it was looked up: "
+            "Another calibre of the same diameter, before it was looked up: "
             "the support points differ."
         )
     if not recipe.operation.turned_over:
-        yield "being turned over with the workpiece in it."
+        yield "Being turned over with the workpiece in it."
+
+
+def _reasons(recipe: Recipe) -> Iterable[Block]:
+    if recipe.reasons:
+        yield Heading("Why it is made this way")
+        yield Listing(tuple(map(sentence, recipe.reasons)))
 
 
 def _findings(recipe: Recipe, findings: Sequence[Finding]) -> Iterable[Block]:
@@ -130,32 +152,40 @@ def _findings(recipe: Recipe, findings: Sequence[Finding]) -> Iterable[Block]:
         here = [f for f in findings if f.grade is grade]
         if not here:
             continue
+        words = counted(len(here), "finding")
         yield Heading(f"{grade.mark} {title}", 3)
-        yield Table(
-            f"{len(here)} of grade {grade.value}",
+        table = Table(
+            f"{words} of grade {grade.value}",
             ("Check", "What was found", "Measured, limit, origin"),
             tuple((f.check, _says(recipe, f), _figures(f)) for f in here),
             (0.14, 0.54, 0.32),
         )
+        if grade is not Grade.CLEAR:
+            yield table
+            continue
+        often = Counter(f.check for f in here)
+        names = ", ".join(f"{name} ({n})" if n > 1 else name for name, n in often.items())
+        yield Paragraph(f"Checked and found to hold: {names}.")
+        yield Folded(f"{words} in full".capitalize(), "What holds, in full", (table,))
 
 
 def _says(recipe: Recipe, finding: Finding) -> str:
     at = ""
     if finding.place is not None:
-        where = recipe.site().frame.place(Place(*finding.place[:2]))
-        at = f" At {where.hour:.2f} h, {where.radius:.2f} mm, {finding.place[2]:.2f} mm high"
-        at += f" ({', '.join(finding.parts)})." if finding.parts else "."
-    remedy = f" Remedy: {finding.remedy}." if finding.remedy else ""
-    return f"{finding.says[:1].upper()}{finding.says[1:]}{at}{remedy}"
+        at = f" {sentence(spot(recipe.site(), finding.place))}, {finding.place[2]:.2f} mm high"
+        parts = [part for part in finding.parts if part.lower() not in finding.says.lower()]
+        at += f" ({', '.join(parts)})." if parts else "."
+    remedy = f" Remedy: {finding.remedy.rstrip('.')}." if finding.remedy else ""
+    return f"{sentence(finding.says)}{at}{remedy}"
 
 
 def _figures(finding: Finding) -> str:
     unit = f" {finding.unit}" if finding.unit else ""
     parts = []
     if finding.value is not None:
-        parts.append(f"{finding.value:.4g}{unit}")
+        parts.append(f"{figure(finding.value)}{unit}")
     if finding.limit is not None:
-        parts.append(f"limit {finding.limit:.4g}{unit}")
+        parts.append(f"limit {figure(finding.limit)}{unit}")
     if finding.origin:
         parts.append(finding.origin)
     return "; ".join(parts) or "no figure"
@@ -171,20 +201,19 @@ def _printing(holder: Holder, study: Study) -> Iterable[Block]:
         else "not known: no resin price on the printer card"
     )
     bodies = ", ".join(name for name, _ in holder.beside) or "none"
+    all_of = "the solids, loose bodies and all" if holder.beside else "the solid"
     rows = (
         ("printer and resin", card.name, ""),
         ("pose", holder.recipe.pose.words(), "the recipe; the files to print are in it"),
         ("layer", f"{card.layer:g} mm", card.origin("layer")),
         ("layers", str(layers), "counted"),
-        ("volume", f"{volume:.2f} ml", "measured on the solid, without supports"),
+        ("volume", f"{volume:.2f} ml", f"measured on {all_of}, without supports"),
         ("mass, cured", f"{volume * card.density:.1f} g", card.origin("density")),
         ("time", _hours(minutes), f"{card.layer_time:g} s a layer, {card.origin('layer_time')}"),
         ("cost", cost, card.origin("resin_price")),
-        ("loose bodies", bodies, "printed beside the holder"),
+        ("loose bodies", bodies, "printed beside the holder" if holder.beside else "the recipe"),
     )
-    yield Table(
-        "Settings and what it takes", ("What", "Figure", "From"), rows, (0.24, 0.34, 0.42)
-    )
+    yield Table("Settings and what it takes", ("What", "Figure", "From"), rows, (0.24, 0.34, 0.42))
 
 
 def _hours(minutes: float) -> str:

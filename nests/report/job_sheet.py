@@ -8,6 +8,7 @@ from nests.operation import Operation, WorkPlan
 from nests.plan import Plan, PlannedHolder
 from nests.report import cautions
 from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
+from nests.report.wording import counted, remarks, sentence
 from nests.sheet import Sheet
 
 STATES = {"in drawer": "in the drawer", "to print": "to print", "none": "NONE"}
@@ -25,7 +26,7 @@ def job_sheet(
     open_facts = tuple(dict.fromkeys(fact for h in plan.holders for fact in h.open_facts))
     blocks: list[Block] = [
         Heading("May the job start?"),
-        Paragraph(f"{'Yes.' if plan.may_start else 'NO: do not start.'} {plan.says}"),
+        Paragraph(f"{_verdict(plan)} {plan.says}"),
         Heading("Before the first movement is touched"),
         Paragraph(cautions.FIRST),
         Listing((*cautions.BENCH, cautions.UNPROVED)),
@@ -38,14 +39,20 @@ def job_sheet(
     ]
     if plan.apart:
         blocks += [Heading("Why these cannot share a holder"), Listing(tuple(_apart(plan)))]
-    remarks = f" {sheet.remarks}" if sheet.remarks else ""
     return Document(
-        title=f"{work.name}: job sheet",
-        subtitle=f"{len(work.operations)} operations on '{sheet.name}' in {len(plan.holders)} "
-        f"holders.{remarks}",
+        title=f"Job sheet: {sheet.name}",
+        subtitle=f"{sentence(work.name)}; {counted(len(work.operations), 'operation')} in "
+        f"{counted(len(plan.holders), 'holder')}.{remarks(sheet.remarks)}",
         name=f"{sheet.name} · {work.name} · plan {digest}",
         blocks=tuple(blocks),
     )
+
+
+def _verdict(plan: Plan) -> str:
+    if not plan.may_start:
+        return "NO: do not start."
+    missing = any(each.state == "to print" for each in plan.holders)
+    return "Yes, on a condition." if missing else "Yes."
 
 
 def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
@@ -112,18 +119,21 @@ def _each(holders: tuple[PlannedHolder, ...], pictures: Mapping[str, bytes]) -> 
     if shown:
         yield Heading("Each holder")
     for each in shown:
-        yield Heading(each.name, 3)
-        yield Paragraph(
-            f"{each.side_up.value} side up; grade {each.grade}; used for {', '.join(each.used)}."
-        )
-        yield Picture(pictures[each.name], f"{each.name}, outside and cut")
+        yield Heading(sentence(each.name), 3)
+        yield Paragraph(f"{sentence(each.side_up.value)} side up; grade {each.grade}.")
+        yield Picture(pictures[each.name], f"{sentence(each.name)}: outside, and cut")
 
 
 def _apart(plan: Plan) -> Iterable[str]:
-    """Each reason once, with the operations it keeps apart."""
-    pairs: dict[str, list[str]] = {}
+    """Each reason once, with the operations it keeps apart: all of one set from all of another."""
+    kept: dict[str, dict[str, list[str]]] = {}
     for each in plan.apart:
-        pair = f"{', '.join(each.first)} | {', '.join(each.second)}"
-        pairs.setdefault(each.says, []).append(pair)
-    for says, apart in pairs.items():
-        yield f"{says[:1].upper()}{says[1:]} So it is with {'; '.join(apart)}."
+        others = kept.setdefault(each.says, {})
+        for name in each.first:
+            others.setdefault(name, []).extend(each.second)
+    for says, others in kept.items():
+        alike: dict[tuple[str, ...], list[str]] = {}
+        for name, second in others.items():
+            alike.setdefault(tuple(dict.fromkeys(second)), []).append(name)
+        sets = (f"{', '.join(first)} from {', '.join(second)}" for second, first in alike.items())
+        yield f"{sentence(says)} It keeps apart {'; '.join(sets)}."

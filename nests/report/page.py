@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import base64
+import re
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from nests.report.blocks import Document
+from nests.report.blocks import Block, Document
 
 if TYPE_CHECKING:
     from jinja2 import Template
@@ -14,8 +15,7 @@ if TYPE_CHECKING:
 
 def page(report: Document) -> bytes:
     """HTML, UTF-8. The same report gives the same bytes."""
-    blocks = [(type(block).__name__, block) for block in report.blocks]
-    return _template().render(report=report, blocks=blocks, encoded=_encoded).encode()
+    return _template().render(report=report, kind_of=_kind, encoded=_encoded).encode()
 
 
 @cache
@@ -28,7 +28,17 @@ def _template() -> Template:
         trim_blocks=True,
         lstrip_blocks=True,
         undefined=StrictUndefined,
+        finalize=_bound,
     ).get_template("page.html.j2")
+
+
+def _bound(value: Any) -> Any:
+    """A text with its numbers bound to what follows them, most often their unit."""
+    return re.sub(r"(?<=[\d±]) +(?=\S)", "\xa0", value) if type(value) is str else value
+
+
+def _kind(block: Block) -> str:
+    return type(block).__name__
 
 
 def _encoded(png: bytes) -> str:

@@ -1,134 +1,311 @@
-"""A report on A4 paper, as PDF with real text, headings in its outline, and the page numbered."""
+"""A report on A4 paper, as PDF with real text, headings in its outline, and the page numbered.
+
+A heading never ends a sheet; a row, a picture with its caption and the first lines of what follows
+a heading stay together; no line of a paragraph stands alone.
+"""
 
 from __future__ import annotations
 
-import io
-import re
-from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any
+from collections.abc import Sequence
+from dataclasses import dataclass
 
-from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
+from nests.report.blocks import Block, Document, Folded, Heading, Listing, Paragraph, Picture, Table
+from nests.report.helvetica import lines, winansi
+from nests.report.png_data import png_data
+from nests.report.sheets import BOLD, HIGH, SLANTED, UPRIGHT, WIDE, Element, Sheets
 
-if TYPE_CHECKING:
-    from fpdf import FPDF
-
-TEXT, SMALL, LINE = 10.0, 8.5, 5.0
-"""Sizes of letters in pt, and the height of a line in mm."""
-DATE = datetime(2000, 1, 1, tzinfo=UTC)
-"""Stands where the format wants a date: the same report gives the same bytes."""
-NEXT: dict[str, Any] = {"new_x": "LMARGIN", "new_y": "NEXT"}
-"""Where the pen goes on after a paragraph."""
+MARGIN, LEAST_Y, MOST_Y = 16.0, 16.0, HIGH - 17.0
+"""mm; where the text stands on a sheet."""
+ROOM = WIDE - 2 * MARGIN
 TALLEST = 105.0
 """mm; height of a picture on the page."""
-_LATIN = {
-    "⌀": "Ø", "−": "-", "–": "-", "—": "-", "→": "->", "≤": "at most ", "≥": "at least ",
-    "≈": "about ", "√": "root ", "∞": "inf", "μ": "µ", "σ": "sigma", "α": "alpha", "ε": "epsilon",
-    "’": "'", "“": '"', "”": '"', "…": "...", "′": "'", "″": '"', "‴": "'''",
-}  # fmt: skip
-"""Every reader has the standard letters; what lies outside them is said in them."""
+PAD = 1.0
+"""mm; round the text of a cell."""
+PEN = 8.0
+"""mm; least height of a row to be filled in with a pen: common practice, no source."""
+SHORT = 60.0
+"""mm; a table no higher is not parted."""
+HEAD_GREY = 0.91
+
+
+@dataclass(frozen=True)
+class Style:
+    """A face: size in pt, mm from line to line, font, and mm before and after."""
+
+    size: float
+    line: float
+    font: int = UPRIGHT
+    before: float = 0.0
+    after: float = 0.0
+
+    def broken(self, text: str, room: float) -> list[str]:
+        """The text in lines of at most `room` mm."""
+        return lines(text, room, self.size, self.font == BOLD)
+
+
+TITLE = Style(17.0, 8.0, BOLD, after=1.0)
+HEADINGS = {2: Style(13.0, 6.5, BOLD, before=5.0, after=1.5), 3: Style(11.0, 5.5, BOLD, 3.0, 1.0)}
+BODY = Style(10.0, 5.0, after=1.5)
+NOTE = Style(8.5, 4.2, SLANTED, after=1.0)
+CELL, HEAD = Style(8.5, 4.0), Style(8.5, 4.0, BOLD)
 
 
 def paper(report: Document) -> bytes:
     """PDF. The same report gives the same bytes."""
-    pdf = _pages(report.name)
-    pdf.set_title(_latin(report.title))
-    pdf.add_page()
-    pdf.set_font("Helvetica", "B", 17)
-    pdf.multi_cell(0, 8, _latin(report.title), align="L", **NEXT)
-    pdf.set_font("Helvetica", "", TEXT)
-    pdf.multi_cell(0, LINE, _latin(report.subtitle), align="L", **NEXT)
-    for block in report.blocks:
-        _write(pdf, block)
-    return bytes(pdf.output())
+    writer = _Writer(Sheets(winansi(report.name)))
+    writer.flow(TITLE.broken(report.title, ROOM), TITLE, writer.part("H1"))
+    here, annex = parted(report.blocks)
+    writer.write((Paragraph(report.subtitle), *here))
+    if annex:
+        writer.turn()
+        writer.write(annex)
+    return writer.sheets.finished(report.title)
 
 
-def _pages(foot: str) -> FPDF:
-    from fpdf import FPDF
+def parted(blocks: Sequence[Block]) -> tuple[list[Block], list[Block]]:
+    """What stands in its place, and what the page folds, for the end: a word in its place says so.
 
-    class Pages(FPDF):
-        def footer(self) -> None:
-            self.set_y(-12)
-            self.set_font("Helvetica", "", SMALL)
-            self.cell(0, 5, f"{_latin(foot)} · page {self.page_no()} of {{nb}}", align="L")
+    The annex begins on a sheet of its own, so that it need not be printed.
+    """
+    here: list[Block] = []
+    annex: list[Block] = []
+    for block in blocks:
+        if isinstance(block, Folded):
+            here.append(Paragraph(f"{block.summary}: at the end, under '{block.title}'."))
+            annex += [Heading(block.title), *block.blocks]
+        else:
+            here.append(block)
+    return here, annex
 
-    pdf = Pages(format="A4")
-    pdf.set_margins(16, 16, 16)
-    pdf.set_auto_page_break(True, margin=18)
-    pdf.set_lang("en")
-    pdf.set_creation_date(DATE)
-    return pdf
 
+class _Writer:
+    """Blocks on sheets, from the top down; `y` is where the next one begins, in mm."""
 
-def _write(pdf: FPDF, block: Block) -> None:
-    if isinstance(block, Heading):
-        _heading(pdf, block)
-    elif isinstance(block, Paragraph):
-        pdf.multi_cell(0, LINE, _latin(block.text), align="L", **NEXT)
-        pdf.ln(1.5)
-    elif isinstance(block, Listing):
+    def __init__(self, sheets: Sheets) -> None:
+        self.sheets = sheets
+        self.turn()
+
+    def turn(self) -> None:
+        """Go on at the top of a new sheet."""
+        self.sheets.turn()
+        self.y = LEAST_Y
+
+    def need(self, high: float) -> None:
+        """A new sheet unless `high` mm are left on this one."""
+        if self.y + high > MOST_Y and self.y > LEAST_Y:
+            self.turn()
+
+    def part(self, kind: str, alt: str = "") -> Element:
+        """A further element of the document."""
+        return self.sheets.root.add(kind, alt)
+
+    def write(self, blocks: Sequence[Block]) -> None:
+        """All of them in order."""
+        for k, block in enumerate(blocks):
+            if isinstance(block, Heading):
+                self.heading(block, blocks[k + 1 :])
+            elif isinstance(block, Paragraph):
+                self.flow(BODY.broken(block.text, ROOM), BODY, self.part("P"))
+                self.y += BODY.after
+            elif isinstance(block, Listing):
+                self.listing(block)
+            elif isinstance(block, Picture):
+                self.picture(block)
+            elif isinstance(block, Table):
+                self.table(block, blocks[k + 1 :])
+            else:
+                raise TypeError(f"{type(block).__name__} must be parted from the rest first")
+
+    def flow(self, rows: Sequence[str], style: Style, of: Element, indent: float = 0.0) -> None:
+        """Lines of one paragraph: two at least before and after a turn."""
+        for k, row in enumerate(rows):
+            left = len(rows) - k
+            self.need((_first_lines(left) if k == 0 else 2 if left == 2 else 1) * style.line)
+            self.row(row, MARGIN + indent, style, of)
+
+    def row(self, words: str, x: float, style: Style, of: Element) -> None:
+        """A line at x, and down by one."""
+        self.sheets.text(x, self.y + 0.75 * style.line, words, style.size, style.font, of)
+        self.y += style.line
+
+    def heading(self, block: Heading, after: Sequence[Block]) -> None:
+        """With the beginning of what comes after it."""
+        style = HEADINGS[block.level]
+        rows = style.broken(block.text, ROOM)
+        own = style.before + len(rows) * style.line + style.after
+        self.need(own + _beginning(after))
+        if self.y > LEAST_Y:
+            self.y += style.before
+        self.sheets.entry(block.level - 2, block.text, self.y)
+        self.flow(rows, style, self.part(f"H{block.level}"))
+        self.y += style.after
+
+    def listing(self, block: Listing) -> None:
+        """Points with bullets."""
+        listed = self.part("L")
         for item in block.items:
-            pdf.cell(5, LINE, "-")
-            pdf.multi_cell(0, LINE, _latin(item), align="L", **NEXT)
-        pdf.ln(1.5)
-    elif isinstance(block, Picture):
-        _picture(pdf, block)
-    else:
-        _table(pdf, block)
+            point = listed.add("LI")
+            rows = BODY.broken(item, ROOM - 5.0)
+            self.need(_first_lines(len(rows)) * BODY.line)
+            bullet = self.y + 0.75 * BODY.line
+            self.sheets.text(MARGIN + 1.0, bullet, "•", BODY.size, UPRIGHT, point.add("Lbl"))
+            self.flow(rows, BODY, point.add("LBody"), 5.0)
+            self.y += 0.6
+        self.y += BODY.after
+
+    def picture(self, block: Picture) -> None:
+        """As wide as the text, unless it is too tall, with its words below."""
+        png = png_data(block.png)
+        wide = min(ROOM, TALLEST * png.wide / png.high)
+        high = wide * png.high / png.wide
+        rows = NOTE.broken(block.alt, ROOM)
+        self.need(1.0 + high + 1.0 + len(rows) * NOTE.line)
+        self.y += 1.0
+        figure = self.part("Figure", block.alt)
+        self.sheets.picture(MARGIN, self.y, wide, high, png, figure)
+        self.y += high + 1.0
+        self.flow(rows, NOTE, self.part("P"))
+        self.y += 2.5
+
+    def table(self, block: Table, after: Sequence[Block] = ()) -> None:
+        """Rows whole, the head again on every sheet, no last row alone."""
+        grid = _Grid.of(block)
+        caption = NOTE.broken(block.caption, ROOM)
+        self.need(_beginning((block, *after)))
+        table = self.part("Table")
+        self.flow(caption, NOTE, table.add("Caption"))
+        self.y += NOTE.after
+        self.cells(grid, grid.head, grid.head_high, table, head=True)
+        for k, (cells, high) in enumerate(zip(grid.rows, grid.highs, strict=True)):
+            last_two = k == len(grid.rows) - 2
+            if self.y + high + (grid.highs[k + 1] if last_two else 0.0) > MOST_Y and k:
+                self.turn()
+                self.cells(grid, grid.head, grid.head_high, None, head=True)
+            self.cells(grid, cells, high, table)
+        self.y += 3.0
+
+    def cells(
+        self, grid: _Grid, row: _Row, high: float, table: Element | None, head: bool = False
+    ) -> None:
+        """One row; a head that is repeated (`table` is None) is furniture.
+
+        What does not fit on a sheet by itself goes on on the next.
+        """
+        line = table.add("TR") if table is not None else None
+        scopes = ["Column" if head else "" if k else "Row" for k in range(len(row))]
+        own = [line and line.add("TH" if s else "TD", scope=s) for s in scopes]
+        style, done, most = HEAD if head else CELL, 0, max(len(cell) for cell in row)
+        while True:
+            fit = max(1, int((MOST_Y - self.y - 2 * PAD) / style.line))
+            part = [cell[done : done + fit] for cell in row]
+            here = min(high, MOST_Y - self.y) if most > fit else high
+            if head:
+                self.sheets.fill(MARGIN, self.y, ROOM, here, HEAD_GREY)
+            for x, cell, of in zip(grid.lefts, part, own, strict=True):
+                for k, words in enumerate(cell):
+                    at = self.y + PAD + (k + 0.75) * style.line
+                    self.sheets.text(x + PAD, at, words, style.size, style.font, of)
+            self.frame(grid, here)
+            self.y += here
+            done, most, high = done + fit, most - fit, high - fit * style.line
+            if most <= 0:
+                return
+            self.turn()
+
+    def frame(self, grid: _Grid, high: float) -> None:
+        """Rules above and below a row, and between its cells where a pen is to write."""
+        for y in (self.y, self.y + high):
+            self.sheets.rule(MARGIN, y, ROOM, 0.0)
+        if grid.filled_in:
+            for x in (*grid.lefts, MARGIN + ROOM):
+                self.sheets.rule(x, self.y, 0.0, high)
 
 
-def _heading(pdf: FPDF, block: Heading) -> None:
-    if pdf.will_page_break(50 if block.level == 2 else 28):  # a heading does not end a page
-        pdf.add_page()
-    pdf.ln(4 if block.level == 2 else 2)
-    pdf.start_section(_latin(block.text), level=block.level - 2)
-    pdf.set_font("Helvetica", "B", 13 if block.level == 2 else 11)
-    pdf.multi_cell(0, 7, _latin(block.text), align="L", **NEXT)
-    pdf.set_font("Helvetica", "", TEXT)
+_Row = Sequence[Sequence[str]]
+"""Lines of each cell."""
 
 
-def _picture(pdf: FPDF, block: Picture) -> None:
-    from PIL import Image
+@dataclass(frozen=True)
+class _Grid:
+    """A table broken into lines: the left edge of each column, its head and rows, and heights."""
 
-    with Image.open(io.BytesIO(block.png)) as image:
-        wide, high = image.size
-        shown = image.convert("RGB")
-    width = min(pdf.epw, TALLEST * wide / high)
-    height = width * high / wide
-    if pdf.will_page_break(height + 8):
-        pdf.add_page()
-    pdf.image(shown, w=width, alt_text=_latin(block.alt))
-    pdf.set_font("Helvetica", "I", SMALL)
-    pdf.multi_cell(0, LINE, _latin(block.alt), align="L", **NEXT)
-    pdf.set_font("Helvetica", "", TEXT)
+    lefts: tuple[float, ...]
+    head: _Row
+    head_high: float
+    rows: tuple[_Row, ...]
+    highs: tuple[float, ...]
+    filled_in: bool
+
+    @property
+    def high(self) -> float:
+        """mm, in all."""
+        return self.head_high + sum(self.highs)
+
+    @property
+    def together(self) -> bool:
+        """Whether it stands on one sheet: it is short, or to be filled in with a pen."""
+        return self.filled_in or self.high <= SHORT
+
+    @property
+    def start(self) -> float:
+        """mm; the head and its first row, or both rows of two, as far as a sheet holds them."""
+        rows = self.highs if len(self.highs) == 2 else self.highs[:1]
+        return self.head_high + min(sum(rows), 150.0)
+
+    @classmethod
+    def of(cls, block: Table) -> _Grid:
+        wide = [ROOM * share / sum(block.widths) for share in block.widths]
+        least = PEN if block.blanks else 0.0
+
+        def broken(cells: Sequence[str], style: Style) -> _Row:
+            return [
+                style.broken(text, w - 2 * PAD) if text else []
+                for text, w in zip(cells, wide, strict=True)
+            ]
+
+        head = broken(block.head, HEAD)
+        rows = tuple(broken(cells, CELL) for cells in block.rows)
+        return cls(
+            lefts=tuple(MARGIN + sum(wide[:k]) for k in range(len(wide))),
+            head=head,
+            head_high=_high(head),
+            rows=rows,
+            highs=tuple(max(least, _high(row)) for row in rows),
+            filled_in=bool(block.blanks),
+        )
 
 
-def _table(pdf: FPDF, block: Table) -> None:
-    from fpdf.fonts import FontFace
-
-    pdf.set_font("Helvetica", "I", SMALL)
-    if pdf.will_page_break(20):
-        pdf.add_page()
-    pdf.multi_cell(0, LINE, _latin(block.caption), align="L", **NEXT)
-    pdf.set_font("Helvetica", "", SMALL)
-    more: dict[str, Any] = {"min_row_height": 8.0} if block.blanks else {}
-    with pdf.table(
-        col_widths=tuple(round(1000 * w) for w in block.widths),
-        headings_style=FontFace(emphasis="BOLD", fill_color=(232, 232, 232)),
-        line_height=4.2,
-        padding=1.0,
-        text_align="LEFT",
-        v_align="TOP",
-        **more,
-    ) as table:
-        for cells in (block.head, *block.rows):
-            row = table.row()
-            for text in cells:
-                row.cell(_latin(text))
-    pdf.ln(3)
-    pdf.set_font("Helvetica", "", TEXT)
+def _first_lines(count: int) -> int:
+    """Lines that stay together at the beginning of a paragraph; three cannot be parted."""
+    return count if count <= 3 else 2
 
 
-def _latin(text: str) -> str:
-    """The text in the letters every reader has (Latin-1)."""
-    told = "".join(_LATIN.get(c, c) for c in text)
-    return re.sub(r"[^\x00-\xff]", "?", told)
+def _high(row: _Row) -> float:
+    return 2 * PAD + max(len(cell) for cell in row) * CELL.line
+
+
+def _beginning(blocks: Sequence[Block]) -> float:
+    """Height in mm of what must not be parted from a heading before it."""
+    if not blocks:
+        return 0.0
+    first = blocks[0]
+    if isinstance(first, Heading):
+        style = HEADINGS[first.level]
+        return style.before + style.line + style.after + _beginning(blocks[1:])
+    if isinstance(first, Picture):
+        png = png_data(first.png)
+        return min(TALLEST, ROOM * png.high / png.wide) + 2.0 + NOTE.line
+    if isinstance(first, Table):
+        grid = _Grid.of(first)
+        caption = NOTE.line + NOTE.after
+        if not grid.together:
+            return caption + grid.start
+        second = blocks[1] if len(blocks) > 1 else None
+        signed = isinstance(second, Table) and second.blanks and first.blanks
+        more = 3.0 + _beginning(blocks[1:]) if signed else 0.0
+        return min(caption + grid.high + more, MOST_Y - LEAST_Y - 30.0)
+    if isinstance(first, Paragraph):
+        rest = blocks[1:] if blocks[1:] and not isinstance(blocks[1], Heading | Paragraph) else ()
+        rows = min(len(BODY.broken(first.text, ROOM)), 4)
+        return rows * BODY.line + BODY.after + _beginning(rest)
+    return 2 * BODY.line

@@ -5,14 +5,21 @@ from __future__ import annotations
 import io
 import itertools
 import re
+from collections.abc import Iterator
+from typing import Any
 
 import html5lib
+import numpy as np
 import pytest
+from PIL import Image
 from pypdf import PdfReader
+from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
+from nests.finding import Grade
 from nests.report import page, paper
-from nests.report.blocks import Document, Paragraph, Table
-from nests.report.paper import _latin
+from nests.report.blocks import Document, Folded, Heading, Listing, Paragraph, Picture, Table
+from nests.report.helvetica import width, winansi
+from nests.report.wording import figure
 
 
 def squeezed(text: str) -> str:
@@ -53,7 +60,7 @@ def test_every_finding_stands_in_both(reported):
     for finding in pack.findings:
         for text in (finding.says[1:], finding.remedy, finding.origin):
             assert squeezed(text) in on_page
-            assert squeezed(_latin(text)) in on_paper
+            assert squeezed(winansi(text)) in on_paper
 
 
 def test_a_holder_says_what_it_is_not_for(reported):
@@ -61,7 +68,7 @@ def test_a_holder_says_what_it_is_not_for(reported):
     text = page(report).decode()
     kind = pack.holder.recipe.workpiece.kind
     for other in {"movement", "sub-assembly", "case"} - {kind}:
-        assert re.search(rf"<li>any .*{other}.*: kinds never mix", text), other
+        assert re.search(rf"<li>Any .*{other}.*: kinds never mix", text), other
 
 
 def test_same_bytes_each_time(reported):
@@ -85,8 +92,8 @@ def test_any_text_is_shown_as_it_is(text):
     html = html5lib.HTMLParser(strict=True, namespaceHTMLElements=False).parse(
         page(report).decode()
     )
-    assert [p.text for p in html.iter("p")][1] == text
-    assert squeezed(_latin(text)) in text_of(paper(report))
+    assert [(p.text or "").replace("\xa0", " ") for p in html.iter("p")][1] == text
+    assert squeezed(winansi(text)) in text_of(paper(report))
 
 
 def test_a_blank_to_fill_in_is_high_enough_for_a_pen(reported):
@@ -94,3 +101,156 @@ def test_a_blank_to_fill_in_is_high_enough_for_a_pen(reported):
     tables = [b for b in reported[1].blocks if isinstance(b, Table) and b.blanks]
     assert tables
     assert all(row[k] == "" for t in tables for row in t.rows for k in t.blanks)
+
+
+def tree(node: Any) -> Iterator[Any]:
+    """Every element of the structure tree of a PDF (ISO 32000-1, 14.7), in order."""
+    kids = node.get("/K", [])
+    for kid in kids if isinstance(kids, list) else [kids]:
+        each = kid.get_object()
+        if isinstance(each, dict) and "/S" in each:
+            yield each
+            yield from tree(each)
+
+
+def test_paper_is_tagged_and_has_an_outline(reported):
+    """Headings, tables and pictures as such, every picture with words (PDF/UA-1, 7.2 to 7.4)."""
+    _, report = reported
+    reader = PdfReader(io.BytesIO(paper(report)), strict=True)
+    assert reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    found = list(tree(reader.trailer["/Root"]["/StructTreeRoot"]))
+    kinds = [each["/S"] for each in found]
+    folded = [b for block in report.blocks if isinstance(block, Folded) for b in block.blocks]
+    blocks = [*report.blocks, *folded]
+    headings = [b for b in blocks if isinstance(b, Heading)]
+    annexes = sum(isinstance(b, Folded) for b in blocks)
+    assert kinds.count("/H1") == 1
+    assert kinds.count("/H2") == sum(h.level == 2 for h in headings) + annexes
+    assert kinds.count("/H3") == sum(h.level == 3 for h in headings)
+    assert kinds.count("/Table") == sum(isinstance(b, Table) for b in blocks)
+    figures = [each["/Alt"] for each in found if each["/S"] == "/Figure"]
+    assert figures == [b.alt for b in blocks if isinstance(b, Picture)]
+
+    def flat(entries: list[Any]) -> list[str]:
+        return [t for e in entries for t in (flat(e) if isinstance(e, list) else [e.title])]
+
+    assert set(flat(reader.outline)) >= {h.text for h in headings}
+
+
+def written(pdf: bytes) -> list[list[tuple[float, float, str, float, bool]]]:
+    """For each sheet x, y (mm from the upper left), text, size in pt, bold, as pypdf reads them."""
+    out = []
+    for sheet in PdfReader(io.BytesIO(pdf)).pages:
+        rows: list[tuple[float, float, str, float, bool]] = []
+
+        def note(text, _cm, matrix, font, size, rows=rows):
+            if text.strip():
+                x, y = matrix[4] * 25.4 / 72, 297.0 - matrix[5] * 25.4 / 72
+                rows.append((x, y, text.strip(), size, "Bold" in font["/BaseFont"]))
+
+        sheet.extract_text(visitor_text=note)
+        out.append(rows)
+    return out
+
+
+def test_nothing_is_cut_off_at_the_edge_of_a_sheet(reported):
+    """Every line ends left of the right margin by the widths that pypdf has of the font's letters
+    (Adobe's font metrics), and stands above the foot."""
+    for sheet in written(paper(reported[1])):
+        for x, y, text, size, bold in sheet:
+            assert x >= 15.9
+            assert x + outside_width(text, size, bold) <= 194.1 or y > 285.0, text
+            assert y <= 281.0 or f"{y:.0f}" == "288", text
+
+
+def outside_width(text: str, size: float, bold: bool) -> float:
+    widths = CORE_FONT_METRICS["Helvetica-Bold" if bold else "Helvetica"].character_widths
+    # the metrics give ' the curly shape of the standard encoding; in WinAnsi it is straight
+    return sum(191 if c == "'" else widths.get(c, 0) for c in text) * size / 1000 * 25.4 / 72
+
+
+def test_widths_of_letters():
+    """Against the metrics in pypdf, a reading of Adobe's files of its own."""
+    for face, bold in (("Helvetica", False), ("Helvetica-Bold", True)):
+        known = CORE_FONT_METRICS[face].character_widths
+        signs = [c for c in map(chr, [*range(32, 127), *range(161, 256)]) if c in known]
+        assert len(signs) > 150
+        for sign in set(signs) - set("'`\xad"):
+            assert width(sign, 1000.0, bold) == pytest.approx(known[sign] * 25.4 / 72), sign
+
+
+def test_no_heading_ends_a_sheet(reported):
+    """Below every heading stands something else on the same sheet."""
+    _, report = reported
+    titles = {h.text for h in report.blocks if isinstance(h, Heading)}
+    drawn = PdfReader(io.BytesIO(paper(report))).pages
+    for sheet, page_ in zip(written(paper(report)), drawn, strict=True):
+        body = [row for row in sheet if row[1] < 285.0]
+        last = max(body, key=lambda row: row[1])
+        assert last[2] not in titles or page_.images
+
+
+def test_only_what_holds_is_folded(reported):
+    """Whatever asks for something stands open: stop, mend and unknown are never folded."""
+    pack, report = reported
+    html = html5lib.parse(page(report).decode(), namespaceHTMLElements=False)
+    folded = squeezed("".join(t for d in html.iter("details") for t in d.itertext()))
+    for finding in pack.findings:
+        assert (squeezed(finding.says[1:]) in folded) == (finding.grade is Grade.CLEAR)
+
+
+@pytest.mark.parametrize(
+    ("value", "said"),
+    [(13380.4, "13380"), (4.4e-16, "0"), (0.0005773, "0.000577"), (20.0, "20"), (-0.002, "-0.002")],
+)
+def test_figures_have_no_exponent(value, said):
+    assert figure(value) == said
+
+
+def test_a_pen_table_is_not_parted():
+    """The acceptance list with its signature on one sheet, wherever it begins."""
+    rows = tuple((f"row {k}", "") for k in range(12))
+    pen = Table("gauge", ("what", "reading"), rows, (0.5, 0.5), blanks=(1,))
+    sign = Table("accepted", ("by", "date"), (("", ""),), (0.5, 0.5), blanks=(0, 1))
+    for lines in range(0, 45, 4):
+        blocks = (*[Paragraph("text")] * lines, Heading("Acceptance"), pen, sign)
+        sheets = written(paper(Document("t", "s", "n", blocks)))
+        holding = [
+            k for k, s in enumerate(sheets) for row in s if row[2] in ("row 0", "by", "row 11")
+        ]
+        assert len(set(holding)) == 1
+
+
+def png(mode: str, size: tuple[int, int]) -> bytes:
+    out = io.BytesIO()
+    generator = np.random.default_rng(3)
+    wide, high = size
+    drawn = generator.integers(0, 255, (high, wide, len(mode)), np.uint8)
+    Image.fromarray(drawn[..., 0] if mode == "L" else drawn, mode).save(out, "PNG")
+    return out.getvalue()
+
+
+@pytest.mark.parametrize("mode", ["RGB", "L", "RGBA"])
+@pytest.mark.parametrize("size", [(40, 30), (300, 20), (20, 300)])
+def test_a_picture_in_the_paper_is_the_picture(mode, size):
+    """Pixel by pixel, as pypdf and Pillow read it back; glass is laid on white."""
+    drawn = png(mode, size)
+    made = paper(Document("t", "s", "n", (Picture(drawn, "words"),)))
+    (image,) = PdfReader(io.BytesIO(made)).pages[0].images
+    wanted = Image.open(io.BytesIO(drawn))
+    if mode == "RGBA":
+        wanted = Image.alpha_composite(Image.new("RGBA", size, "white"), wanted).convert("RGB")
+    back = Image.open(io.BytesIO(image.data)).convert(wanted.mode)
+    assert np.array_equal(np.asarray(back), np.asarray(wanted))
+
+
+def test_no_line_of_a_paragraph_stands_alone():
+    """A bullet stands beside its first line, and two lines at least on either side of a turn."""
+    item = " ".join(["word"] * 45)  # three lines
+    for above in range(28, 40):
+        blocks = (*[Paragraph("text")] * above, Listing((item, item, item)))
+        for sheet in written(paper(Document("t", "s", "n", blocks))):
+            bullets = [row[1] for row in sheet if row[2].startswith("•")]
+            lines_ = [row[1] for row in sheet if "word" in row[2]]
+            assert all(any(abs(y - line) < 0.1 for line in lines_) for y in bullets)
+            assert len(lines_) % 3 == 0

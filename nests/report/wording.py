@@ -1,0 +1,38 @@
+"""Figures, places and counts as a report words them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+
+from nests.parts.base import Site
+from nests.places import Place
+
+
+def figure(value: float) -> str:
+    """Four significant digits, never with an exponent; 0 below a millionth."""
+    return format(Decimal(f"{round(value, 6):.4g}") + 0, "f")
+
+
+def counted(number: int, noun: str) -> str:
+    """A number and its noun, which takes an s unless there is one."""
+    return f"{number} {noun}" if number == 1 else f"{number} {noun}s"
+
+
+def sentence(text: str) -> str:
+    """The text with a capital at its beginning."""
+    return f"{text[:1].upper()}{text[1:]}"
+
+
+def remarks(text: str) -> str:
+    """Remarks of a document as sentences that follow others: a blank, a capital, a full stop."""
+    text = text.strip()
+    return f" {sentence(text)}{'' if text[-1] in '.!?' else '.'}" if text else ""
+
+
+def spot(site: Site, point: Sequence[float]) -> str:
+    """Where on the dial a point (x, y, ...) of the holder lies: an hour and mm from the axis."""
+    at = site.frame.place(Place(*point[:2]))
+    if at.radius < 0.005:
+        return "on the axis"
+    return f"at {at.hour % 12.0 if round(at.hour % 12.0, 2) else 12.0:.2f} h, {at.radius:.2f} mm"
