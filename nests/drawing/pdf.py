@@ -7,7 +7,6 @@ searched and copied, and looks the same everywhere. Nothing in the file depends 
 from __future__ import annotations
 
 import math
-import zlib
 from collections.abc import Iterable
 
 from nests.drawing.lettering import DESCENT, glyph, width
@@ -23,6 +22,7 @@ from nests.drawing.values import (
     Stroke,
     Text,
 )
+from nests.pdf_file import PdfFile, pdf_text
 
 POINT = 72.0 / 25.4
 """Points in a mm."""
@@ -39,9 +39,9 @@ def pdf(drawing: Drawing) -> bytes:
     fonts = [signs[k : k + _MOST] for k in range(0, len(signs), _MOST)]
     wide, tall = (side * POINT for side in drawing.size)
 
-    file = _File()
+    file = PdfFile()
     pages = file.reserve()
-    names = [file.font(font) for font in fonts]
+    names = [_font(file, font) for font in fonts]
     shown = " ".join(f"/F{k} {name} 0 R" for k, name in enumerate(names))
     kids = []
     for sheet in drawing.sheets:
@@ -58,82 +58,42 @@ def pdf(drawing: Drawing) -> bytes:
         f"<< /Type /Catalog /Pages {pages} 0 R /Lang (en) "
         "/ViewerPreferences << /DisplayDocTitle true >> >>"
     )
-    info = file.add(f"<< /Title {_unicode(drawing.title)} /Producer (nests) >>")
+    info = file.add(f"<< /Title {pdf_text(drawing.title)} /Producer (nests) >>")
     return file.bytes(catalog, info)
 
 
-class _File:
-    """Numbered objects and the table that finds them."""
-
-    def __init__(self) -> None:
-        self._objects: list[bytes] = []
-
-    def reserve(self) -> int:
-        """A number whose object comes later."""
-        self._objects.append(b"")
-        return len(self._objects)
-
-    def put(self, number: int, content: str | bytes) -> None:
-        """The object of a number."""
-        self._objects[number - 1] = content.encode() if isinstance(content, str) else content
-
-    def add(self, content: str | bytes) -> int:
-        """A further object."""
-        number = self.reserve()
-        self.put(number, content)
-        return number
-
-    def stream(self, data: bytes) -> int:
-        """A packed stream."""
-        packed = zlib.compress(data, 9)
-        head = f"<< /Filter /FlateDecode /Length {len(packed)} >>\nstream\n".encode()
-        return self.add(head + packed + b"\nendstream")
-
-    def font(self, signs: list[str]) -> int:
-        """A font of strokes with these signs, coded from 32 upward."""
-        made = [(f"g{k}", *glyph(sign)) for k, sign in enumerate(signs)]
-        procs = []
-        for name, advance, lines in made:
-            drawn = " ".join(_path([(x * _EM, y * _EM) for x, y in line]) for line in lines)
-            body = f"{advance * _EM:.0f} 0 d0 {_EM / 10:g} w 1 J 1 j {drawn} S"
-            procs.append(f"/{name} {self.stream(body.encode('ascii'))} 0 R")
-        pairs = "\n".join(
-            f"<{_FIRST + k:02x}> <{sign.encode('utf-16-be').hex()}>" for k, sign in enumerate(signs)
-        )
-        # at most 100 pairs stand in one block
-        rows = pairs.split("\n")
-        blocks = [rows[k : k + 100] for k in range(0, len(rows), 100)]
-        mapped = "\n".join(f"{len(b)} beginbfchar\n" + "\n".join(b) + "\nendbfchar" for b in blocks)
-        to_unicode = self.stream(
-            "/CIDInit /ProcSet findresource begin 12 dict begin begincmap\n"
-            "/CMapName /Strokes def /CMapType 2 def\n"
-            f"1 begincodespacerange <00> <ff> endcodespacerange\n{mapped}\n"
-            "endcmap CMapName currentdict /CMap defineresource pop end end\n".encode("ascii")
-        )
-        widths = " ".join(f"{advance * _EM:.0f}" for _, advance, _ in made)
-        order = " ".join(f"/{name}" for name, _, _ in made)
-        low = -DESCENT * _EM
-        return self.add(
-            "<< /Type /Font /Subtype /Type3 /Name /Strokes "
-            f"/FontBBox [-100 {low:.0f} 1100 1400] /FontMatrix [{1 / _EM:g} 0 0 {1 / _EM:g} 0 0] "
-            f"/CharProcs << {' '.join(procs)} >> /Resources << >> "
-            f"/Encoding << /Type /Encoding /Differences [{_FIRST} {order}] >> "
-            f"/FirstChar {_FIRST} /LastChar {_FIRST + len(made) - 1} /Widths [{widths}] "
-            f"/ToUnicode {to_unicode} 0 R >>"
-        )
-
-    def bytes(self, catalog: int, info: int) -> bytes:
-        """The file."""
-        out = b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n"
-        places = []
-        for number, content in enumerate(self._objects, 1):
-            places.append(len(out))
-            out += f"{number} 0 obj\n".encode() + content + b"\nendobj\n"
-        start = len(out)
-        out += f"xref\n0 {len(places) + 1}\n0000000000 65535 f \n".encode()
-        out += "".join(f"{place:010d} 00000 n \n" for place in places).encode()
-        trailer = f"<< /Size {len(places) + 1} /Root {catalog} 0 R /Info {info} 0 R >>"
-        return out + f"trailer\n{trailer}\nstartxref\n{start}\n%%EOF\n".encode()
+def _font(file: PdfFile, signs: list[str]) -> int:
+    """A font of strokes with these signs, coded from 32 upward."""
+    made = [(f"g{k}", *glyph(sign)) for k, sign in enumerate(signs)]
+    procs = []
+    for name, advance, lines in made:
+        drawn = " ".join(_path([(x * _EM, y * _EM) for x, y in line]) for line in lines)
+        body = f"{advance * _EM:.0f} 0 d0 {_EM / 10:g} w 1 J 1 j {drawn} S"
+        procs.append(f"/{name} {file.stream(body.encode('ascii'))} 0 R")
+    pairs = "\n".join(
+        f"<{_FIRST + k:02x}> <{sign.encode('utf-16-be').hex()}>" for k, sign in enumerate(signs)
+    )
+    # at most 100 pairs stand in one block
+    rows = pairs.split("\n")
+    blocks = [rows[k : k + 100] for k in range(0, len(rows), 100)]
+    mapped = "\n".join(f"{len(b)} beginbfchar\n" + "\n".join(b) + "\nendbfchar" for b in blocks)
+    to_unicode = file.stream(
+        "/CIDInit /ProcSet findresource begin 12 dict begin begincmap\n"
+        "/CMapName /Strokes def /CMapType 2 def\n"
+        f"1 begincodespacerange <00> <ff> endcodespacerange\n{mapped}\n"
+        "endcmap CMapName currentdict /CMap defineresource pop end end\n".encode("ascii")
+    )
+    widths = " ".join(f"{advance * _EM:.0f}" for _, advance, _ in made)
+    order = " ".join(f"/{name}" for name, _, _ in made)
+    low = -DESCENT * _EM
+    return file.add(
+        "<< /Type /Font /Subtype /Type3 /Name /Strokes "
+        f"/FontBBox [-100 {low:.0f} 1100 1400] /FontMatrix [{1 / _EM:g} 0 0 {1 / _EM:g} 0 0] "
+        f"/CharProcs << {' '.join(procs)} >> /Resources << >> "
+        f"/Encoding << /Type /Encoding /Differences [{_FIRST} {order}] >> "
+        f"/FirstChar {_FIRST} /LastChar {_FIRST + len(made) - 1} /Widths [{widths}] "
+        f"/ToUnicode {to_unicode} 0 R >>"
+    )
 
 
 def _item(item: Item, codes: dict[str, tuple[int, int]]) -> list[str]:
@@ -195,7 +155,3 @@ def _text(text: Text, codes: dict[str, tuple[int, int]]) -> list[str]:
             runs.append((font, f"{_FIRST + code:02x}"))
     shown = " ".join(f"/F{font} {text.height:g} Tf <{code}> Tj" for font, code in runs)
     return [f"[] 0 d BT {matrix} Tm {shown} ET"] if runs else []
-
-
-def _unicode(words: str) -> str:
-    return f"<feff{words.encode('utf-16-be').hex()}>"
