@@ -26,6 +26,7 @@ SHOWN = {
     "picture.png": "The holder from outside, and cut",
     "exploded.png": "The workpiece above the holder, and lying in it",
     "thickness.png": "Thickness of its walls, in mm",
+    "peel.png": "Area peeled off the film, layer by layer",
 }
 """Pictures in the report, by the name of the file."""
 
@@ -109,6 +110,7 @@ def _pictures(holder: Holder, study: Study, findings: Sequence[Finding]) -> dict
         "picture.png": scenes.outside(holder, findings),
         "exploded.png": scenes.exploded(holder),
         "thickness.png": scenes.walls(study),
+        "peel.png": scenes.peel(study),
     }
 
 

@@ -15,6 +15,7 @@ from nests.finding import Finding, Grade, by_gravity
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.picture import Body, exploded_picture, field_picture, holder_picture
+from nests.picture.curve import Curve, curve_picture
 from nests.picture.values import Marker
 from nests.places import Place, Side
 from nests.solid import Solid, Triangles, triangles, turned
@@ -97,6 +98,14 @@ def _thinnest(study: Study) -> list[Marker]:
         return []
     k = int(np.argmin(diameter))
     return [(found.points[k].tolist(), f"least {diameter[k]:.2f} mm")]
+
+
+def peel(study: Study) -> bytes:
+    """Picture of the area peeled off the film in each layer, in the pose of printing."""
+    found = study.swept.peel
+    name = study.holder.recipe.name if study.holder is not None else study.name
+    curve = Curve(study.layers.layer, found.solid, found.sealed, study.card.largest_peel)
+    return curve_picture(curve, f"{name}: area peeled off the film")
 
 
 def _detail(study: Study, mesh: Triangles, found: Thickness) -> NDArray[np.bool_]:

@@ -88,7 +88,7 @@ def _axes(image: Image, plot: _Plot, top: float, most: float) -> None:
         strokes(image, [[(x, floor), (x, floor + 5)]], INK, 1)
         write(image, x, floor + 20, f"{number * each:g}", SMALL, "ms")
     write(image, WIDE - EDGE, floor + 40, "mm above the plate", SMALL, "rs")
-    write(image, EDGE, _HEAD - 6, "mm² peeled off the film", SMALL)
+    write(image, EDGE, _HEAD - 6, "mm²", SMALL)
 
 
 def _limit(image: Image, plot: _Plot, limit: float, top: float) -> None:
