@@ -61,12 +61,20 @@ class Study:
 
     @cached_property
     def loose(self) -> tuple[tuple[Study, Search], ...]:
-        """The bodies printed beside the holder, each in the best pose found for it."""
+        """The bodies printed beside the holder, each in the best pose found for it.
+
+        Bodies of the very same shape share one search.
+        """
         from nests.printing.search import UNTOUCHED, search
 
+        known: dict[tuple[bytes, bytes], Search] = {}
         out = []
         for name, solid in self.holder.beside if self.holder is not None else ():
-            found = search(solid, self.card, UNTOUCHED)
+            mesh = triangles(solid)
+            shape = mesh.vertices.tobytes(), mesh.faces.tobytes()
+            if shape not in known:
+                known[shape] = search(solid, self.card, UNTOUCHED)
+            found = known[shape]
             out.append((Study(solid, self.card, pose=found.best.pose, name=name), found))
         return tuple(out)
 

@@ -17,21 +17,25 @@ NAME = "loose_bodies"
 def check(study: Study) -> list[Finding]:
     """What is not `clear` about each body by all other printing checks, and the pose chosen."""
     out: list[Finding] = []
+    known: dict[int, list[Finding]] = {}  # by the search that bodies of one shape share
     for body, found in study.loose:
-        out += _judged(body)
+        if id(found) not in known:
+            known[id(found)] = _faults(body)
+        out += [_told(each, body) for each in known[id(found)]]
         out.append(_pose(body, found))
     return out
 
 
-def _judged(body: Study) -> list[Finding]:
+def _faults(body: Study) -> list[Finding]:
     from nests.checks import judge, names  # the registry, which this check is in itself
 
     others = [name for name in names("printer") if name != NAME]
-    return [
-        replace(each, parts=(body.name,), place=None, says=f"{body.name}: {_where(each)}")
-        for each in judge(body, others)
-        if each.grade is not Grade.CLEAR
-    ]
+    return [each for each in judge(body, others) if each.grade is not Grade.CLEAR]
+
+
+def _told(finding: Finding, body: Study) -> Finding:
+    says = f"{body.name}: {_where(finding)}"
+    return replace(finding, parts=(body.name,), place=None, says=says)
 
 
 def _where(finding: Finding) -> str:
