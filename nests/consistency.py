@@ -121,6 +121,13 @@ def _course(sheet: Sheet, site: Site) -> Iterator[Finding]:
 
 
 def _zones(sheet: Sheet) -> Iterator[Finding]:
+    if sheet.keep_clear and sheet.nothing_fragile:
+        yield _stop(
+            sheet,
+            f"nothing_fragile is true, yet {len(sheet.keep_clear)} keep-clears are named; "
+            "only one of the two can hold.",
+            "take one of them away",
+        )
     named: list[tuple[str, Zone]] = [(f"rest '{r.name}'", r.zone) for r in sheet.rests]
     named += [(f"keep-clear '{k.name}'", k.zone) for k in sheet.keep_clear]
     for name, zone in named:

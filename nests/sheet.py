@@ -256,6 +256,9 @@ class Sheet(Record):
     arbors: tuple[Arbor, ...] = said("arbors", ())
     rests: tuple[Rest, ...] = said("areas that may be touched", ())
     keep_clear: tuple[KeepClear, ...] = said("volumes nothing may enter", ())
+    nothing_fragile: bool = said(
+        "whether it was looked at and nothing on it has to be kept clear of", False
+    )
     dial_feet: tuple[DialFoot, ...] = said("feet of the dial", ())
     stem: Stem | None = said("winding stem", None)
     pushers: tuple[Pusher, ...] = said("pushers", ())
@@ -295,7 +298,8 @@ class Sheet(Record):
 
     def without(self, names: Collection[str]) -> Sheet:
         """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
-        these names. A name the sheet does not know takes nothing away; see `unknown`."""
+        these names. A name the sheet does not know takes nothing away; see `unknown`. Once the
+        last keep-clear is gone, nothing fragile is left."""
         kept = {
             key: [i for i, each in enumerate(items) if each.name not in names]
             for key, items in self._named_parts().items()
@@ -310,6 +314,8 @@ class Sheet(Record):
             arbors=tuple(self.arbors[i] for i in kept["arbors"]),
             rests=tuple(self.rests[i] for i in kept["rests"]),
             keep_clear=tuple(self.keep_clear[i] for i in kept["keep_clear"]),
+            nothing_fragile=self.nothing_fragile
+            or bool(self.keep_clear and not kept["keep_clear"]),
             uncertainties=_moved(self.uncertainties, pointers, tuple(f"/{key}/" for key in kept)),
         )
 

@@ -15,6 +15,7 @@ from nests.checks._study import Study
 from nests.checks.bench._fittings import Piece
 from nests.checks.bench.clearance import FAR, approach, check
 from nests.compose import compose
+from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
@@ -238,6 +239,18 @@ def test_what_is_not_on_the_sheet_is_said_to_be_unknown():
     found = check(holder(rests=(half,), keep_clear=(keep(2.0),)))
     assert [each.grade for each in found] == [Grade.UNKNOWN]
     assert "along all of its edge" in found[0].says
+
+
+def test_where_nothing_fragile_is_fitted_the_way_is_clear():
+    """The last keep-clear is off, or the sheet says that there is none."""
+    fitted = holder(keep_clear=(keep(2.0),)).holder.recipe.workpiece
+    assert not fitted.without({"screw"}).nothing_fragile
+    for work in (fitted.without({"wheel"}), replace(fitted, keep_clear=(), nothing_fragile=True)):
+        found = check(holder(keep_clear=work.keep_clear, nothing_fragile=work.nothing_fragile))
+        assert [each.grade for each in found] == [Grade.CLEAR]
+        assert "nothing there has to be kept clear of" in found[0].says
+    both = replace(fitted, nothing_fragile=True)
+    assert any("only one of the two can hold" in each.says for each in check_sheet(both))
 
 
 def test_a_part_that_is_not_fitted_is_not_spared():

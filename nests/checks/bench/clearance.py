@@ -72,7 +72,7 @@ def check(study: Study) -> list[Finding]:
     out = [_judged(each, holder) for each in near if each.free < MARGIN]
     out += _overlaps(site, used, {each.bore.label for each in seated})
     out += tips(holder, spare, used)
-    if not sheet.keep_clear and sheet.kind != "case":
+    if not (sheet.keep_clear or sheet.nothing_fragile or sheet.kind == "case"):
         out.append(_nothing_named(sheet.name))
     elif not out:
         out.append(_all_clear(near))
@@ -182,7 +182,7 @@ def _nothing_named(name: str) -> Finding:
         "nothing says where the holder must stay out.",
         parts=("body",),
         remedy="measure place, ⌀ and both heights of what turns or springs (balance and hairspring "
-        "first) and enter them as keep-clears",
+        "first) and enter them as keep-clears, or say by 'nothing_fragile' that there is nothing",
     )
 
 
@@ -191,7 +191,7 @@ def _all_clear(near: Sequence[Approach]) -> Finding:
         return Finding(
             check="clearance",
             grade=Grade.CLEAR,
-            says="every tip lies on what may be touched; the sheet names nothing to stay out of.",
+            says="every tip lies on what may be touched; nothing there has to be kept clear of.",
         )
     least = min(near, key=lambda each: each.free)
     far = "more than " if least.free >= FAR - 1e-9 else ""
