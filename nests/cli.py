@@ -175,7 +175,8 @@ def _option(each: Any, hint: Any) -> click.Option:
         kind = _LengthType() if about.unit == "mm" else click.FLOAT
     elif hint is int:
         kind = click.INT
-    return click.Option([f"--{name}"], type=kind, default=None, help=words)
+    unit = about.unit if kind is click.FLOAT else None
+    return click.Option([f"--{name}"], type=kind, default=None, metavar=unit or None, help=words)
 
 
 def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, papers: bool) -> None:

@@ -1,0 +1,5 @@
+"""`python -m nests`: the command line."""
+
+from nests.cli import main
+
+main()
