@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
-import types
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, Union, get_args, get_origin
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from nests import __version__, drawer_commands
-from nests.units import BadInput, read_length
+from nests.typed_options import Typed, option
+from nests.units import BadInput
 
 if TYPE_CHECKING:
     from nests.finding import Finding, Grade
@@ -74,7 +74,7 @@ def _family_command(name: str) -> click.Command:
     rule = family(name)
     types_of = hints(rule.Wish)  # type: ignore[arg-type]
     options: list[click.Parameter] = [
-        _option(each, types_of[each.name]) for each in fields(rule.Wish)
+        option(each, types_of[each.name]) for each in fields(rule.Wish)
     ]
     path = click.Path(path_type=Path)
     options += [
@@ -101,8 +101,8 @@ def _family_command(name: str) -> click.Command:
     ) -> None:
         from nests.jobs import order
 
-        in_lignes = tuple(k for k, v in wish.items() if isinstance(v, _Typed) and v.from_ligne)
-        plain = {k: v.mm if isinstance(v, _Typed) else v for k, v in wish.items()}
+        in_lignes = tuple(k for k, v in wish.items() if isinstance(v, Typed) and v.from_ligne)
+        plain = {k: v.mm if isinstance(v, Typed) else v for k, v in wish.items()}
         made = order(
             name,
             plain,
@@ -124,59 +124,6 @@ def _family_command(name: str) -> click.Command:
         help=about,
         context_settings={"help_option_names": ["-h", "--help"]},
     )
-
-
-class _Typed:
-    """A length from the command line that remembers whether it was typed in lignes."""
-
-    def __init__(self, mm: float, from_ligne: bool) -> None:
-        self.mm, self.from_ligne = mm, from_ligne
-
-
-class _LengthType(click.ParamType[Any]):
-    name = "mm"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        if isinstance(value, _Typed):
-            return value
-        written = read_length(str(value), param.opts[0] if param else "length")
-        return _Typed(written.mm, written.from_ligne)
-
-
-class _LengthsType(click.ParamType[Any]):
-    name = "mm,mm"
-
-    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
-        if isinstance(value, tuple):
-            return value
-        label = param.opts[0] if param else "lengths"
-        return tuple(read_length(each, label).mm for each in str(value).split(",") if each)
-
-
-def _option(each: Any, hint: Any) -> click.Option:
-    """A command-line option from a field: type, unit, limits, default, words."""
-    about = each.metadata["quantity"]
-    origin, args = get_origin(hint), get_args(hint)
-    if origin in (Union, types.UnionType):
-        hint = next(a for a in args if a is not type(None))
-        origin, args = get_origin(hint), get_args(hint)
-    name = each.name.replace("_", "-")
-    shown = "" if each.default in (None, "", ()) else f"; {each.default}"
-    span = f" [{about.span()}{shown}]" if about.low is not None else shown and f" [{shown[2:]}]"
-    words = f"{about.meaning}{span}"
-    if hint is bool:
-        return click.Option([f"--{name}/--no-{name}"], default=None, help=words)
-    kind: click.ParamType[Any] = click.STRING
-    if origin is Literal:
-        kind = click.Choice([str(a) for a in args])
-    elif origin is tuple:
-        kind = _LengthsType()
-    elif hint is float:
-        kind = _LengthType() if about.unit == "mm" else click.FLOAT
-    elif hint is int:
-        kind = click.INT
-    unit = about.unit if kind is click.FLOAT else None
-    return click.Option([f"--{name}"], type=kind, default=None, metavar=unit or None, help=words)
 
 
 def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, papers: bool) -> None:
@@ -318,7 +265,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
     from nests.finding import Refused
 
     try:
-        cli.main(args=arguments, standalone_mode=False)
+        cli.main(args=arguments, prog_name="nests", standalone_mode=False)
     except click.exceptions.Abort:
         sys.exit(130)
     except click.ClickException as error:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from nests.typed_options import NumberType
 from nests.units import BadInput, read_length
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ def _gauged(command: F) -> F:
     """Options for what was measured on a print."""
     for option in (
         click.option("--gauge", default="", help="what it was gauged with"),
-        click.option("--mass", type=float, default=None, help="mass in g"),
+        click.option("--mass", type=NumberType("g", "0.05 to 2000 g"), default=None, help="mass"),
         click.option("--post", "posts", multiple=True, metavar="NAME=MM",
                      help="height of the tip under NAME above the bench; may be repeated"),
         click.option("--ledge", default=None, metavar="MM", help="ledge above the bench"),
