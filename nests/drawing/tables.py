@@ -11,6 +11,7 @@ from nests.drawing.noted import Noted
 from nests.drawing.planes import post_place
 from nests.drawing.profile import Subject
 from nests.drawing.values import SHEET, SHEET_FINE, Block, Item, Stroke, Text
+from nests.load_path.supports import height_within, level_within
 from nests.parts.cradle import Cradle
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.stake_post import StakePost
@@ -74,7 +75,6 @@ def post_table(subject: Subject) -> Block | None:
         contact = hold.z - part.short
         # measured: the printed tip; a pin or a pad is set on it later
         radius, high = subject.faces.top(each.label, at.x, at.y) or (0.0, 0.0)
-        tolerance, insert = _height_tolerance(subject, part), _insert(part)
         on_dial = site.frame.place(at)
         rows.append(
             (
@@ -84,25 +84,16 @@ def post_table(subject: Subject) -> Block | None:
                 signed(at.radius),
                 signed(at.x),
                 signed(at.y),
-                f"{contact:.2f} {tolerance}",
+                f"{contact:.3f} ±{height_within(part, site):.3f}",
                 signed(high),
                 f"⌀{2 * radius:.2f}",
-                insert,
+                _insert(part),
             )
         )
     if not rows:
         return None
     head = ("no.", "under", "hour", "radius", "x", "y", "contact z", "tip z", "tip", "kind")
     return table("posts", "Posts", head, rows)
-
-
-def _height_tolerance(subject: Subject, part: StakePost) -> str:
-    """± scatter for a printed post; a set one may be as much too short as the endshake bears."""
-    recipe = subject.holder.recipe
-    if part.kind in ("printed", "soft"):
-        return f"±{recipe.printer.scatter:.2f}"
-    arbor = next((a for a in recipe.workpiece.arbors if a.name == part.under), None)
-    return f"0/−{arbor.endshake_change if arbor else recipe.printer.scatter:.2f}"
 
 
 def _insert(part: StakePost) -> str:
@@ -124,9 +115,16 @@ def pad_table(subject: Subject) -> Block | None:
         z = min(levels, key=lambda level: abs(level - contact.place[2]))
         on_dial = site.frame.place(Place(*contact.place[:2]))
         x, y = contact.place[:2]
-        tolerance = f"±{subject.holder.recipe.printer.scatter:.2f}"
         name = shortened(contact.touches, 40.0, PLAIN)
-        rows.append((name, f"{on_dial.hour:.2f}", signed(x), signed(y), f"{z:.2f} {tolerance}"))
+        rows.append(
+            (
+                name,
+                f"{on_dial.hour:.2f}",
+                signed(x),
+                signed(y),
+                f"{z:.3f} ±{level_within(site, z):.3f}",
+            )
+        )
     return table("pads", "Pads", ("under", "hour", "x", "y", "height z"), rows) if rows else None
 
 

@@ -166,6 +166,18 @@ def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
     )
 
 
+def level_within(site: Site, height: Length) -> Length:
+    """mm ± to which a printed level face comes: rounded to whole layers, and scattered."""
+    return abs(_printed(site, height)) + site.card.scatter
+
+
+def height_within(post: StakePost, site: Site) -> Length:
+    """mm ± to which the height of a finished post comes: set by hand, or as printed."""
+    if post.kind in SET:
+        return SETTING
+    return level_within(site, post.contacts(site)[0].place[2])
+
+
 def _as_printed(site: Site, under: str) -> tuple[Spread, Spread]:
     """How far the height of a printed face may be off: its scatter, and what it was measured to."""
     scatter = Spread(0.0, site.card.scatter, "normal", 3.0)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nests.compose import Holder
-from nests.load_path.supports import SET, SETTING
+from nests.load_path.supports import SET, height_within, level_within
 from nests.parts.base import Contact, Site
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
@@ -57,21 +57,20 @@ def _bore(seat: RingSeat, site: Site) -> Row:
 
 
 def _ledge(seat: RingSeat, site: Site) -> Row:
+    height = site.seat - seat.drop
     return (
         "height of the ledge",
         "at three places round it",
-        f"{site.seat - seat.drop:.3f} ± {max(site.card.layer, site.card.scatter):.3f} mm",
+        f"{height:.3f} ± {level_within(site, height):.3f} mm",
         "",
     )
 
 
 def _height(post: StakePost, contact: Contact, site: Site) -> Row:
-    # an insert is set; a printed tip comes as the layers round it
-    limit = SETTING if post.kind in SET else max(site.card.layer, site.card.scatter)
     how = "set" if post.kind in SET else "gauged"
     return (
         f"height of the {post.label()}",
         f"{how} {spot(site, contact.place)}",
-        f"{contact.place[2]:.3f} ± {limit:.3f} mm",
+        f"{contact.place[2]:.3f} ± {height_within(post, site):.3f} mm",
         "",
     )

@@ -11,6 +11,7 @@ from drawn_holders import FAMILIES, drawing, holder
 from test_measured import ROUNDING, exported
 
 from nests.drawing.values import Block, Dimension, Text
+from nests.report.acceptance import acceptance
 
 DOWN = np.array((0.0, 0.0, -1.0))
 FAR = 100.0
@@ -61,6 +62,13 @@ def test_posts_end_where_the_table_says_and_are_as_wide(name: str) -> None:
         assert np.median(inside) == pytest.approx(high, abs=chord + ROUNDING), under
         outside = first_below(mesh, around(*at, radius + 2 * chord + 2 * ROUNDING, high + 0.1))
         assert np.median(outside) < high - chord, under
+
+
+@pytest.mark.parametrize("name", FAMILIES)
+def test_drawing_and_report_ask_for_the_same_height_of_a_post(name: str) -> None:
+    asked = [row[2] for row in acceptance(holder(name)) if "of the stake post" in row[0]]
+    drawn = [f"{row[6].replace(' ±', ' ± ')} mm" for row in rows(name, "posts", 10)]
+    assert drawn == asked
 
 
 @pytest.mark.parametrize("name", FAMILIES)
