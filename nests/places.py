@@ -107,3 +107,7 @@ class Frame:
         """Holder angle in radians, counterclockwise from +x, of an hour of the dial."""
         at = self.place(at_hour(hour, 1.0))
         return math.atan2(at.y, at.x)
+
+    def hour(self, angle: float) -> Hour:
+        """The hour of the dial a holder angle looks to: `angle` the other way round."""
+        return self.place(Place(math.cos(angle), math.sin(angle))).hour

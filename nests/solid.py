@@ -81,23 +81,42 @@ def loop(outline: Outline, frame: Frame, chord: Length, reach: Length) -> Loop:
     return _path_loop(outline, frame, chord, reach)
 
 
-def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> Loop:
+def normal_angle(outline: Outline, frame: Frame, angle: float) -> float:
+    """Holder angle (rad) of the outward normal where a ray from the axis leaves an outline."""
+    if isinstance(outline, Round):
+        return angle
+    assert isinstance(outline, Path)
+
+    def beyond(edge: _Edge) -> float:
+        """How far past an edge the ray goes, in turn about the axis; negative if it meets it."""
+        first, last = (math.atan2(end[1], end[0]) for end in (edge.start, edge.end))
+        return (angle - first) % math.tau - (last - first) % math.tau
+
+    edge = min(_path_edges(outline, frame), key=beyond)
+    x, y = edge.normal_along(np.array((math.cos(angle), math.sin(angle))))
+    return math.atan2(y, x)
+
+
+def _path_edges(path: Path, frame: Frame) -> list[_Edge]:
+    """The edges of a path in the holder frame, counterclockwise."""
     corners = frame.points(np.array([(c.at.x, c.at.y) for c in path.corners]))
     radii = [c.radius for c in path.corners]
     if _turn(corners) < 0:  # walk round counterclockwise; each radius belongs to its own edge
         corners = corners[::-1]
         radii = [*radii[-2::-1], radii[-1]]
+    return [_edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))]
+
+
+def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> Loop:
     bores: list[tuple[Points, Points]] = []
     shafts: list[tuple[Points, Points]] = []
-    edges = [
-        _edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))
-    ]
+    edges = _path_edges(path, frame)
     for index, edge in enumerate(edges):
         before = edges[index - 1]
         first, second = before.normal(1.0), edge.normal(0.0)
         meeting = 1.0 + float(first @ second)
         if meeting < SHARPEST:
-            x, y = corners[index]
+            x, y = edge.start
             raise BadInput(
                 f"the outline turns back on itself at x {x:.2f}, y {y:.2f} mm; a corner of "
                 "at least 18° is needed."
@@ -132,6 +151,16 @@ class _Edge:
             return np.array((dy, -dx))
         angle = self.first + share * self.sweep
         return np.array((math.cos(angle), math.sin(angle)))
+
+    def normal_along(self, ray: Points) -> Points:
+        """Outward normal where a ray from the origin along a unit vector meets this edge."""
+        if self.radius is None:
+            return self.normal(0.0)
+        across = float(ray @ self.centre)
+        far = across + math.sqrt(
+            max(self.radius**2 - float(self.centre @ self.centre) + across**2, 0.0)
+        )
+        return far * ray - self.centre
 
     def sampled(self, chord: Length, reach: Length, round_about: bool) -> tuple[Points, Points]:
         assert self.radius is not None

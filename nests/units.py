@@ -21,6 +21,8 @@ Hour: TypeAlias = float
 
 LIGNE = 1000.0 / 443.296
 """One ligne in mm: 12 lignes = 1 pouce, and the metre of 1799 was fixed at 443.296 lignes."""
+GRAVITY = 9.80665e-3
+"""N on a gram: standard acceleration of free fall, 9.80665 m/s² (ISO 80000-3)."""
 
 
 class BadInput(Exception):

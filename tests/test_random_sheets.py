@@ -1,8 +1,8 @@
 """Random sheets through the families: a valid solid, or one sentence that names the cause.
 
-Five hundred sheets that agree with themselves, three of the nine families on each in turn, so
-that every family sees more than a hundred sheets. Every holder is composed, and its mesh tested
-with arithmetic of its own; the full judgement, which costs most, is passed on one of the three.
+Four hundred and fifty sheets that agree with themselves, three or four of the ten families on each
+in turn, so that every family sees more than a hundred sheets. Every holder is composed, and its
+mesh tested with arithmetic of its own; the full judgement, which costs most, is passed on one.
 """
 
 from __future__ import annotations
@@ -55,7 +55,7 @@ from nests.sheet import (
 )
 from nests.units import BadInput, Record
 
-SHEETS = 500
+SHEETS = 450
 LONGEST = 400
 """Characters a sentence to a person may have."""
 THIRDS = tuple(names()[start::3] for start in range(3))
@@ -134,6 +134,20 @@ def zones(draw: st.DrawFn, slots: Slots, hour: int) -> Zone:
     count = draw(st.integers(3, 6))
     corners = [at_hour(12.0 * k / count, size / 2) for k in range(count)]
     return Polygon(corners=tuple(Place(at.x + c.x, at.y + c.y) for c in corners))
+
+
+def edges(outline: Outline, radius: float, flange: float) -> list[Zone]:
+    """Where the rim may be touched: up to its edge, `flange` mm wider on the ⌀; not in a slot."""
+    if isinstance(outline, Round):
+        return [Ring(outer=(2 * radius + flange) * 0.999, inner=1.7 * radius)]
+    assert isinstance(outline, Path)
+    ends = [each.at for each in outline.corners]
+    strips = zip(ends, [*ends[1:], ends[0]], strict=True)
+    return [
+        Polygon(corners=tuple(Place(p.x * s, p.y * s) for p, s in
+                              ((a, 0.999), (b, 0.999), (b, 0.85), (a, 0.85))))
+        for a, b in strips
+    ]  # fmt: skip
 
 
 @st.composite
@@ -215,8 +229,10 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
             feet.append(DialFoot(at=slots.middle(hour), diameter=0.7, length=1.5))
     for side in Side:
         if draw(st.sampled_from([True, True, False])):
-            edge = Ring(outer=2 * radius * 0.999, inner=1.7 * radius)
-            rests.append(Rest(name=f"edge on the {side}", side=side, height=0.0, zone=edge))
+            flange = ledge.diameter - 2 * radius if ledge and ledge.side is side else 0.0
+            for number, edge in enumerate(edges(outline, radius, flange)):
+                name = f"edge {number} on the {side}"
+                rests.append(Rest(name=name, side=side, height=0.0, zone=edge))
     kinds = ["sub-assembly"] if inner else ["movement", "movement", "case", "sub-assembly"]
     return Sheet(
         name=draw(WORDS),
@@ -430,7 +446,6 @@ def test_random_sheets_give_a_solid_or_a_sentence() -> None:
 
     every()
     assert min(seen[name] for name in names()) >= 100, seen
-    # families that refuse everything would pass all of the above; a picky one may find none of its
-    # few sheets fit, and is held to its own in the tests of the gallery
-    assert sum(made[name] >= 1 for name in names()) >= len(names()) - 1, made
+    # families that refuse everything would pass all of the above
+    assert min(made[name] for name in names()) >= 1, made
     assert made.total() >= 100, made

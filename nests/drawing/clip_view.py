@@ -57,9 +57,10 @@ def clip_detail(
     for each in subject.holder.laid:
         if not isinstance(each.part, Clip):
             continue
-        angle = subject.holder.recipe.site().frame.angle(each.part.at)
+        line = each.part.line(subject.holder.recipe.site())
         for sign, half in ((-1.0, section.left), (1.0, section.right)):
-            if math.cos(angle - half.plane.angle) < 1.0 - 1e-9 or half.plane.offset:
+            plane = half.plane
+            if math.cos(line.angle - plane.angle) < 1.0 - 1e-9 or plane.offset != line.aside:
                 continue
             found = finger(subject, each.label, half)
             if found is not None:

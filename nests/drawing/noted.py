@@ -9,7 +9,7 @@ import numpy as np
 
 from nests.drawing.dimensions import Measured, diameter_of, length_of
 from nests.drawing.faces import Cylinder, Faces, Floats, Wall
-from nests.drawing.planes import part_hour
+from nests.drawing.planes import part_hour, part_plane
 from nests.drawing.profile import Subject
 from nests.drawing.values import Point
 from nests.parts.base import Part
@@ -57,7 +57,9 @@ def _of_part(subject: Subject, label: str, part: Part, hour: float) -> list[Note
     if isinstance(part, Vent):
         # its roof is a gable on the floor: no upright wall to measure
         return [_width(_base(subject.faces, label, angle), hour, angle, label, True)]
-    pairs = _pairs(subject.faces.walls(label, angle))
+    plane = part_plane(subject, part)
+    assert plane is not None  # it has an hour
+    pairs = _pairs(subject.faces.walls(label, plane.angle), plane.offset)
     if not pairs:
         return []
     if isinstance(part, StemSlot) and len(pairs) > 1:
@@ -69,7 +71,7 @@ def _of_part(subject: Subject, label: str, part: Part, hour: float) -> list[Note
         nose = _width(pairs[0], hour, angle, f"{label}, nose", False)
         return [nose, *_arm(subject, label, hour, angle)]
     if isinstance(part, Clip):
-        return [_width(pairs[0], hour, angle, label, False)]
+        return [_width(pairs[0], hour, plane.angle, label, False)]
     if isinstance(part, Mould):
         return [_width(pairs[0], hour, angle, f"{label}, slit", True)]
     if isinstance(part, PusherSlot | FingerRelief | Relief | StemSlot):
@@ -77,14 +79,15 @@ def _of_part(subject: Subject, label: str, part: Part, hour: float) -> list[Note
     return []
 
 
-def _pairs(walls: list[Wall]) -> list[tuple[Wall, Wall]]:
-    """Walls that face each other at equal distances from the middle line, narrowest first."""
-    right = sorted((w for w in walls if w.across < 0.0), key=lambda w: -w.across)
-    left = [w for w in walls if w.across > 0.0]
+def _pairs(walls: list[Wall], middle: float) -> list[tuple[Wall, Wall]]:
+    """Walls that face each other at equal distances from a middle line, narrowest first."""
+    right = sorted((w for w in walls if w.across < middle), key=lambda w: -w.across)
+    left = [w for w in walls if w.across > middle]
     out = []
     for wall in right:
-        other = min(left, key=lambda w: abs(w.across + wall.across), default=None)
-        if other is not None and abs(other.across + wall.across) < 0.01:
+        across = 2 * middle - wall.across
+        other = min(left, key=lambda w: abs(w.across - across), default=None)
+        if other is not None and abs(other.across - across) < 0.01:
             out.append((wall, other))
     return out
 

@@ -59,6 +59,16 @@ def part_hour(subject: Subject, part: Part) -> float | None:
     return part.slit_hour if isinstance(part, Mould) else None
 
 
+def part_plane(subject: Subject, part: Part) -> HalfPlane | None:
+    """The upright half-plane through the middle of a part, outward along it."""
+    site = subject.holder.recipe.site()
+    if isinstance(part, Clip):
+        line = part.line(site)
+        return HalfPlane(line.angle, line.aside)
+    hour = part_hour(subject, part)
+    return None if hour is None else HalfPlane(site.frame.angle(hour))
+
+
 def post_place(subject: Subject, part: Part) -> Place | None:
     """Place of a post in the holder frame."""
     if not isinstance(part, StakePost):
@@ -68,17 +78,16 @@ def post_place(subject: Subject, part: Part) -> Place | None:
 
 def _half_planes(subject: Subject) -> list[HalfPlane]:
     """Half-planes worth seeing, the most telling first: one of each kind of part, and posts."""
-    site = subject.holder.recipe.site()
-    laid = subject.holder.laid
+    site, laid = subject.holder.recipe.site(), subject.holder.laid
     out: list[HalfPlane] = []
     places = [p for each in laid if (p := post_place(subject, each.part)) is not None]
     off_axis = sorted((p for p in places if p.radius > CENTRAL), key=lambda p: -p.radius)
     posts = [HalfPlane(math.atan2(p.y, p.x)) for p in off_axis[:2]]
     for kind in (StemSlot, Plunger, SpringLever, PusherSlot, Clip, SwingTab, Mould):
         part = next((each.part for each in laid if isinstance(each.part, kind)), None)
-        hour = part_hour(subject, part) if part is not None else None
-        if hour is not None:
-            out.append(HalfPlane(site.frame.angle(hour)))
+        plane = part_plane(subject, part) if part is not None else None
+        if plane is not None:
+            out.append(plane)
     out += posts
     if not out:  # a plain ring: its reliefs are all there is to see
         reliefs = [each.part for each in laid if isinstance(each.part, FingerRelief)]

@@ -9,7 +9,7 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
-from nests.families._room import distance_off, distance_to, inset, widest_beside
+from nests.families._room import covering, distance_off, distance_to, inset, widest_beside
 from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
@@ -117,7 +117,11 @@ def _under(
             f"it are lost to play, measuring and print; a post needs {SMALLEST_TIP:g} mm: less "
             "play, or another support."
         )
-    beside = widest_beside(site, arbor.at, site.frame.z(down, jewel.height), off)
+    face = site.frame.z(down, jewel.height)
+    over = covering(site, arbor.at, face, off)
+    if over:
+        raise BadInput(_covered(arbor.name, over))
+    beside = widest_beside(site, arbor.at, face, off)
     if pads is not None:
         beside = min(beside, 2 * (distance_to(site, arbor.at, pads) - card.smallest_gap))
     plain = StakePost(
@@ -142,6 +146,16 @@ def _under(
         assert refused is not None
         raise refused
     return tuple(out)
+
+
+def _covered(name: str, over: Sequence[str]) -> str:
+    """Why no post, however slim, reaches a jewel, and what a watchmaker can do."""
+    words, several = " and ".join(f"'{each}'" for each in over), len(over) > 1
+    return (
+        f"{words} {'lie' if several else 'lies'} over the jewel of the arbor '{name}', which is "
+        f"pressed, and no post reaches it: press before {'they are' if several else 'it is'} "
+        f"fitted, and name {'them' if several else 'it'} under 'absent' in the operation."
+    )
 
 
 def _sized(

@@ -57,6 +57,16 @@ def widest_beside(site: Site, at: Place, top: Length, off: Length) -> Length:
     return min((2 * (distance_to(site, at, each.plan) - off) for each in low), default=math.inf)
 
 
+def covering(site: Site, at: Place, top: Length, off: Length) -> tuple[str, ...]:
+    """Names of the keep-clears that lie over a place of the movement, between the bench and holder
+    height `top`: no post reaches it while they are there."""
+    return tuple(
+        each.name
+        for each in keep_clear(site)
+        if each.low < top + off and distance_to(site, at, each.plan) <= 0.0
+    )
+
+
 def distance_to(site: Site, at: Place, plan: CrossSection) -> Length:
     """Distance from a place of the movement to a plan in the holder frame; 0 inside it."""
     here = site.frame.place(at)

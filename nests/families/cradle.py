@@ -8,7 +8,8 @@ sub-assembly stands on the movement's sheet, or alone.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections import Counter
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families._common import body, finished, rim_plan
@@ -20,6 +21,7 @@ from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.parts.cradle import Cradle
+from nests.parts.vent import Vent
 from nests.places import Place
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
@@ -73,8 +75,11 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     posts, reasons = posts_among_pads(site, cradle, wish, forces)
     parts: list[Part] = [cradle, *posts]
     touches = [each for part in parts for each in part.contacts(site)]
+    count = Counter(each.touches for each in touches)
+    rings = {name for name, places in count.items() if places > 1}  # left open at the vents
+    touches = [each for each in touches if each.touches not in rings]
     feet = [(site.frame.place(Place(*c.place[:2])).hour, math.sqrt(c.area)) for c in touches]
-    return finished(
+    made = finished(
         blank,
         plan,
         parts,
@@ -83,3 +88,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         inward=0.5,
         relief=min(8.0, plan.radius),
     )
+    if not rings:
+        return made
+    drains = tuple(each.at for each in made.parts if isinstance(each, Vent))
+    opened = [replace(each, drains=drains) if each is cradle else each for each in made.parts]
+    return replace(made, parts=tuple(opened))

@@ -11,7 +11,7 @@ from manifold3d import CrossSection
 from nests.places import Frame, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Round, Sheet
-from nests.solid import Loop, Solid, circle, loop
+from nests.solid import Loop, Solid, circle, loop, normal_angle
 from nests.units import Length, Record
 
 if TYPE_CHECKING:
@@ -110,6 +110,10 @@ class Site:
         if isinstance(self.sheet.outline, Round):
             return self.sheet.outline.diameter / 2
         return along_ray(self.edge().bore(0.0), self.frame.angle(hour))
+
+    def normal(self, hour: float) -> float:
+        """Holder angle in radians square to the outline, outward, in the direction of an hour."""
+        return normal_angle(self.sheet.outline, self.frame, self.frame.angle(hour))
 
     def outer(self, hour: float) -> Length:
         """Distance from the axis to the outer face of the body in the direction of an hour."""

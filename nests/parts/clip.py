@@ -1,4 +1,8 @@
-"""The clip: a springing finger that snaps over the rim."""
+"""The clip: a springing finger that snaps over the rim.
+
+Drawn along +x and then laid down where it stands. On a rim that is not round the line from the axis
+is not square to the edge, so a clip may have a direction of its own.
+"""
 
 from __future__ import annotations
 
@@ -12,13 +16,35 @@ from manifold3d import CrossSection
 from nests.mechanics import clip as mechanics
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Side
-from nests.solid import OVER, along, block
+from nests.solid import OVER, Solid, along, block
 from nests.units import Hour, Length, hour, mm, quantity
 
 LAND: Length = 0.4
 """mm of upright face at the tip of the hook, so that it does not end in an edge."""
 HEAD_ROOM: Length = 0.3
 """mm by which the head stands above the workpiece, to lie on when turned over."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """The line in plan along which a finger bends, in the holder frame.
+
+    `angle` (rad) is where it runs outward to, `edge` how far along it from the foot of the
+    perpendicular from the axis the outline is met, `aside` how far to the left of the axis it runs.
+    """
+
+    angle: float
+    edge: Length
+    aside: Length
+
+    def lay(self, drawn: Solid) -> Solid:
+        """What is drawn along +x, laid along this line."""
+        return along(drawn.translate((0.0, self.aside, 0.0)) if self.aside else drawn, self.angle)
+
+    def point(self, reach: Length) -> tuple[Length, Length]:
+        """The place on this line `reach` mm along it."""
+        cos, sin = float(np.cos(self.angle)), float(np.sin(self.angle))
+        return reach * cos - self.aside * sin, reach * sin + self.aside * cos
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +58,9 @@ class Clip(Part):
 
     tag: ClassVar[str] = "clip"
     at: Hour = hour(meaning="hour of the finger")
+    outward: Hour | None = hour(
+        None, meaning="hour its back looks to, square to the rim; none for straight from the axis"
+    )
     width: Length = mm(4.0, low=1.0, high=15.0, meaning="width of the finger")
     thickness: Length = mm(0.9, low=0.5, high=4.0, meaning="thickness of the finger")
     grip: Length = mm(0.35, low=0.1, high=2.0, meaning="how far the hook reaches over the rim")
@@ -45,14 +74,28 @@ class Clip(Part):
         """Named after its hour."""
         return f"clip at {self.at:g} h"
 
+    def line(self, site: Site) -> Line:
+        """Where it stands and which way it bends."""
+        angle, radius = site.frame.angle(self.at), site.radius(self.at)
+        if self.outward is None:
+            return Line(angle, radius, 0.0)
+        looks = site.frame.angle(self.outward)
+        return Line(looks, radius * math.cos(angle - looks), radius * math.sin(angle - looks))
+
+    def askew(self, site: Site) -> Length:
+        """How much less one end of the hook reaches over the rim than its middle does, where the
+        finger does not stand square to the rim."""
+        turned = self.line(site).angle - site.normal(self.at)
+        return self.width / 2 * abs(math.tan(math.remainder(turned, math.tau)))
+
     def _rim(self, site: Site) -> tuple[Length, Length]:
-        """Radius and holder z of the upper edge of the rim at this hour."""
+        """Distance along its line, and holder z, of the upper edge of the rim."""
         flange, _ = site.sheet.edge(site.side_up)
-        return site.radius(self.at) + flange, site.seat + site.sheet.rim
+        return self.line(site).edge + flange, site.seat + site.sheet.rim
 
     def _widest(self, site: Site) -> Length:
-        """Radius the finger must stand off: the rim's, or that of a flange on either side."""
-        return site.radius(self.at) + max(site.sheet.edge(side)[0] for side in Side)
+        """Distance the finger must stand off: the rim's, or that of a flange on either side."""
+        return self.line(site).edge + max(site.sheet.edge(side)[0] for side in Side)
 
     def _heights(self, site: Site) -> tuple[Length, Length, Length]:
         """Holder z of the root, of the lower end of the hook's tip, and of the head."""
@@ -79,6 +122,11 @@ class Clip(Part):
             lead_angle=math.radians(self.lead),
             return_angle=math.radians(site.card.overhang),
         )
+
+    def holds(self, site: Site, overlap: Length) -> float:
+        """Force in N along the axis at which it lets go of a rim it overlaps, without friction."""
+        beam = self.beam(site)
+        return beam.bending_force(max(overlap, 0.0)) * mechanics.ramp_factor(0.0, beam.return_angle)
 
     def shape(self, site: Site) -> Shape:
         """Room for the finger through the wall, then the finger with its hook."""
@@ -108,12 +156,11 @@ class Clip(Part):
             del side[4]  # the slope ends at the head
         flat = CrossSection([side]).extrude(self.width)
         laid = flat.transform(np.array([[1, 0, 0, 0], [0, 0, -1, self.width / 2], [0, 1, 0, 0.0]]))
-        angle = site.frame.angle(self.at)
-        return Shape(cuts=along(room, angle), adds=along(laid, angle))
+        line = self.line(site)
+        return Shape(cuts=line.lay(room), adds=line.lay(laid))
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The line on the rim's upper edge."""
         edge, rim = self._rim(site)
-        angle = site.frame.angle(self.at)
-        at = (edge * float(np.cos(angle)), edge * float(np.sin(angle)), rim)
+        at = (*self.line(site).point(edge), rim)
         return (Contact(self.label(), "rim", at, self.width * 0.1, self.play),)

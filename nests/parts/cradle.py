@@ -2,26 +2,39 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import ClassVar
 
+import numpy as np
 from manifold3d import CrossSection, OpType
+from numpy.typing import NDArray
 
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Side
 from nests.solid import OVER, area, loft, pillar, union
-from nests.units import BadInput, Length, mm
+from nests.units import BadInput, Length, mm, said
+
+ROUND_ABOUT = 12
+"""Places at which a pad is taken to touch that goes round something."""
+DRAIN: Length = 2.6
+"""mm left open across a closed pad, more than a vent is wide; less on a small pad."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Cradle(Part):
-    """Pocket with a pad under every rest; everything else of the underside stays free."""
+    """Pocket with a pad under every rest; everything else of the underside stays free.
+
+    A pad that goes round a hole would be a cup: it is left open at the hours of `drains`.
+    """
 
     tag: ClassVar[str] = "cradle"
     clearance: Length = mm(0.15, low=0.02, high=2.0, meaning="between edge and pocket, all round")
     lead_in: Length = mm(0.4, low=0.0, high=2.0, meaning="chamfer at the mouth")
     inset: Length = mm(0.1, low=0.0, high=2.0, meaning="pad inside its rest, all round")
     smallest_pad: Length = mm(0.6, low=0.3, high=5.0, meaning="narrowest pad")
+    drains: tuple[float, ...] = said("hours at which a ring-shaped pad is left open", (1.5, 7.5))
 
     def _out(self, site: Site) -> Length:
         """How far the pocket as drawn lies outside the outline."""
@@ -44,7 +57,7 @@ class Cradle(Part):
             pad = (pad ^ inside) - self._spared(site, z)
             if pad.offset(-self.smallest_pad / 2, circular_segments=64).is_empty():
                 continue
-            out.append((rest.name, pad, z))
+            out.append((rest.name, self._drained(site, pad), z))
         if not out:
             raise BadInput(
                 f"the sheet '{site.sheet.name}' has no rest on its "
@@ -52,6 +65,18 @@ class Cradle(Part):
                 f"{self.smallest_pad:g} mm; a cradle needs one."
             )
         return out
+
+    def _drained(self, site: Site, pad: CrossSection) -> CrossSection:
+        """The pad, left open where it would close round a hole."""
+        if pad.num_contour() == len(pad.decompose()):
+            return pad
+        x0, y0, x1, y1 = pad.bounds()
+        wide = max(min(DRAIN, (x1 - x0) / 4), site.card.smallest_gap)
+        way = CrossSection.square((x1 - x0 + y1 - y0, wide)).translate((0.0, -wide / 2))
+        for hour in self.drains:
+            turned = way.rotate(math.degrees(site.frame.angle(hour)))
+            pad -= turned.translate(((x0 + x1) / 2, (y0 + y1) / 2))
+        return pad
 
     def _spared(self, site: Site, z: Length) -> CrossSection:
         """Keep-clears that reach down to a pad's height, grown as far as it stays in its rest."""
@@ -94,10 +119,42 @@ class Cradle(Part):
         return Shape(cuts=cut, adds=union(pads), room=True)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
-        """One contact at the middle of each pad."""
+        """One contact at the middle of each pad; round a pad that has its middle outside itself."""
         out = []
         for name, plan, z in self.pads(site):
-            x0, y0, x1, y1 = plan.bounds()
-            at = ((x0 + x1) / 2, (y0 + y1) / 2, z)
-            out.append(Contact(self.tag, name, at, plan.area()))
+            places = list(_places(plan))
+            area = plan.area() / len(places)
+            out += [Contact(self.tag, name, (x, y, z), area) for x, y in places]
         return tuple(out)
+
+
+def _places(plan: CrossSection) -> Iterator[tuple[Length, Length]]:
+    """The middle of a plan's bounds; where that lies beside it, the middles of what rays meet."""
+    x0, y0, x1, y1 = plan.bounds()
+    x, y = (x0 + x1) / 2, (y0 + y1) / 2
+    rings = [np.asarray(ring, dtype=np.float64) - (x, y) for ring in plan.to_polygons()]
+    turns = [index * math.tau / ROUND_ABOUT for index in range(ROUND_ABOUT)]
+    met = [(turn, _crossings(rings, turn)) for turn in turns]
+    if met[0][1].size % 2 or not any(far.size for _, far in met):
+        yield x, y
+        return
+    for turn, far in met:
+        if far.size:
+            runs = far.reshape(-1, 2)
+            along = float(runs[int(np.argmax(runs[:, 1] - runs[:, 0]))].mean())
+            yield x + along * math.cos(turn), y + along * math.sin(turn)
+
+
+def _crossings(rings: list[NDArray[np.float64]], turn: float) -> NDArray[np.float64]:
+    """Distances at which a ray from the origin crosses closed rings, from the nearest: an odd
+    number of them if the origin lies inside."""
+    ahead, left = np.array((math.cos(turn), math.sin(turn))), (-math.sin(turn), math.cos(turn))
+    out = []
+    for ring in rings:
+        side, forth = ring @ left, ring @ ahead
+        next_side, next_forth = np.roll(side, -1), np.roll(forth, -1)
+        cross = (side < 0.0) != (next_side < 0.0)
+        share = side[cross] / (side[cross] - next_side[cross])
+        out.append(forth[cross] + share * (next_forth[cross] - forth[cross]))
+    far = np.sort(np.concatenate(out))
+    return np.asarray(far[far > 0.0])

@@ -30,7 +30,7 @@ class SwingTab(Part):
     out: Length = mm(3.0, low=1.5, high=20.0, meaning="from the rim's edge to the screw")
     over: Length = mm(0.8, low=0.2, high=3.0, meaning="how far the tab lies over the rim")
     width: Length = mm(4.5, low=2.0, high=12.0, meaning="width of the tab")
-    thickness: Length = mm(1.5, low=0.6, high=4.0, meaning="thickness of the tab")
+    thickness: Length = mm(1.5, low=0.6, high=8.0, meaning="thickness of the tab")
     depth: Length = mm(5.0, low=1.5, high=20.0, meaning="depth of the bore")
 
     def label(self) -> str:

@@ -53,10 +53,11 @@ def ways(work: Sheet, demand: Demand) -> tuple[Way, ...]:
         return (Way("case"),)
     if work.kind == "sub-assembly":
         return (Way("cradle"), Way("cradle", {"wall": ROOMY}))
-    if not isinstance(work.outline, Round):
+    is_round, clips = isinstance(work.outline, Round), Way("inspection", {"hold": "clip"})
+    if demand.turned_over:  # a swing tab lies over a round rim
+        return (clips, Way("inspection", {"hold": "swing tab"})) if is_round else (clips,)
+    if not is_round:
         return (Way("shaped"),)
-    if demand.turned_over:
-        return (Way("inspection", {"hold": "clip"}), Way("inspection", {"hold": "swing tab"}))
     if demand.pushers:
         return (
             Way("chronograph", {"pushed_by": "slot"}),

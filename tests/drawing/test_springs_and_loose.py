@@ -5,15 +5,19 @@ from __future__ import annotations
 import math
 
 import pytest
-from drawn_holders import CARD, PIECES, SIZES, drawing, holder
+from drawn_holders import CARD, PIECES, ROOT, SIZES, drawing, holder
 
-from nests.drawing import Dimension
+from nests import families
+from nests.compose import compose
+from nests.drawing import Dimension, model
 from nests.drawing.loose import loose_bodies
+from nests.kinds import read
 from nests.parts.clip import Clip
 from nests.parts.plunger import Plunger
 from nests.parts.spring_lever import SpringLever
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
+from nests.sheet import Sheet
 
 CLIPS = ("inv-26-a-inspection-clip-dial", "inv-20-u-inspection-dial")
 LEVERS = "inv-30-c-chronograph-spring-lever"
@@ -44,6 +48,23 @@ def test_a_clip_is_given_with_hook_beam_and_undercut(name: str, size: float) -> 
     # from the ledge up over the rim, and on by as much as the hook leans out
     undercut = site.sheet.rim + reach * site.rise
     assert found[f"{label}: undercut"].value == pytest.approx(undercut, abs=EXACT)
+
+
+def test_a_clip_square_to_a_flank_is_cut_along_its_own_line() -> None:
+    """Not along the ray from the axis, on which hook and finger would look longer by 1 / cos."""
+    sheet, rule = read(ROOT / "sheets" / "inv-17-t.json", Sheet), families.family("inspection")
+    recipe = rule.recipe(sheet, None, rule.Wish(side_up="bridge"), CARD)
+    part = next(p for p in recipe.parts if isinstance(p, Clip))
+    assert part.outward is not None
+    assert abs(part.outward - part.at) > 0.5
+    found, label = {d.name: d for d in model(compose(recipe)).dimensions}, part.label()
+    for name, wanted in (
+        (f"{label}: hook", part.play + part.grip),
+        (f"{label}: thickness", part.thickness),
+        (f"{label}: room behind", part.grip + part.slit),
+        (label, part.width),
+    ):
+        assert found[name].value == pytest.approx(wanted, abs=EXACT)
 
 
 @pytest.mark.parametrize("size", SIZES)

@@ -19,12 +19,13 @@ from nests.compose import compose
 from nests.finding import Finding, Grade
 from nests.operation import Operation, Press
 from nests.parts.body import Body
+from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
-from nests.places import Side, at_hour
+from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Rest, Round, Sheet
+from nests.sheet import Arbor, Disc, Rest, Ring, Round, Sheet
 
 G = 9.80665e-3  # N on a gram
 RADIUS, TIP, MASS = 7.0, 2.0, 8.0  # posts at 7 mm, tips of 2 mm, 8 g
@@ -135,6 +136,33 @@ def test_two_posts_are_not_enough():
         f for f in found(replace(recipe, parts=recipe.parts[:-1])) if f.grade is Grade.STOP
     ]
     assert "fewer than three" in finding.says
+
+
+@pytest.mark.parametrize(("middle", "grade"), [((0.0, 0.0), Grade.CLEAR), ((6.5, 0.0), Grade.STOP)])
+def test_a_ring_in_a_cradle_carries_as_the_ring_it_is(middle, grade):
+    """One ring-shaped rest: W m / (R - m), m to the side of its hull, a chord over a drain.
+
+    Its edge is printed 0.1 mm inside the rest; the way out for the resin is 2.6 mm wide.
+    """
+    ring = Rest(name="ring", side=Side.BRIDGE, height=0.2,
+                zone=Ring(centre=Place(*middle), outer=12.0, inner=9.0))  # fmt: skip
+    recipe = Recipe(
+        name="on a ring",
+        kind="sub-assembly cradle",
+        workpiece=Sheet(name="disc", kind="sub-assembly", outline=Round(diameter=26.0), rim=2.0,
+                        bridge_height=0.5, rests=(ring,), mass=MASS),
+        body=Body(under=3.0),
+        operation=Operation(name="looking", side_up=Side.DIAL),
+        parts=(Cradle(inset=0.1),),
+    )  # fmt: skip
+    (finding,) = [f for f in found(recipe) if "workpiece" in f.says]
+    assert finding.grade is grade
+    to_side = math.sqrt(5.9**2 - 1.3**2)
+    if grade is Grade.CLEAR:
+        expected = MASS * G * to_side / (13.0 - to_side)
+        assert finding.value == pytest.approx(expected, rel=2e-3)
+    else:  # it lies beside its axis, and falls
+        assert -finding.value == pytest.approx(6.5 - 5.9, abs=0.02)
 
 
 def test_contact_that_the_solid_lacks_does_not_carry():

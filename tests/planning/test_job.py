@@ -12,9 +12,14 @@ from xml.etree import ElementTree
 import pytest
 from numpy.random import default_rng
 
+from nests.checks._study import Study
+from nests.checks.bench.hold import check as check_hold
+from nests.compose import compose
 from nests.finding import Grade
+from nests.jobs import at_work
 from nests.kinds import document, read, read_any
 from nests.operation import Operation, Press, WorkPlan
+from nests.parts.clip import Clip
 from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.planning.chart import layout, png, svg
@@ -222,6 +227,43 @@ def test_the_folder_is_not_written_over(tmp_path: Path) -> None:
     with pytest.raises(BadInput, match="exists already"):
         require_room(tmp_path, replace_old=False)
     require_room(tmp_path, replace_old=True)
+
+
+def test_a_shaped_movement_that_is_turned_over_gets_a_holder_that_holds_it() -> None:
+    job = solve(
+        read(GALLERY / "sheets" / "inv-17-t.json", Sheet),
+        plan(Operation(name="look over", side_up=Side.BRIDGE, stem=True, turned_over=True)),
+        CARD,
+    )
+    (chosen,) = job.chosen
+    assert chosen.trial is not None
+    assert chosen.trial.recipe is not None
+    assert chosen.trial.grade is Grade.CLEAR
+    clips = [part for part in chosen.trial.recipe.parts if isinstance(part, Clip)]
+    assert len(clips) == 3
+    assert all(clip.outward not in (None, clip.at) for clip in clips)
+
+
+@pytest.mark.parametrize("hold", ["clip", "swing tab"])
+def test_a_heavy_movement_hangs_without_a_mend(hold: str) -> None:
+    """The high bridges of a chronograph lie clear of the bench, and a knock lets nothing go."""
+    operation = Operation(name="look over", side_up=Side.BRIDGE, stem=True, turned_over=True)
+    recipe = write(SHEET, operation, Way("inspection", {"hold": hold}), CARD)
+    found = check_hold(Study.of(compose(recipe)))
+    assert {f.grade for f in found} == {Grade.CLEAR}
+    knock = SHEET.mass * 9.80665e-3 * operation.shock  # type: ignore[operator]
+    (carried,) = [f for f in found if "turned over" in f.says]
+    assert carried.value == pytest.approx(knock)
+
+
+def test_what_covers_a_pressed_jewel_is_named_with_what_to_do() -> None:
+    """No post, however slim, reaches the centre jewel under the automatic works."""
+    press = Operation(name="hands", side_up=Side.DIAL, presses=(Press(arbor="centre", force=25.0),))
+    for family in ("hand-setting", "thin"):
+        with pytest.raises(BadInput, match="'automatic works' and 'oscillating weight' lie over"):
+            write(SHEET, press, Way(family), CARD)
+    without = replace(press, absent=OFF)
+    assert write(at_work(SHEET, without), without, Way("hand-setting"), CARD)
 
 
 @pytest.mark.slow

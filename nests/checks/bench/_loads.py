@@ -7,9 +7,8 @@ from dataclasses import dataclass
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.sheet import Sheet
+from nests.units import GRAVITY
 
-GRAVITY = 9.80665e-3
-"""N on a gram: standard acceleration of free fall, 9.80665 m/s² (ISO 80000-3)."""
 NO_MASS = "weigh the workpiece on a letter balance and give its mass in g on the sheet"
 
 

@@ -76,8 +76,11 @@ def _tips(holder: Holder, used: Sequence[Piece]) -> Iterator[Tip]:
         if contacts and isinstance(laid.part, RingSeat):
             yield _ledge(laid, contacts[0].place, by_label[""], site)
         elif own is not None and isinstance(laid.part, StakePost | Cradle):
+            whole = {}  # a pad that goes round something touches at many places
             for contact in contacts:
-                yield _standing(laid, contact, own, site)
+                tip = _standing(laid, contact, own, site)
+                whole[tip.touches, tip.plan.bounds()] = tip
+            yield from whole.values()
         elif own is not None and contacts:  # over the rim: a clip or a tab
             yield _nose(contacts[0].place, own, site)
 

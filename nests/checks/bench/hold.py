@@ -17,20 +17,22 @@ import numpy as np
 from nests.checks._study import Point, Study
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._bearing import bearing_points
-from nests.checks.bench._loads import GRAVITY, NO_MASS, weight
+from nests.checks.bench._loads import NO_MASS, weight
 from nests.compose import Holder, Laid
 from nests.finding import Finding, Grade
-from nests.mechanics.clip import ramp_factor
 from nests.mechanics.holding import hanging_shares
 from nests.operation import MEMORY
 from nests.parts.base import Site
 from nests.parts.clip import Clip
 from nests.parts.swing_tab import SwingTab
 from nests.printer_card import PrinterCard
+from nests.units import GRAVITY
 from nests.workpiece import Allowance, Floats
 
 LEAST_OVERLAP = 0.1
 """mm that a clip or a tab must still reach over the rim; from memory."""
+SLACK = 0.01
+"""mm a hook may be off square beyond its play, for an hour written with two decimals."""
 ENGAGED = 1.5
 """Depth of a screw in resin over its ⌀; common practice, no source."""
 CORES = (0.7, 0.92)
@@ -65,7 +67,7 @@ def check(study: Study) -> list[Finding]:
     for part, group in _alike(holding).items():
         if isinstance(part, Clip):
             out += _clip(group, part, site, spare)
-            carries = clip_carries(part, site, spare)
+            carries = part.holds(site, part.grip - spare.sideways)
         else:
             out += _tab(group, part, site, spare)
             carries = tab_carries(part, site.card)
@@ -76,19 +78,13 @@ def check(study: Study) -> list[Finding]:
 
 
 def _alike(holding: list[Laid]) -> dict[Clip | SwingTab, list[Laid]]:
-    """Clips and tabs that differ by their hour alone, by one of them set to 12 h."""
+    """Clips and tabs that differ by where they stand alone, by one of them set to 12 h."""
     out: dict[Clip | SwingTab, list[Laid]] = {}
     for each in holding:
         assert isinstance(each.part, Clip | SwingTab)
-        out.setdefault(replace(each.part, at=0.0), []).append(each)
+        part = each.part if isinstance(each.part, SwingTab) else replace(each.part, outward=None)
+        out.setdefault(replace(part, at=0.0), []).append(each)
     return out
-
-
-def clip_carries(clip: Clip, site: Site, spare: Allowance) -> float:
-    """Force in N along the axis at which a clip lets go, with its least overlap and no friction."""
-    beam = clip.beam(site)
-    overlap = max(clip.grip - spare.sideways, 0.0)
-    return beam.bending_force(overlap) * ramp_factor(0.0, beam.return_angle)
 
 
 def tab_carries(tab: SwingTab, card: PrinterCard) -> float:
@@ -153,6 +149,7 @@ def _clip(group: list[Laid], clip: Clip, site: Site, spare: Allowance) -> Iterat
                 remedy="a gentler slope: a smaller lead, or a card with less overhang",
             )
     yield from _overlap(group, clip.grip, site, spare)
+    yield from _askew(group, site)
 
 
 def _newtons(force: float) -> str:
@@ -185,6 +182,31 @@ def _overlap(group: list[Laid], over: float, site: Site, spare: Allowance) -> It
         place=place,
         remedy="more overlap, or less play in the seat",
     )
+
+
+def _askew(group: list[Laid], site: Site) -> Iterator[Finding]:
+    """Clips that do not stand square to the rim, so that one end of the hook misses it."""
+    for each in group:
+        assert isinstance(each.part, Clip)
+        less, play = each.part.askew(site), each.part.play
+        square = site.frame.hour(site.normal(each.part.at))
+        if less <= play + SLACK:
+            continue
+        yield Finding(
+            check="hold",
+            grade=Grade.STOP,
+            says=f"{each.label} does not stand square to the rim: one end of its hook reaches "
+            f"{less:.2f} mm less over it than its middle, and the other end as much farther in; "
+            f"its play is {play:.2f} mm.",
+            parts=(each.label,),
+            value=less,
+            limit=play,
+            unit="mm",
+            origin="half the width times the tangent of the angle between finger and edge",
+            place=each.part.contacts(site)[0].place,
+            remedy=f"outward: {square:.2f} h, square to the rim, or the family 'inspection', which "
+            "sets it so",
+        )
 
 
 def _tab(group: list[Laid], tab: SwingTab, site: Site, spare: Allowance) -> Iterator[Finding]:

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from nests.checks._study import Study
-from nests.checks.bench._loads import GRAVITY, presses, weight
+from nests.checks.bench._loads import presses, weight
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.mechanics.column import (
@@ -27,7 +27,7 @@ from nests.parts.base import Site
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import METAL, StakePost
 from nests.printer_card import PrinterCard
-from nests.units import BadInput
+from nests.units import GRAVITY, BadInput
 
 BRASS_YIELD = 124.0
 """MPa, brass C36000, the lower end of 124 to 310, property page."""

@@ -15,7 +15,7 @@ import numpy as np
 
 from nests.checks._study import Study
 from nests.checks.bench._bearing import bearing_points, carrying
-from nests.checks.bench._loads import GRAVITY, NO_MASS, Load, presses, weight
+from nests.checks.bench._loads import NO_MASS, Load, presses, weight
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.mechanics.rests import (
@@ -26,6 +26,7 @@ from nests.mechanics.rests import (
     tipping_force,
 )
 from nests.solid import Triangles
+from nests.units import GRAVITY
 from nests.workpiece import Floats, rim_plan
 
 LEAN = math.radians(10.0)
