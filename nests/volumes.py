@@ -10,7 +10,8 @@ import numpy as np
 from manifold3d import CrossSection
 from numpy.typing import NDArray
 
-from nests.solid import Solid, along, circle, pillar
+from nests.loops import circle
+from nests.solid import Solid, along, pillar
 from nests.units import Length
 
 FINE: Length = 0.001

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 
 from manifold3d import CrossSection
 
+from nests.loops import loop
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.places import Place, Side
 from nests.sheet import Disc, Jewel, Sheet
-from nests.solid import OVER, Solid, area, block, loop, pillar, union
+from nests.solid import OVER, Solid, area, block, pillar, union
 from nests.units import Length
 from nests.volumes import FINE, ROUND, Floats, Prism, Rod, Volume, plan_distances
 

@@ -22,6 +22,7 @@ from nests.compose import compose
 from nests.documents import canonical, data_folder, read_json, validate
 from nests.jobs import at_work
 from nests.kinds import document, read
+from nests.loops import segments
 from nests.mesh_files import SLIVER, three_mf
 from nests.operation import Operation, Press
 from nests.parts.body import Body
@@ -32,7 +33,6 @@ from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.schema import record
 from nests.sheet import Arbor, Jewel, Round, Sheet
-from nests.solid import segments
 
 FLOOR, UNDER, RIM, DIAL, BRIDGE = 2.0, 3.0, 1.5, 1.1, 1.7
 GRID = SLIVER + 1e-5

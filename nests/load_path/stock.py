@@ -15,10 +15,11 @@ import numpy as np
 import shapely
 from manifold3d import CrossSection
 
+from nests.loops import loop
 from nests.mechanics.plate import Plate, Region
 from nests.places import Frame, Side
 from nests.sheet import Outline, PlateStock, Recess, Sheet
-from nests.solid import area, loop
+from nests.solid import area
 from nests.units import BadInput, Length
 
 CHORD: Length = 0.005

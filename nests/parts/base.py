@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING, ClassVar
 
 from manifold3d import CrossSection
 
+from nests.loops import Loop, circle, loop, normal_angle
 from nests.places import Frame, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Round, Sheet
-from nests.solid import Loop, Solid, circle, loop, normal_angle
+from nests.solid import Solid
 from nests.units import Length, Record
 
 if TYPE_CHECKING:

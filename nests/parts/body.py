@@ -7,10 +7,11 @@ from typing import ClassVar, Literal
 
 import numpy as np
 
+from nests.loops import Loop, circle
 from nests.parts.base import Part, Shape, Site
 from nests.places import Points
 from nests.sheet import Round
-from nests.solid import Loop, circle, loft
+from nests.solid import loft
 from nests.units import Length, mm, said
 
 

@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import ClassVar, Literal
 
+from nests.loops import Loop
 from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import hours_between
 from nests.sheet import Round
-from nests.solid import OVER, Loop, Solid, block, loft, union
+from nests.solid import OVER, Solid, block, loft, union
 from nests.units import BadInput, Length, mm, quantity, said
 
 

@@ -9,11 +9,12 @@ from typing import ClassVar
 import numpy as np
 from manifold3d import CrossSection
 
+from nests.loops import segments
 from nests.parts.base import Part, Shape, Site
 from nests.parts.pusher_slot import lever_z
 from nests.places import Points, Side
 from nests.sheet import Round
-from nests.solid import OVER, Solid, along, block, pillar, segments, turned
+from nests.solid import OVER, Solid, along, block, pillar, turned
 from nests.units import BadInput, Length, mm, said
 
 

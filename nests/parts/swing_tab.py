@@ -9,9 +9,10 @@ from typing import ClassVar
 import numpy as np
 from manifold3d import Manifold
 
+from nests.loops import circle
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Place
-from nests.solid import OVER, Solid, along, circle, gable, turned
+from nests.solid import OVER, Solid, along, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 

@@ -18,6 +18,7 @@ import pytest
 from scipy.integrate import quad
 
 from nests.compose import compose
+from nests.loops import circle, loop, segments
 from nests.parts.body import Body
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
@@ -39,7 +40,7 @@ from nests.sheet import (
     Sheet,
     Stem,
 )
-from nests.solid import block, circle, loft, loop, segments, turned
+from nests.solid import block, loft, turned
 from nests.units import BadInput
 
 ROUNDING = 1e-9

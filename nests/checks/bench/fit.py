@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from nests.checks._study import Point, Study
 from nests.compose import Laid
 from nests.finding import Finding, Grade
+from nests.loops import loop
 from nests.mechanics.tolerance import Clearance, Limits, Spread, clearance
 from nests.parts.base import Site
 from nests.parts.cradle import Cradle
@@ -25,7 +26,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.places import Side
 from nests.sheet import Round
-from nests.solid import Triangles, loop
+from nests.solid import Triangles
 from nests.units import Length
 from nests.workpiece import FINE, uncertainty
 
