@@ -381,10 +381,13 @@ def test_cradle_is_a_pocket_with_a_disc_a_ring_and_a_square(chord):
     outside = [(13.6, 0.0), (14.0, 0.4), (14.0, top - 0.3), (13.7, top)]
     pocket = [(9.15, 2.0), (9.15, top - 0.4), (9.55, top)]
 
+    def ring(radius):  # open towards 1.5 h and 7.5 h, a quarter of its ⌀ wide
+        return math.pi * radius**2 - strip(radius, 4.8 / 4)
+
     def pads(shift):  # of radii; the hole of the ring is a bore
         return (
             math.pi * (1.1 + shift) ** 2 * (seat - 0.3 - 2.0)
-            + math.pi * ((2.4 + shift) ** 2 - (1.1 - shift) ** 2) * (seat - 2.0)
+            + (ring(2.4 + shift) - ring(1.1 - shift)) * (seat - 2.0)
             + 1.8**2 * (seat + 0.2 - 2.0)
         )
 
