@@ -26,7 +26,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy.optimize import nnls
 
 from .arrays import Flags, Floats
 
@@ -80,14 +79,16 @@ def solve_contact(
     support (never seen; rather no answer than a wrong one).
     """
     modes, resultant, basis = _independent(modes, resultant)
-    start = _balancing(modes, resultant)
-    if start is None:
-        nothing = np.full(len(shift), np.nan)
-        return Contact(nothing, nothing, np.full(len(basis), np.nan), True, "none", 0)
     method: Literal["blocks", "active set"] = "blocks"
-    first = np.ones(len(shift), dtype=bool) if guess is None else _spanning(modes, guess)
-    free, steps = _block_pivots(compliance, modes, shift, resultant, block_rounds, first)
-    if free is None:
+    free, steps = None, 0
+    if _spans(modes, np.ones(len(shift), dtype=bool)):
+        first = np.ones(len(shift), dtype=bool) if guess is None else _spanning(modes, guess)
+        free, steps = _block_pivots(compliance, modes, shift, resultant, block_rounds, first)
+    if free is None:  # what settled has balanced the load; else ask whether pushes can
+        start = _balancing(modes, resultant)
+        if start is None:
+            nothing = np.full(len(shift), np.nan)
+            return Contact(nothing, nothing, np.full(len(basis), np.nan), True, "none", steps)
         method = "active set"
         try:
             free, more = _active_set(compliance, modes, shift, resultant, start)
@@ -157,16 +158,23 @@ def _balancing(modes: Floats, resultant: Floats) -> Floats | None:
         return np.zeros(len(modes))
     if not len(modes):
         return None
+    from scipy.optimize import nnls  # 0.1 s to load, and most loads are settled without
+
     size = np.abs(resultant).max()
     scale = np.maximum(np.abs(modes).max(axis=0), 1e-300)
     pushes, residual = nnls((modes / scale).T, resultant / scale / size)
     return np.asarray(size * pushes) if residual <= 1e-9 else None
 
 
+def _spans(modes: Floats, free: Flags) -> bool:
+    """Whether the supports `free` determine the rigid movements."""
+    return bool(np.linalg.matrix_rank(modes[free], tol=1e-9) == modes.shape[1])
+
+
 def _spanning(modes: Floats, carries: Flags) -> Flags:
     """`carries` and as many others as the rigid movements need to be determined."""
     free = carries.copy()
-    while np.linalg.matrix_rank(modes[free], tol=1e-9) < modes.shape[1]:
+    while not _spans(modes, free):
         _, size, rows = np.linalg.svd(modes[free], full_matrices=True)
         unfelt = rows[int((size > 1e-9).sum()) :]
         free[np.argmax(np.where(free, -1.0, np.linalg.norm(modes @ unfelt.T, axis=1)))] = True
