@@ -28,6 +28,8 @@ THREAD: Length = 0.12
 """⌀ of the lines from a tip to what it carries, mm."""
 FIELD: Length = 1.0
 """mm; longest edge of a triangle in the picture of the walls."""
+FIELD_PAGE = (900, 700)
+"""Pixels of that picture, as wide as the curve of the peel: it shows areas, not edges."""
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is drawn so thick."""
 
@@ -87,7 +89,9 @@ def walls(study: Study) -> bytes:
     body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
     name = study.holder.recipe.name if study.holder is not None else "mesh"
     title = f"{name}: wall thickness, limit {limit:g} mm"
-    return field_picture(body, walls, "mm", (0.0, 5 * limit), title, _thinnest(study), trim=True)
+    return field_picture(
+        body, walls, "mm", (0.0, 5 * limit), title, _thinnest(study), FIELD_PAGE, trim=True
+    )
 
 
 def _thinnest(study: Study) -> list[Marker]:
