@@ -21,11 +21,12 @@ def line_ink(scene: Scene, camera: Camera, buffers: Buffers) -> Bytes:
     ink: Bytes = np.zeros(buffers.triangle.shape, np.uint8)
     heavy: Bytes = np.zeros_like(ink)
     step = 1.0 / (FINE * camera.scale)
-    for axis, direction in ((1, camera.right), (0, -camera.up)):
-        y, x = np.nonzero(np.diff(buffers.triangle, axis=axis))
-        first = y * ink.shape[1] + x
-        second = first + (1 if axis else ink.shape[1])
-        a, b = buffers.triangle.ravel()[first], buffers.triangle.ravel()[second]
+    met = buffers.triangle.ravel()
+    for after, direction in ((1, camera.right), (ink.shape[1], -camera.up)):
+        # the last cell of a row and the first of the next never met anything
+        first = np.flatnonzero(met[after:] != met[:-after])
+        second = first + after
+        a, b = met[first], met[second]
         with np.errstate(invalid="ignore"):  # two cells that met nothing are never compared
             jump = buffers.depth.ravel()[second] - buffers.depth.ravel()[first]
         gap = np.full(len(a), np.inf, np.float32)
