@@ -14,7 +14,7 @@ from nests.picture.meshes import unit_vectors
 from nests.picture.rays import alike, cast, grid_points, met_normals, met_points
 from nests.picture.values import FINE, Buffers, Bytes, Camera, Integers, Scene, Singles
 
-_NODE = 4 * FINE  # light is sampled on every fourth pixel and carried over face by face
+_NODE = 5 * FINE  # light is sampled on every fifth pixel and carried over face by face
 _OFF_PLANE = 4.0  # pixels; light is not shared between points further off a plane
 _CHUNK = 4096  # points lit at a time: their rays stay in the cache
 SKY_RAYS, KEY_RAYS = 14, 6  # per node; nine interleaved sets of directions are averaged
