@@ -155,6 +155,7 @@ def _deals(views: _Views, scale: float) -> dict[int, list[list[Groups]]]:
     three = [
         [[pair, *letters, *said], [*more, *seat, *carrying], loose],
         [[pair, *said], [*more, *seat, *letters, *carrying], loose],
+        [[pair, *said], [*letters, *more, *carrying], [*seat, *loose]],
     ]
     return {
         1: [[[pair, *seat, *letters, *said, *more, *carrying, *loose]]],
