@@ -7,6 +7,8 @@ from typing import Literal
 
 from nests.plan import Plan, PlannedHolder
 from nests.report import blocks, page
+from nests.report.apart import kept_apart
+from nests.report.wording import sentence
 
 Mark = Literal["used", "can", "not"]
 LETTER: dict[Mark, str] = {"used": "X", "can": "o", "not": "."}
@@ -78,10 +80,16 @@ def as_page(plan: Plan, picture: bytes) -> bytes:
         (row.name, row.where, *(LETTER[mark] for mark in row.marks), row.state)
         for row in rows(plan)
     )
-    reasons = tuple(
-        f"{each.name}: {' '.join(each.reasons)}" for each in plan.operations if each.reasons
+    alike: dict[str, list[str]] = {}
+    for each in plan.operations:
+        for reason in each.reasons:
+            alike.setdefault(reason, []).append(each.name)
+    reasons = tuple(f"{', '.join(names)}: {reason}" for reason, names in alike.items())
+    apart = tuple(
+        (", ".join(first), ", ".join(second), sentence(each.says))
+        for each in kept_apart(plan.apart)
+        for first, second in each.sets
     )
-    apart = tuple((", ".join(each.first), ", ".join(each.second), each.says) for each in plan.apart)
     content: list[blocks.Block] = [
         blocks.Paragraph(plan.says),
         blocks.Paragraph(verdict(plan)),

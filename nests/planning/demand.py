@@ -116,11 +116,11 @@ def _both(a: Demand, b: Demand) -> Demand:
 def plainly_apart(a: Demand, b: Demand) -> str:
     """Why no holder of any family could serve both, if that needs no building; else ''."""
     if a.on != b.on:
-        one, two = (f"'{each.on}'" if each.on else "the movement" for each in (a, b))
+        one, two = (f"'{on}'" if on else "the movement" for on in sorted((a.on, b.on)))
         return f"one is done on {one}, the other on {two}; a holder carries one workpiece."
     if a.side_up is not b.side_up:
         return (
-            f"one is done with the {a.side_up.value} side up, the other with the "
-            f"{b.side_up.value} side up; a holder is made for one side."
+            "one is done with the bridge side up, the other with the dial side up; a holder is "
+            "made for one side."
         )
     return ""

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from nests import families
 from nests.operation import Operation, WorkPlan
 from nests.places import Side
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
@@ -252,8 +253,18 @@ def _groups(
 
 
 def sentences(reasons: Sequence[str]) -> list[str]:
-    """The reasons, each ending as a sentence does."""
-    return [each if each.endswith((".", "!", "?")) else f"{each}." for each in reasons]
+    """The reasons, each ending as a sentence does; a family's in one sentence."""
+    known = set(families.names())
+    out: list[str] = []
+    said = ""
+    for each in reasons:
+        family, _, rest = each.partition(": ")
+        if out and family == said:
+            out[-1] = f"{out[-1].rstrip('.')}; {rest}"
+        else:
+            out.append(each)
+            said = family if family in known else ""
+    return [each if each.endswith((".", "!", "?")) else f"{each}." for each in out]
 
 
 def fewest_changes(count: int, serves: Sequence[Sequence[int]]) -> list[tuple[int, ...]]:

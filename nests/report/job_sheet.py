@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping
 from nests.operation import Operation, WorkPlan
 from nests.plan import Plan, PlannedHolder
 from nests.report import cautions
+from nests.report.apart import kept_apart
 from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
 from nests.report.wording import counted, remarks, sentence
 from nests.sheet import Sheet
@@ -125,15 +126,7 @@ def _each(holders: tuple[PlannedHolder, ...], pictures: Mapping[str, bytes]) -> 
 
 
 def _apart(plan: Plan) -> Iterable[str]:
-    """Each reason once, with the operations it keeps apart: all of one set from all of another."""
-    kept: dict[str, dict[str, list[str]]] = {}
-    for each in plan.apart:
-        others = kept.setdefault(each.says, {})
-        for name in each.first:
-            others.setdefault(name, []).extend(each.second)
-    for says, others in kept.items():
-        alike: dict[tuple[str, ...], list[str]] = {}
-        for name, second in others.items():
-            alike.setdefault(tuple(dict.fromkeys(second)), []).append(name)
-        sets = (f"{', '.join(first)} from {', '.join(second)}" for second, first in alike.items())
-        yield f"{sentence(says)} It keeps apart {'; '.join(sets)}."
+    """Each reason once, with what it keeps apart."""
+    for each in kept_apart(plan.apart):
+        sets = (f"{', '.join(first)} from {', '.join(second)}" for first, second in each.sets)
+        yield f"{sentence(each.says)} It keeps apart {'; '.join(sets)}."

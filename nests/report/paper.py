@@ -243,8 +243,9 @@ class _Grid:
 
     @property
     def together(self) -> bool:
-        """Whether it stands on one sheet: it is short, or to be filled in with a pen."""
-        return self.filled_in or self.high <= SHORT
+        """Whether it stands on one sheet: it is short, or to be filled in with a pen and not too
+        long for that."""
+        return self.high <= (MOST_Y - LEAST_Y - 30.0 if self.filled_in else SHORT)
 
     @property
     def start(self) -> float:

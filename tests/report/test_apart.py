@@ -1,0 +1,38 @@
+"""What is kept apart is told once: the pairs told are the pairs there are, and no others."""
+
+from __future__ import annotations
+
+from itertools import product
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from nests.plan import Apart
+from nests.report.apart import kept_apart
+
+NAMES = st.sampled_from("abcdefgh")
+SOME = st.lists(NAMES, min_size=1, max_size=4, unique=True).map(tuple)
+KEPT = st.builds(Apart, first=SOME, second=SOME, says=st.sampled_from(["one.", "two."]))
+
+
+def pairs(first: tuple[str, ...], second: tuple[str, ...]) -> list[frozenset[str]]:
+    return [frozenset(pair) for pair in product(first, second)]
+
+
+@given(st.lists(KEPT.filter(lambda each: not set(each.first) & set(each.second)), max_size=6))
+def test_every_pair_is_told_once_and_no_other(apart: list[Apart]) -> None:
+    wanted: dict[str, set[frozenset[str]]] = {}
+    for each in apart:
+        wanted.setdefault(each.says, set()).update(pairs(each.first, each.second))
+    told = {
+        each.says: [pair for sets in each.sets for pair in pairs(*sets)]
+        for each in kept_apart(apart)
+    }
+    assert {says: set(found) for says, found in told.items()} == wanted
+    assert all(len(found) == len(set(found)) for found in told.values())
+
+
+def test_two_sides_are_one_pair_of_sets() -> None:
+    apart = [Apart(first=(one,), second=(two,), says="x") for one in "abc" for two in "de"]
+    (found,) = kept_apart(apart)
+    assert found.sets == ((("a", "b", "c"), ("d", "e")),)
