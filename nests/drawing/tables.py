@@ -12,7 +12,7 @@ from nests.drawing.planes import post_place
 from nests.drawing.profile import Subject
 from nests.drawing.values import SHEET, SHEET_FINE, Block, Item, Stroke, Text
 from nests.load_path.supports import height_within, level_within
-from nests.parts.base import Contact
+from nests.parts.base import first_of_each
 from nests.parts.cradle import Cradle
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.stake_post import StakePost
@@ -112,7 +112,7 @@ def pad_table(subject: Subject) -> Block | None:
     site = subject.holder.recipe.site()
     levels = subject.faces.levels(label)
     rows = []
-    for contact in _first_of_each(part.contacts(site)):
+    for contact in first_of_each(part.contacts(site)):
         z = min(levels, key=lambda level: abs(level - contact.place[2]))
         on_dial = site.frame.place(Place(*contact.place[:2]))
         x, y = contact.place[:2]
@@ -127,11 +127,6 @@ def pad_table(subject: Subject) -> Block | None:
             )
         )
     return table("pads", "Pads", ("under", "hour", "x", "y", "height z"), rows) if rows else None
-
-
-def _first_of_each(contacts: Sequence[Contact]) -> list[Contact]:
-    """One place on each pad: a ring touches at many, all of one height."""
-    return list({each.touches: each for each in reversed(contacts)}.values())[::-1]
 
 
 def cut_table(cuts: list[Noted]) -> Block | None:

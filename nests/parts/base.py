@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
@@ -33,6 +34,11 @@ class Contact:
     area: float
     gap: Length = 0.0
     stiffness: float = math.inf
+
+
+def first_of_each(contacts: Sequence[Contact]) -> list[Contact]:
+    """One contact with each thing that is touched, to gauge its height at."""
+    return list({each.touches: each for each in reversed(contacts)}.values())[::-1]
 
 
 @dataclass(frozen=True)

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from nests.compose import Holder
 from nests.load_path.supports import SET, height_within, level_within
-from nests.parts.base import Contact, Site
+from nests.parts.base import Contact, Site, first_of_each
+from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
+from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
+from nests.places import Side
 from nests.report.wording import spot
 from nests.sheet import Round
+from nests.units import Length
 
 Row = tuple[str, str, str, str]
 """What, with which gauge and where, limits, reading (blank)."""
@@ -27,8 +33,15 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
     site = holder.recipe.site()
     rows = list(BY_EYE)
     for part in holder.recipe.parts:
-        if isinstance(part, RingSeat) and isinstance(site.sheet.outline, Round):
-            rows += [_bore(part, site), _ledge(part, site)]
+        if isinstance(part, RingSeat):
+            flange, _ = site.sheet.edge(site.side_down)
+            rows += [*_across("seat", 2 * flange + part.aim(site), site), _ledge(part, site)]
+        if isinstance(part, SeatBelow):
+            rows.append(_bore("seat below", part.diameter + part.play, site))
+        if isinstance(part, Cradle):
+            flange = max(site.sheet.edge(side)[0] for side in Side)
+            rows += _across("pocket", 2 * (flange + part.clearance), site)
+            rows += [_pad(contact, site) for contact in first_of_each(part.contacts(site))]
         if isinstance(part, StakePost):
             rows += [_height(part, contact, site) for contact in part.contacts(site)]
     if holder.beside:
@@ -44,16 +57,25 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
     return tuple(rows)
 
 
-def _bore(seat: RingSeat, site: Site) -> Row:
-    assert isinstance(site.sheet.outline, Round)
-    flange, _ = site.sheet.edge(site.side_down)
-    wanted, scatter = site.sheet.outline.diameter + 2 * flange + seat.aim(site), site.card.scatter
-    return (
-        "⌀ of the seat",
-        "bore gauge or caliper jaws, at three hours, above the ledge",
-        f"{wanted:.2f} ± {scatter:.2f} mm",
-        "",
-    )
+def _across(name: str, more: Length, site: Site) -> list[Row]:
+    """Size of a bore `more` mm wider than the outline; one that is not round by its two widths."""
+    if isinstance(site.sheet.outline, Round):
+        return [_bore(name, site.sheet.outline.diameter + more, site)]
+    ring = site.edge().bore(more / 2)
+    return [
+        (
+            f"width of the {name}, {hours}",
+            "caliper jaws, at its widest, above the ledge",
+            f"{float(np.ptp(ring[:, axis])):.2f} ± {site.card.scatter:.2f} mm",
+            "",
+        )
+        for axis, hours in enumerate(("3 h to 9 h", "12 h to 6 h"))
+    ]
+
+
+def _bore(name: str, wanted: Length, site: Site) -> Row:
+    how = "bore gauge or caliper jaws, at three hours, above the ledge"
+    return (f"⌀ of the {name}", how, f"{wanted:.2f} ± {site.card.scatter:.2f} mm", "")
 
 
 def _ledge(seat: RingSeat, site: Site) -> Row:
@@ -62,6 +84,16 @@ def _ledge(seat: RingSeat, site: Site) -> Row:
         "height of the ledge",
         "at three places round it",
         f"{height:.3f} ± {level_within(site, height):.3f} mm",
+        "",
+    )
+
+
+def _pad(contact: Contact, site: Site) -> Row:
+    z = contact.place[2]
+    return (
+        f"height of the pad under {contact.touches}",
+        f"gauged {spot(site, contact.place)}",
+        f"{z:.3f} ± {level_within(site, z):.3f} mm",
         "",
     )
 

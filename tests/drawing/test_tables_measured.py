@@ -72,6 +72,17 @@ def test_drawing_and_report_ask_for_the_same_height_of_a_post(name: str) -> None
 
 
 @pytest.mark.parametrize("name", FAMILIES)
+def test_drawing_and_report_ask_for_the_same_seat(name: str) -> None:
+    asked = [row[2] for row in acceptance(holder(name)) if row[0].startswith("⌀ of the")]
+    drawn = [
+        f"{row[4].removeprefix('⌀').replace(' ±', ' ± ')} mm"
+        for row in rows(name, "fits", 5)
+        if row[0] in ("seat bore", "seat below", "pocket")
+    ]
+    assert drawn == asked
+
+
+@pytest.mark.parametrize("name", FAMILIES)
 def test_what_is_noted_in_the_plan_goes_down_as_far_as_the_table_says(name: str) -> None:
     mesh, chord = exported(name, 1.0), holder(name).recipe.chord_error
     plan = block(name, "plan")
