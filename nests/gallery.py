@@ -57,6 +57,7 @@ PIECES = (
     _piece("inspection", "inv-20-u", side_up="dial"),
     _piece("shaped", "inv-17-t", "hand-setting"),
     _piece("shaped", "inv-17-t", side_up="bridge"),
+    _piece("inspection", "inv-17-t", hold="clip", side_up="dial"),
     _piece("pressing", "inv-30-t", arbor="third wheel", side_up="bridge", force=25.0),
     _piece("cradle", "inv-tc-12", side_up="dial"),
     _piece("cradle", "inv-tc-12", side_up="bridge"),

@@ -31,6 +31,7 @@ FAMILIES = (
     "inv-30-c-chronograph-plunger",
     "inv-30-c-chronograph-spring-lever",
     "inv-17-t-shaped",
+    "inv-17-t-inspection-clip-dial",
     "inv-30-t-pressing-third-wheel-bridge",
     "inv-tc-12-cradle-dial",
     "inv-case-38-case-bridge",
