@@ -93,7 +93,7 @@ _TYPES: dict[str, Accepts] = {
     "boolean": lambda value: isinstance(value, bool),
     "null": lambda value: value is None,
     "number": _number,
-    "integer": lambda value: _number(value) and value == math.floor(value),
+    "integer": lambda value: _number(value) and value % 1 == 0,
 }
 
 

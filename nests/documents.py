@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from nests.accepting import Accepts, acceptor
 from nests.units import BadInput
 
 if TYPE_CHECKING:
@@ -35,6 +36,11 @@ def schema(kind: str) -> dict[str, Any]:
     path = data_folder("schemas") / f"{kind}.schema.json"
     loaded: dict[str, Any] = json.loads(path.read_text("utf-8"))
     return loaded
+
+
+@cache
+def _accepts(kind: str) -> Accepts:
+    return acceptor(schema(kind))
 
 
 def kinds() -> tuple[str, ...]:
@@ -114,12 +120,14 @@ def kind_of(data: Mapping[str, Any], source: str) -> str:
 
 def validate(data: Mapping[str, Any], kind: str, source: str) -> None:
     """Raise `BadInput` with one sentence for the most telling fault of a document."""
-    from jsonschema import Draft202012Validator
-
     said = data.get("document")
     if said != kind:
         raise BadInput(f"{source}: this is a document of kind {said!r}; a {kind} is needed.")
     try:
+        if _accepts(kind)(data):
+            return
+        from jsonschema import Draft202012Validator  # slow, and needed only to say what is wrong
+
         errors = list(Draft202012Validator(schema(kind)).iter_errors(data))
     except RecursionError:
         raise BadInput(f"{source} is nested too deeply to be a {kind}.") from None

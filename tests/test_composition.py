@@ -12,6 +12,7 @@ import pytest
 
 from nests.checks import judge
 from nests.checks._study import Study
+from nests.checks.bench._fittings import pieces
 from nests.compose import compose
 from nests.finding import Finding, Grade
 from nests.parts.base import Part
@@ -28,6 +29,7 @@ from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Disc, KeepClear, Pusher, Rest, Round, Sheet, Stem
+from nests.solid import union
 
 SEAT = RingSeat()
 
@@ -187,3 +189,24 @@ def test_holder_in_pieces() -> None:
     assert pieces[0].value == pytest.approx(math.pi * (5.5 - 0.8 - 2.01) + cone, rel=0.02)
     aside = Window(diameter=3.5, at=Place(0.0, -2.0), vent=6.0, groove=1.0)
     assert not found(SEAT, aside, post)
+
+
+def test_pieces_of_a_holder_as_used_are_what_it_has_of_its_additions() -> None:
+    """Against the definition, in common with the holder: of two posts run together, one cut into by
+    what is laid after it."""
+    near = replace(SHEET, rests=(*SHEET.rests, rest("out", 0.0, 11.3), rest("in", 0.0, 10.3)))
+    posts = [StakePost(under=name, tip=1.2, shank=1.6) for name in ("out", "in")]
+    made = Recipe(name="trial", workpiece=near, chord_error=0.01, body=Body(under=3.0),
+                  parts=(SEAT, posts[0], Vent(at=0.0), posts[1]))  # fmt: skip
+    holder = compose(made)
+    added = [each.shape.adds for each in holder.laid[1:] if each.shape.adds is not None]
+    rest_of_it, *others = pieces(holder)
+    assert [each.label for each in others] == ["stake post under out", "stake post under in"]
+    for each, whole in zip(others, added, strict=True):
+        wanted = whole ^ holder.solid
+        assert (each.solid - wanted).volume() < 1e-9
+        assert (wanted - each.solid).volume() < 1e-9
+    assert others[0].solid.volume() < added[0].volume() - 0.1
+    assert (others[0].solid ^ others[1].solid).volume() > 0.1
+    together = union([rest_of_it.solid, *(each.solid for each in others)])
+    assert together.volume() == pytest.approx(holder.solid.volume(), abs=1e-6)

@@ -215,7 +215,9 @@ def _lies(carried: CarriedPlate, place: tuple[float, float]) -> Length:
     return 0.0 if lying.tips else float(lying.deflection(place)[0])
 
 
+@lru_cache(maxsize=32)
 def _solved(known: Known, pressed: PressedJewel) -> PressPath:
+    """The same for every holder with the same supports: `_beside` gives them one pressed jewel."""
     force, post = known.force, known.post
     if post is None:
         path = pressed.path(force, None)

@@ -8,7 +8,6 @@ both are stiffer, at most as stiff as both together, bending as one without a jo
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -52,7 +51,12 @@ def plate_of(sheet: Sheet, up: Side) -> Plate:
     stock = stock_of(sheet, up.other)
     if stock.thickness is None:
         raise BadInput(f"the sheet '{sheet.name}' gives no thickness of {stock_words(up.other)}.")
-    return _factored(sheet, stock, stock.thickness, up)
+    try:
+        plate = _plate(sheet.outline, sheet.edge(up.other)[0], stock, stock.thickness, up)
+        plate.factor  # noqa: B018 - asked for here, where its failure has a name
+    except ValueError as error:
+        raise BadInput(f"{stock_words(up.other)} of '{sheet.name}': {error}.") from None
+    return plate
 
 
 def stiffest(sheet: Sheet, up: Side) -> Plate | None:
@@ -69,18 +73,12 @@ def stiffest(sheet: Sheet, up: Side) -> Plate | None:
 
     more = rigidity(other, other.thickness) / rigidity(own, own.thickness)
     # what is recessed is taken as stiffened alike
-    alike = (1.0 + more) ** (1 / 3)
-    recesses = tuple(replace(r, thickness=min(r.thickness * alike, 6.0)) for r in own.recesses)
-    return _factored(sheet, replace(own, recesses=recesses), own.thickness * alike, up)
+    return _stiffened(plate_of(sheet, up), (1.0 + more) ** (1 / 3))
 
 
-def _factored(sheet: Sheet, stock: PlateStock, thickness: Length, up: Side) -> Plate:
-    try:
-        plate = _plate(sheet.outline, sheet.edge(up.other)[0], stock, thickness, up)
-        plate.factor  # noqa: B018 - asked for here, where its failure has a name
-    except ValueError as error:
-        raise BadInput(f"{stock_words(up.other)} of '{sheet.name}': {error}.") from None
-    return plate
+@lru_cache(maxsize=16)
+def _stiffened(plate: Plate, times: float) -> Plate:
+    return plate.thicker(times)
 
 
 @lru_cache(maxsize=16)

@@ -30,7 +30,7 @@ import numpy as np
 from .arrays import Flags, Floats
 
 NEGLIGIBLE = 1e-11  # share of the largest force or length below which a number counts as zero
-BLOCK_ROUNDS = 12
+BLOCK_ROUNDS = 20
 STEPS_PER_SUPPORT = 20
 
 
@@ -81,11 +81,12 @@ def solve_contact(
     modes, resultant, basis = _independent(modes, resultant)
     method: Literal["blocks", "active set"] = "blocks"
     free, steps = None, 0
-    if _spans(modes, np.ones(len(shift), dtype=bool)):
+    lifted = _lifted(modes, resultant)
+    if not lifted and _spans(modes, np.ones(len(shift), dtype=bool)):
         first = np.ones(len(shift), dtype=bool) if guess is None else _spanning(modes, guess)
         free, steps = _block_pivots(compliance, modes, shift, resultant, block_rounds, first)
     if free is None:  # what settled has balanced the load; else ask whether pushes can
-        start = _balancing(modes, resultant)
+        start = None if lifted else _balancing(modes, resultant)
         if start is None:
             nothing = np.full(len(shift), np.nan)
             return Contact(nothing, nothing, np.full(len(basis), np.nan), True, "none", steps)
@@ -150,6 +151,18 @@ def _independent(modes: Floats, resultant: Floats) -> tuple[Floats, Floats, Floa
         rank = len(rows)
     basis = rows[:rank].T
     return modes @ basis, basis.T @ resultant, basis
+
+
+def _lifted(modes: Floats, resultant: Floats) -> bool:
+    """Whether the load goes with a movement that leaves every support alike: no pushes balance it.
+
+    One alternative of Farkas' lemma, seen at once; the others are left to `_balancing`.
+    """
+    if not modes.size:
+        return False
+    leaving = np.linalg.lstsq(modes, np.ones(len(modes)), rcond=None)[0]
+    works = resultant * leaving
+    return bool((modes @ leaving > 0.5).all() and works.sum() < -1e-6 * np.abs(works).max())
 
 
 def _balancing(modes: Floats, resultant: Floats) -> Floats | None:

@@ -374,18 +374,44 @@ def test_presses_of_another_movement_are_not_assessed(movement):
 @pytest.mark.parametrize("piece", [p for p in gallery.PIECES if p.family != "cushion"][::4],
                          ids=lambda piece: piece.slug())  # fmt: skip
 def test_the_bench_says_the_same_of_a_print_as_of_a_drawing(piece):
-    """Lying in its own holder by way of the drawer, a movement gives the bench the same findings
-    as in the holder as composed."""
+    """Lying in its own holder by way of the drawer, a movement gives the bench the same findings,
+    word for word, as in the holder as composed."""
     from nests.checks import judge, names
     from nests.checks._study import Study
 
     path = GALLERY / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
     made = order(piece.family, piece.options, sheet=path, operation=piece.operation).recipe
     found = cross(kept(made), made.workpiece)
-    direct = judge(Study.of(compose(made)), names("bench"))
-    assert sorted((f.check, f.grade) for f in direct) == sorted(
-        (f.check, f.grade) for f in found.findings if not _ours(f)
-    )
+    there = sorted((f for f in found.findings if not _ours(f)), key=_words)
+    direct = sorted(judge(Study.of(compose(made)), names("bench")), key=_words)
+    assert [_words(f) for f in there] == [_words(f) for f in direct]
+    values = [[f.value for f in each if f.value is not None] for each in (there, direct)]
+    assert values[0] == pytest.approx(values[1], rel=1e-9, abs=1e-9)
+
+
+def test_what_one_holder_told_never_tells_on_another(hands, movement):
+    """Judged after others, a press goes where it goes when it is the first to be judged."""
+    from nests.checks import judge
+    from nests.checks._study import Study
+    from nests.load_path import paths, stock
+
+    def told(made: Recipe, of: Sheet):
+        return judge(Study.of(compose(replace(made, workpiece=of))), ("load_path",))
+
+    thin = replace(movement, bridges=replace(movement.bridges, thickness=0.6))
+    short = [replace(p, short=0.02) if isinstance(p, StakePost) else p for p in hands.parts]
+    lower = replace(hands, parts=tuple(short))
+    cases = [(hands, movement), (lower, movement), (hands, thin)]
+    after = [told(*each) for each in cases]
+    assert len(set(after)) == len(cases)
+    for case, there in list(zip(cases, after, strict=True))[1:]:
+        for each in (paths._solved, paths._beside, paths._prepared, stock._plate, stock._stiffened):
+            each.cache_clear()
+        assert told(*case) == there
+
+
+def _words(finding) -> tuple:
+    return (finding.check, finding.grade, finding.says, finding.parts, finding.remedy)
 
 
 def _ours(finding) -> bool:

@@ -10,6 +10,7 @@ round; that takes 0.33 % off the deflection of its middle.
 from __future__ import annotations
 
 import math
+import time
 from dataclasses import replace
 from typing import Any
 
@@ -330,6 +331,23 @@ def test_bridges_on_the_main_plate_are_stiffer_and_that_counts_in_the_worst_case
     )
     assert both.worst_slide == pytest.approx(both.stiff.path.slide)
     assert both.worst_slide > alone.worst_slide
+
+
+def test_one_load_case_is_quick_after_the_first() -> None:
+    """Another press, or another gap under the jewel, on a plate that has been pressed before."""
+    under = StakePost(under="pressed", tip=1.2, shank=1.6)
+    about = {"arbors": (jewel(at_hour(9.0, 4.0), 12.0),), "plate": PlateStock(thickness=1.2)}
+    path(recipe(SEAT, under, **about))
+    times = []
+    for k in range(1, 5):
+        for short, force in ((0.0, PRESS + k), (0.002 * k, PRESS)):
+            site, parts = recipe(SEAT, under, **about).site(), (SEAT, replace(under, short=short))
+            supports = props(site, [(part.label(), part) for part in parts])
+            start = time.process_time()
+            (found,) = paths.press_paths(site, supports, {"pressed": force})
+            times.append(time.process_time() - start)
+            assert found.stiff is not None
+    assert max(min(times[::2]), min(times[1::2])) < 0.050
 
 
 def test_a_tipping_plate_is_a_stop() -> None:

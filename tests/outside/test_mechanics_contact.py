@@ -104,6 +104,14 @@ def test_a_load_outside_the_supports_tips_and_numbers_are_refused():
     assert found.tips
     assert np.isnan(found.reaction).all()
     assert np.isnan(found.gap).all()
+    # no set needs to be tried to see that nothing pushes down
+    lifted = solve_contact(*args, -inside)
+    assert lifted.tips
+    assert lifted.steps == 0
+    # a clip from above holds against lifting: statics of three reactions
+    clipped = np.diag([1.0, 1.0, -1.0]) @ modes
+    held = solve_contact(args[0], clipped, args[2], np.array([-0.5, 5.0, -20]))
+    assert held.reaction == pytest.approx([1.0, 0.5, 2.0])
     # statics: a load on the side between two supports leaves the third without force
     assert solve_contact(*args, np.array([8, 40.0, 40])).reaction == pytest.approx([0, 4, 4])
 

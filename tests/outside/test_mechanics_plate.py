@@ -246,6 +246,19 @@ def test_region_that_overhangs_or_grazes_the_rim_is_only_a_change_of_thickness()
         assert ratio[0, 0] == pytest.approx(1.0, rel=NEAR)
 
 
+def test_thicker_everywhere_is_the_plate_drawn_thicker():
+    """Nothing is factored anew, and yet: against the same plate made from the start, and D ~ t³."""
+    spot, places = Region(circle(4.0, 60, (2.0, 1.0)), 0.5), [(0, 0), (3, 4), (-6, 2)]
+    plate = round_plate(2 * RADIUS, 0.8, MODULUS, 0.3, rim="simple", regions=(spot,))
+    thicker = plate.thicker(1.5)
+    anew = round_plate(2 * RADIUS, 1.2, MODULUS, 0.3, rim="simple",
+                       regions=(Region(spot.outline, 0.75),))  # fmt: skip
+    found = thicker.factor.compliance(places, places)
+    assert found == pytest.approx(anew.factor.compliance(places, places), rel=1e-9)
+    assert found == pytest.approx(plate.factor.compliance(places, places) / 1.5**3, rel=1e-12)
+    assert thicker.rigidity(thicker.thickness) == pytest.approx(anew.rigidity(1.2))
+
+
 def test_element_against_scikit_fem():
     """Same mesh, same Argyris element in scikit-fem (general library): same compliance."""
     skfem = pytest.importorskip("skfem")

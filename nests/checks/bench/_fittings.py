@@ -5,9 +5,10 @@ Fitted before use are pins, screws, soft discs and swing tabs.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nests.compose import Holder
+from nests.compose import Holder, Laid
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
@@ -33,12 +34,33 @@ def pieces(holder: Holder) -> tuple[Piece, ...]:
     """What of a holder was cut from the body, what was added to it, and what is fitted to it."""
     card = holder.recipe.printer
     outside, inside = card.outside_bias / 2, -card.inside_bias / 2
-    added = [(each.label, each.shape.adds) for each in holder.laid[1:]]
-    there = [(label, adds) for label, adds in added if adds is not None]
-    rest = holder.solid - union(adds for _, adds in there) if there else holder.solid
+    added = [each.shape.adds for each in holder.laid[1:] if each.shape.adds is not None]
+    rest = holder.solid - union(added) if added else holder.solid
     out = [Piece("", rest, inside, inside)]
-    out += [Piece(label, adds ^ holder.solid, outside, inside) for label, adds in there]
+    for number, each in enumerate(holder.laid):
+        if number and each.shape.adds is not None:
+            left = _left(each.shape.adds, holder.laid[number + 1 :])
+            out.append(Piece(each.label, left, outside, inside))
     return (*out, *fittings(holder))
+
+
+def _left(added: Solid, later: Sequence[Laid]) -> Solid:
+    """What is left of an addition after the parts laid later: its share of the holder, found
+    without the whole holder."""
+    left = added
+    for each in later:
+        cuts, adds = each.shape.cuts, each.shape.adds
+        if cuts is not None and _may_meet(added, cuts):
+            left -= cuts
+        if adds is not None and _may_meet(added, adds):
+            left += added ^ adds
+    return left
+
+
+def _may_meet(one: Solid, two: Solid) -> bool:
+    """Whether the boxes about two solids meet."""
+    a, b = one.bounding_box(), two.bounding_box()
+    return all(a[k] <= b[k + 3] and b[k] <= a[k + 3] for k in range(3))
 
 
 def fittings(holder: Holder) -> tuple[Piece, ...]:
