@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -264,6 +265,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line: never a traceback, one sentence for what cannot be used."""
     from nests.finding import Refused
 
+    # numpy is not loaded yet; matrices are small here, and threads of its library only wait
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     try:
         cli.main(args=arguments, prog_name="nests", standalone_mode=False)
     except click.exceptions.Abort:

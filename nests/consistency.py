@@ -14,9 +14,10 @@ from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
-from nests.sheet import Path, Polygon, Rest, Ring, Round, Sector, Sheet, Zone
+from nests.sheet import Rest, Sheet
 from nests.solid import area
 from nests.units import BadInput
+from nests.zones import Path, Polygon, Ring, Round, Sector, Zone
 
 
 def check_sheet(sheet: Sheet) -> list[Finding]:

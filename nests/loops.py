@@ -12,8 +12,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from nests.places import Frame, Place, Points
-from nests.sheet import Outline, Path, Round
 from nests.units import BadInput, Length
+from nests.zones import Outline, Path, Round
 
 
 def segments(radius: Length, chord: Length) -> int:

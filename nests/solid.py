@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from nests.loops import circle, segments, signed_area
 from nests.places import Frame, Place, Points
-from nests.sheet import Disc, Polygon, Ring, Sector, Zone
 from nests.units import Length
+from nests.zones import Disc, Polygon, Ring, Sector, Zone
 
 Solid: TypeAlias = Manifold
 OVER: Length = 1.0

@@ -15,10 +15,11 @@ from nests.loops import loop
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.places import Place, Side
-from nests.sheet import Disc, Jewel, Sheet
+from nests.sheet import Jewel, Sheet
 from nests.solid import OVER, Solid, area, block, pillar, union
 from nests.units import Length
 from nests.volumes import FINE, ROUND, Floats, Prism, Rod, Volume, plan_distances
+from nests.zones import Disc
 
 __all__ = [
     "FINE",

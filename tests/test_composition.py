@@ -28,8 +28,9 @@ from nests.parts.window import Window
 from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Disc, KeepClear, Pusher, Rest, Round, Sheet, Stem
+from nests.sheet import KeepClear, Pusher, Rest, Sheet, Stem
 from nests.solid import union
+from nests.zones import Disc, Round
 
 SEAT = RingSeat()
 
@@ -165,9 +166,7 @@ def test_nothing_left_of_the_body() -> None:
 
     def sparing(wide: float) -> list[Finding]:
         zone = Disc(centre=Place(0.0, 0.0), diameter=wide)
-        keep = KeepClear(
-            name="all", side=Side.DIAL, zone=zone, from_height=-12.0, to_height=1.0
-        )
+        keep = KeepClear(name="all", side=Side.DIAL, zone=zone, from_height=-12.0, to_height=1.0)
         return found(Relief(of="all"), body=body, sheet=replace(SHEET, keep_clear=(keep,)))
 
     stops = sparing(60.0)

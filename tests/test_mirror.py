@@ -32,7 +32,8 @@ from nests.places import Frame, Place, Side, at_hour, read_place
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.schema import record
-from nests.sheet import Arbor, Jewel, Round, Sheet
+from nests.sheet import Arbor, Jewel, Sheet
+from nests.zones import Round
 
 FLOOR, UNDER, RIM, DIAL, BRIDGE = 2.0, 3.0, 1.5, 1.1, 1.7
 GRID = SLIVER + 1e-5

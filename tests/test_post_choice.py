@@ -30,7 +30,8 @@ from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Jewel, KeepClear, PlateStock, Rest, Ring, Round, Sheet
+from nests.sheet import Arbor, Jewel, KeepClear, PlateStock, Rest, Sheet
+from nests.zones import Disc, Ring, Round
 
 MIDDLE = Place(0.0, 0.0)
 SETTLED = ("load_path", "post")

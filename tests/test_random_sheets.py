@@ -1,6 +1,6 @@
 """Random sheets through the families: a valid solid, or one sentence that names the cause.
 
-Four hundred and fifty sheets that agree with themselves, three or four of the ten families on each
+Five hundred sheets that agree with themselves, three or four of the ten families on each
 in turn, so that every family sees more than a hundred sheets. Every holder is composed, and its
 mesh tested with arithmetic of its own; the full judgement, which costs most, is passed on one.
 """
@@ -34,28 +34,20 @@ from nests.schema import hints, record, variants
 from nests.sheet import (
     Arbor,
     CasingLedge,
-    Corner,
     DialFoot,
-    Disc,
     Jewel,
     KeepClear,
     Lug,
-    Outline,
-    Path,
     PlateStock,
-    Polygon,
     Pusher,
     Rest,
-    Ring,
-    Round,
-    Sector,
     Sheet,
     Stem,
-    Zone,
 )
 from nests.units import BadInput, Record
+from nests.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector, Zone
 
-SHEETS = 450
+SHEETS = 500
 LONGEST = 400
 """Characters a sentence to a person may have."""
 THIRDS = tuple(names()[start::3] for start in range(3))

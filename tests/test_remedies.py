@@ -27,7 +27,8 @@ from nests.printer_card import PrinterCard
 from nests.printing.pose import Pose
 from nests.recipe import Recipe
 from nests.remedies import apply, turned
-from nests.sheet import Rest, Ring
+from nests.sheet import Rest
+from nests.zones import Ring
 
 
 def plain_round() -> Recipe:

@@ -22,8 +22,9 @@ from nests.kinds import CLASSES, document, read_any, schemas
 from nests.parts.base import Part
 from nests.places import Place, Side
 from nests.schema import plain, record
-from nests.sheet import Corner, Outline, Round, Sheet, Zone
+from nests.sheet import Sheet
 from nests.units import BadInput, Record
+from nests.zones import Corner, Outline, Round, Zone
 
 FOLDER = data_folder("schemas")
 GALLERY = sorted(data_folder("gallery").glob("*/*.json"))

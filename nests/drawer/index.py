@@ -24,8 +24,8 @@ from nests.drawer.shelf import read_holder, require_named, stamps
 from nests.kept import KeptHolder
 from nests.recipe import CARRIES
 from nests.schema import record
-from nests.sheet import Round
 from nests.units import BadInput
+from nests.zones import Round
 
 NAME = ".index.npz"
 GRAIN = 50_000_000

@@ -29,8 +29,9 @@ from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.places import Side
 from nests.printer_card import PrinterCard
-from nests.sheet import Kind, Round, Sheet
+from nests.sheet import Kind, Sheet
 from nests.units import BadInput, Length
+from nests.zones import Round
 
 TIGHTEST: Length = -0.1
 """mm of play on the ⌀; a seat this much too small may still prove wider when gauged."""

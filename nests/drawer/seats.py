@@ -16,8 +16,8 @@ from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Points
 from nests.printer_card import PrinterCard
-from nests.sheet import Round
 from nests.units import Length
+from nests.zones import Round
 
 Tip = Literal["printed", "pin", "screw", "soft", "pad"]
 

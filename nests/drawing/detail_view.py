@@ -131,15 +131,20 @@ class Corner:
     top: float
 
 
-def seat_detail(subject: Subject, shown: Profile) -> tuple[Detail, Block] | None:
-    """The circle about the uppermost ledge of a left half, and its view; None without one."""
+def seat_detail(
+    subject: Subject, shown: Profile, sign: float = -1.0
+) -> tuple[Detail, Block] | None:
+    """The circle about the uppermost ledge of a half, and its view; None without one.
+
+    `sign` is -1 for a left half and +1 for a right one.
+    """
     corner = _corner(subject, shown)
     if corner is None:
         return None
     low, high = corner.ledge.at - 0.6, corner.top
     near, far = corner.ledge.low - 0.2, corner.mouth + 0.3
     radius = math.hypot(far - near, high - low) / 2
-    of = Detail("Z", shown, -1.0, (near + far) / 2, (low + high) / 2, radius)
+    of = Detail("Z", shown, sign, (near + far) / 2, (low + high) / 2, radius)
     return of, framed(subject, of, _dimensions(of, corner))
 
 
@@ -161,6 +166,7 @@ def _corner(subject: Subject, shown: Profile) -> Corner | None:
 
 def _dimensions(of: Detail, corner: Corner) -> list[Dimension]:
     first = of.reach + FIRST
+    inward = -of.sign
     ledge, bore, groove = corner.ledge, corner.bore, corner.groove
     wall = (bore.at, (bore.low + bore.high) / 2)
     shelf = ((ledge.low + ledge.high) / 2, ledge.at)
@@ -176,8 +182,8 @@ def _dimensions(of: Detail, corner: Corner) -> list[Dimension]:
         inner = (groove.low, (groove.at + ledge.at) / 2)
         bottom = ((groove.low + groove.high) / 2, groove.at)
         rows.append(across(of, "groove", inner, wall))
-        out.append(up(of, "groove depth", bottom, shelf, first, tail=True))
-    out.append(up(of, "seat depth", shelf, (corner.mouth + 0.05, corner.top), second))
+        out.append(up(of, "groove depth", bottom, shelf, inward * first, tail=True))
+    out.append(up(of, "seat depth", shelf, (corner.mouth + 0.05, corner.top), inward * second))
     return [*out, *in_rows(rows, first, STEP, of.scale)]
 
 

@@ -20,7 +20,7 @@ from nests.parts.plunger import Plunger
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
-from nests.sheet import Round
+from nests.zones import Round
 
 
 @dataclass(frozen=True)
@@ -107,7 +107,7 @@ def _seat(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
     recipe, (_, part) = subject.holder.recipe, subject.seat
     site, outline = recipe.site(), recipe.workpiece.outline
     sheet = recipe.workpiece
-    shown = sections[0].left
+    _, shown = sections[0].turned
     if isinstance(part, Mould):
         for what, _ in bores(subject, shown)[-1:]:
             yield Fit("pad", (), part.diameter, "the pad's ⌀", what.value)

@@ -64,12 +64,12 @@ class _Views:
         self._notes = noted(subject)
         # the outer size stands where a section goes through the axis
         self._axial = next((s.letter for s in sections if s.shows_axis), sections[0].letter)
-        shown = sections[0].left
+        sign, shown = sections[0].turned
         clips = (
             clip_detail(subject, section, scene, shown)
             for section, scene in zip(sections, self._scenes, strict=True)
         )
-        found = (seat_detail(subject, shown), next(filter(None, clips), None))
+        found = (seat_detail(subject, shown, sign), next(filter(None, clips), None))
         self._details = [of for of, _ in filter(None, found)]
         details = [[view] for _, view in filter(None, found)]
         self.seat: Groups = [*details, *_groups(fit_table(subject, sections))]

@@ -42,6 +42,13 @@ class SectionPlane:
         """Whether it goes through the axis, so that it shows the whole of what is round."""
         return self.left.plane.offset == self.right.plane.offset == 0.0
 
+    @property
+    def turned(self) -> tuple[float, Profile]:
+        """The half that shows the turned shape, and -1.0 if it is the left one, 1.0 if not."""
+        if self.right.clean and not self.left.clean:
+            return 1.0, self.right
+        return -1.0, self.left
+
 
 def part_hour(subject: Subject, part: Part) -> float | None:
     """Hour of the dial at the middle of a part that lies along a radius."""
@@ -96,14 +103,19 @@ def _half_planes(subject: Subject) -> list[HalfPlane]:
 
 
 def section_planes(subject: Subject) -> list[SectionPlane]:
-    """The cuts of a holder, A–A first: its left half shows the turned shape undisturbed."""
+    """The cuts of a holder, A–A first: one half of it shows the turned shape undisturbed.
+
+    They are seen from below the plan as far as they can be: left is then left in both.
+    """
     worth = _half_planes(subject)
     pairs: list[tuple[Profile, Profile]] = []
     if subject.is_round:
         first = worth.pop(0) if worth else HalfPlane(0.0)
-        right = profile(subject, first)
+        cut = profile(subject, first)
         clean = clean_profile(subject, _near(subject, first.angle + math.pi))
-        pairs.append((clean or profile(subject, first.opposite), right))
+        pair = (clean or profile(subject, first.opposite), cut)
+        swapped = clean is not None and math.cos(first.angle) < -1e-9
+        pairs.append(pair[::-1] if swapped else pair)
     else:
         pairs += _square_pairs(subject)
     while worth:

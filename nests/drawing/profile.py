@@ -23,7 +23,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.parts.window import Window
-from nests.sheet import Round
+from nests.zones import Round
 
 SEATS = (RingSeat, Cradle, Mould)
 """Parts that are the place of the workpiece; a holder has one of them."""

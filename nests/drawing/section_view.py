@@ -148,9 +148,9 @@ class _View:
         )
 
     def main_dimensions(self) -> None:
-        """Bores above, what is cut from below and the outer ⌀ below, heights on the left."""
+        """Bores above, what is cut from below, and heights beside the turned half."""
         subject, left, right = self.subject, self.section.left, self.section.right
-        for what, run in bores(subject, left):
+        for what, run in bores(subject, self.section.turned[1]):
             radius, z = what.value / 2, run.high
             self.row(what, self.on_paper(-1, radius, z), self.on_paper(1, radius, z), True)
         if not subject.is_round:
@@ -193,9 +193,9 @@ class _View:
         self.row(what, self.on_paper(-1, radius, low), self.on_paper(1, radius, low), False)
 
     def _heights(self) -> None:
-        left = self.section.left
-        for name, (along, z) in seat_levels(self.subject, left).items():
-            self.height(name, left, -1.0, along, z)
+        sign, half = self.section.turned
+        for name, (along, z) in seat_levels(self.subject, half).items():
+            self.height(name, half, sign, along, z)
 
     def cut_dimensions(self, sign: float, half: Profile) -> None:
         """Lengths of the posts and cuts this half goes through."""

@@ -60,15 +60,16 @@ def frame(size: tuple[float, float]) -> Block:
 def title_block(holder: Holder, form: str, sheet: tuple[int, int], scale: float) -> Block:
     """The title block with its lower right corner at the origin."""
     recipe = holder.recipe
-    invented = "invented" in recipe.workpiece.remarks.lower()
+    work = recipe.workpiece
+    invented = "invented" in work.remarks.lower()
     rows: list[tuple[float, Sequence[tuple[str, str, float]]]] = [
         (11.0, [("holder", recipe.name, 1.0)]),
         (
             9.0,
             [
-                ("kind", recipe.kind, 0.36),
-                ("calibre", recipe.workpiece.name, 0.36),
-                ("workpiece", "INVENTED" if invented else recipe.workpiece.kind, 0.28),
+                ("kind", recipe.kind, 0.34),
+                ("calibre" if work.kind == "movement" else "name", work.name, 0.30),
+                ("workpiece", f"{work.kind}{', INVENTED' if invented else ''}", 0.36),
             ],
         ),
         (

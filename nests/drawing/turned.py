@@ -38,7 +38,7 @@ from nests.drawing.values import (
 )
 from nests.mechanics.tolerance import limits, tolerance
 from nests.parts.ring_seat import RingSeat
-from nests.sheet import Round
+from nests.zones import Round
 
 SCALE = 5.0
 CLEAR = 8.0

@@ -19,8 +19,9 @@ from nests.parts.vent import Vent
 from nests.places import Side, hours_between
 from nests.printer_card import PrinterCard
 from nests.recipe import HolderKind, Recipe
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.units import BadInput, Hour, Length, Record, mm, said
+from nests.zones import Round
 
 ENGRAVED: dict[HolderKind, str] = {
     "movement holder": "movement",

@@ -18,9 +18,9 @@ from nests.parts.body import Body
 from nests.parts.clip import HEAD_ROOM, Clip, Line
 from nests.parts.swing_tab import SwingTab
 from nests.places import hours_between
-from nests.sheet import Round
 from nests.units import Hour, Length
 from nests.workpiece import allowance, rim_plan, rim_zone
+from nests.zones import Round
 
 SPARE_GRIP: Length = 0.25
 """mm a hook reaches over the rim when all play is against it; from memory."""

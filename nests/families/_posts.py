@@ -15,9 +15,10 @@ from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
 from nests.printer_card import PrinterCard
-from nests.sheet import Arbor, Disc, Jewel, Polygon, Rest, Ring, Sector, Sheet
+from nests.sheet import Arbor, Jewel, Rest, Sheet
 from nests.solid import area
 from nests.units import BadInput, Length
+from nests.zones import Disc, Polygon, Ring, Sector
 
 SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""

@@ -101,4 +101,4 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     spare = round(allowance(blank.site(), play_of(blank.site(), wish)).sideways + EXTRA, 3)
     reaches = [_reach(each, wish, sheet, spare) for each in sheet.pushers]
     made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches)
-    return replace(made, reasons=(*made.reasons, f"pushers are worked by {wish.pushed_by}."))
+    return replace(made, reasons=(*made.reasons, f"every pusher has its {wish.pushed_by}."))

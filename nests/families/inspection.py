@@ -42,8 +42,9 @@ from nests.parts.window import Window
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.units import GRAVITY, Hour, Length, quantity, said
+from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -28,8 +28,9 @@ from nests.parts.seat_below import SeatBelow
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.units import BadInput, Length, mm, said
+from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,7 +58,7 @@ def stand_in(diameter: Length, height: Length) -> Sheet:
         rim=rim,
         dial_height=rest,
         bridge_height=rest,
-        remarks="made from diameter and height alone; the rim is an assumption",
+        remarks="Made from diameter and height alone; the rim is an assumption.",
     )
 
 

@@ -14,8 +14,9 @@ from nests.finding import refuse
 from nests.operation import Operation
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.units import Length, mm, said
+from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

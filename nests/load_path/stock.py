@@ -17,9 +17,10 @@ from manifold3d import CrossSection
 from nests.loops import loop
 from nests.mechanics.plate import Plate, Region
 from nests.places import Frame, Side
-from nests.sheet import Outline, PlateStock, Recess, Sheet
+from nests.sheet import PlateStock, Recess, Sheet
 from nests.solid import area
 from nests.units import BadInput, Length
+from nests.zones import Outline
 
 CHORD: Length = 0.005
 """mm a chord of the plan may leave its arc."""

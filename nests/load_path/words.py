@@ -35,8 +35,8 @@ def _slides(path: PressPath) -> str:
 
 def _odds(chance: float) -> str:
     if chance < 5e-4:
-        return "less than once in 2000"
-    return f"{1000 * chance:.0f} times in 1000"
+        return "in fewer than 1 of 2000 cases"
+    return f"in {1000 * chance:.0f} of 1000 cases"
 
 
 def shares_words(path: PressPath, site: Site) -> str:

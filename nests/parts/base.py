@@ -12,9 +12,10 @@ from manifold3d import CrossSection
 from nests.loops import Loop, circle, loop, normal_angle
 from nests.places import Frame, Side
 from nests.printer_card import PrinterCard
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.solid import Solid
 from nests.units import Length, Record
+from nests.zones import Round
 
 if TYPE_CHECKING:
     from nests.parts.body import Body

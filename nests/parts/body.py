@@ -10,9 +10,9 @@ import numpy as np
 from nests.loops import Loop, circle
 from nests.parts.base import Part, Shape, Site
 from nests.places import Points
-from nests.sheet import Round
 from nests.solid import loft
 from nests.units import Length, mm, said
+from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

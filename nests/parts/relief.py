@@ -7,9 +7,9 @@ from typing import ClassVar, TypeVar
 
 from nests.parts.base import Part, Shape, Site
 from nests.places import Side
-from nests.sheet import Disc, Zone
 from nests.solid import OVER, area, block, pillar
 from nests.units import BadInput, Length, mm, said
+from nests.zones import Disc, Zone
 
 T = TypeVar("T")
 

@@ -11,9 +11,9 @@ from nests.loops import Loop
 from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import hours_between
-from nests.sheet import Round
 from nests.solid import OVER, Solid, block, loft, union
 from nests.units import BadInput, Length, mm, quantity, said
+from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,9 +13,9 @@ from nests.loops import segments
 from nests.parts.base import Part, Shape, Site
 from nests.parts.pusher_slot import lever_z
 from nests.places import Points, Side
-from nests.sheet import Round
 from nests.solid import OVER, Solid, along, block, pillar, turned
 from nests.units import BadInput, Length, mm, said
+from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

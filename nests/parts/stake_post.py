@@ -9,9 +9,9 @@ from typing import ClassVar, Literal
 from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import Place
-from nests.sheet import Disc
 from nests.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, quantity, said
+from nests.zones import Disc
 
 METAL = 97_000.0  # MPa, brass; property page
 LEAST_RING: Length = 0.1

@@ -20,11 +20,15 @@ if TYPE_CHECKING:
 SMALL = 13  # pixels: size of all small writing
 
 # The embedded font knows printable ASCII and these; everything else is spelled out or unaccented.
-_GLYPHS = frozenset(map(chr, range(32, 127))) | set("°±·´«»‘’“”…")
+# Raised digits are drawn from ordinary ones.
+_GLYPHS = frozenset(map(chr, range(32, 127))) | set("°±·´«»‘’“”…²³")
+_RAISED = re.compile("([²³])")
+SHRUNK, RISE = 0.65, 0.36
+"""Size of a raised digit and how far it is raised, in sizes of the text: common practice."""
 _SPELLED = {
     "⌀": "dia. ", "ø": "dia. ", "Ø": "dia. ", "×": "x", "–": "-", "—": "-", "−": "-",
     "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "→": "->", "½": " 1/2", "¼": " 1/4", "ß": "ss",
-    "æ": "ae", "œ": "oe", "²": "^2", "³": "^3",
+    "æ": "ae", "œ": "oe",
 }  # fmt: skip
 
 
@@ -63,6 +67,13 @@ def write(
 
     Glyphs are drawn four times as large and averaged, so that spacing is even at small sizes.
     """
+    if _RAISED.search(text):
+        left = x - {"l": 0.0, "m": 0.5, "r": 1.0}[anchor[0]] * text_width(text, size)
+        for piece, up in _pieces(text):
+            small = size * SHRUNK if up else size
+            write(image, left, y - size * RISE * up, piece, small, f"l{anchor[1]}", colour)
+            left += text_width(piece, small)
+        return
     from PIL import Image as Images
     from PIL import ImageDraw
 
@@ -78,7 +89,16 @@ def write(
 
 def text_width(text: str, size: float = SMALL) -> float:
     """Width in pixels of a text as `write` sets it."""
+    if _RAISED.search(text):
+        pieces = _pieces(text)
+        return sum(text_width(piece, size * SHRUNK if up else size) for piece, up in pieces)
     return font(4 * size).getlength(spell(text)) / 4
+
+
+def _pieces(text: str) -> list[tuple[str, bool]]:
+    """The text in pieces without raised digits and digits to be raised."""
+    pieces = [(piece, k % 2 == 1) for k, piece in enumerate(_RAISED.split(text)) if piece]
+    return [(unicodedata.normalize("NFKD", piece) if up else piece, up) for piece, up in pieces]
 
 
 def wrap(text: str, width: float, size: float = SMALL) -> list[str]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from nests.plan import Plan, PlannedHolder
+from nests.plan import Plan, PlannedHolder, PlannedOperation
 from nests.report import blocks, page
-from nests.report.apart import kept_apart
+from nests.report.apart import ONE_OF_EACH, kept_apart, told_apart
 from nests.report.wording import sentence
 
 Mark = Literal["used", "can", "not"]
@@ -66,7 +67,7 @@ def as_text(plan: Plan) -> str:
 def verdict(plan: Plan) -> str:
     """What is proved about the size of the family."""
     if plan.proven:
-        return "Proved: fewer holders to print would not serve all of these operations."
+        return "Proved: fewer holders to print would not serve what these serve."
     share = 100.0 * (plan.weight - plan.bound) / plan.weight if plan.weight else 0.0
     return f"Not proved: time ended; a family might weigh up to {share:.1f} % less."
 
@@ -74,20 +75,15 @@ def verdict(plan: Plan) -> str:
 def as_page(plan: Plan, picture: bytes) -> bytes:
     """The same as one self-contained page, with every why-not."""
     heads = ("operation", "on", *(str(n) for n in range(1, len(plan.holders) + 1)), "holder")
-    narrow = 0.45 / max(len(plan.holders), 1)
-    widths = (0.2, 0.2, *[narrow] * len(plan.holders), 0.15)
+    narrow = min(0.08, 0.6 / max(len(plan.holders), 1))
+    widths = (0.18, 0.26, *[narrow] * len(plan.holders), 0.13)
     table = tuple(
         (row.name, row.where, *(LETTER[mark] for mark in row.marks), row.state)
         for row in rows(plan)
     )
-    alike: dict[str, list[str]] = {}
-    for each in plan.operations:
-        for reason in each.reasons:
-            alike.setdefault(reason, []).append(each.name)
-    reasons = tuple(f"{', '.join(names)}: {reason}" for reason, names in alike.items())
     apart = tuple(
         (", ".join(first), ", ".join(second), sentence(each.says))
-        for each in kept_apart(plan.apart)
+        for each in kept_apart(told_apart(plan))
         for first, second in each.sets
     )
     content: list[blocks.Block] = [
@@ -99,13 +95,20 @@ def as_page(plan: Plan, picture: bytes) -> bytes:
         blocks.Heading("Holders"),
         blocks.Listing(tuple(holder_line(n, h) for n, h in enumerate(plan.holders, 1))),
     ]
-    if reasons:
-        content += [blocks.Heading("What stands in the way"), blocks.Listing(reasons)]
-    if apart or plan.failed:
+    served = [each for each in plan.operations if each.holder]
+    unserved = [each for each in plan.operations if not each.holder]
+    for title, some in (("What stands in the way", unserved), ("What is still open", served)):
+        reasons = _reasons(some)
+        if reasons:
+            content += [blocks.Heading(title), blocks.Listing(reasons)]
+    if plan.apart or plan.failed:
         content.append(blocks.Heading("Why they do not share a holder"))
+    if plan.apart:
+        content.append(blocks.Paragraph(ONE_OF_EACH))
     if apart:
         heads = ("operations", "with", "why not")
-        content.append(blocks.Table("each with each", heads, apart, (0.25, 0.25, 0.5)))
+        why = "Kept apart for another reason, each of the first from each of the second"
+        content.append(blocks.Table(why, heads, apart, (0.25, 0.25, 0.5)))
     if plan.failed:
         content.append(blocks.Listing(plan.failed))
     return page(
@@ -116,3 +119,12 @@ def as_page(plan: Plan, picture: bytes) -> bytes:
             blocks=tuple(content),
         )
     )
+
+
+def _reasons(operations: Iterable[PlannedOperation]) -> tuple[str, ...]:
+    """Each reason once, after the operations it is given for."""
+    alike: dict[str, list[str]] = {}
+    for each in operations:
+        for reason in each.reasons:
+            alike.setdefault(reason, []).append(each.name)
+    return tuple(f"{', '.join(names)}: {reason}" for reason, names in alike.items())

@@ -28,8 +28,9 @@ from nests.places import Side
 from nests.planning.demand import Demand
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.units import BadInput, Length
+from nests.zones import Round
 
 LOW: Length = 3.0
 """mm of total height up to which a movement bends so easily that posts carry it; from memory."""

@@ -13,8 +13,8 @@ from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.report.wording import spot
-from nests.sheet import Round
 from nests.units import Length
+from nests.zones import Round
 
 Row = tuple[str, str, str, str]
 """What, with which gauge and where, limits, reading (blank)."""

@@ -4,8 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import product
 
-from nests.plan import Apart
+from nests.plan import Apart, Plan
+
+ONE_OF_EACH = (
+    "A holder carries one workpiece with one side up: what is done on another workpiece, or with "
+    "the other side up, has a holder of its own."
+)
 
 
 @dataclass(frozen=True)
@@ -14,6 +20,20 @@ class KeptApart:
 
     says: str
     sets: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...]
+
+
+def told_apart(plan: Plan) -> tuple[Apart, ...]:
+    """The pairs kept apart though they are done on one workpiece with one side up.
+
+    The others are told by `ONE_OF_EACH`.
+    """
+    lies = {each.name: (each.on, each.side_up) for each in plan.operations}
+    return tuple(
+        Apart(first=(one,), second=(two,), says=each.says)
+        for each in plan.apart
+        for one, two in product(each.first, each.second)
+        if lies[one] == lies[two]
+    )
 
 
 def kept_apart(apart: Sequence[Apart]) -> tuple[KeptApart, ...]:

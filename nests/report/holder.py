@@ -109,7 +109,8 @@ def _purpose(recipe: Recipe) -> str:
     says = f" ({job.says})" if job.says else ""
     absent = " and ".join(filter(None, (", ".join(job.absent[:-1]), *job.absent[-1:])))
     pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
-    reach = [word for word, asked in (("stem", job.stem), ("pushers", job.pushers)) if asked]
+    reach = ["stem"] if job.stem and sheet.stem is not None else []
+    reach += ["pushers"] if job.pushers and sheet.pushers else []
     parts = [
         f"It carries the {sheet.kind} '{sheet.name}' with the {recipe.side_up.value} side up, "
         f"for {job.name}{says}.",
@@ -195,22 +196,21 @@ def _printing(holder: Holder, study: Study) -> Iterable[Block]:
     card, layers = study.card, len(study.layers.heights)
     volume = (holder.solid.volume() + sum(s.volume() for _, s in holder.beside)) / 1000.0
     minutes = layers * card.layer_time / 60.0
-    cost = (
-        f"{volume / 1000.0 * card.resin_price:.2f} {card.currency} of resin"
-        if card.resin_price is not None
-        else "not known: no resin price on the printer card"
-    )
+    cost = ("not known", "the printer card gives no price of the resin")
+    if card.resin_price is not None:
+        price = f"{volume / 1000.0 * card.resin_price:.2f} {card.currency} of resin"
+        cost = (price, card.origin("resin_price"))
     bodies = ", ".join(name for name, _ in holder.beside) or "none"
     all_of = "the solids, loose bodies and all" if holder.beside else "the solid"
     rows = (
-        ("printer and resin", card.name, ""),
+        ("printer and resin", card.name, "the printer card"),
         ("pose", holder.recipe.pose.words(), "the recipe; the files to print are in it"),
         ("layer", f"{card.layer:g} mm", card.origin("layer")),
         ("layers", str(layers), "counted"),
         ("volume", f"{volume:.2f} ml", f"measured on {all_of}, without supports"),
         ("mass, cured", f"{volume * card.density:.1f} g", card.origin("density")),
         ("time", _hours(minutes), f"{card.layer_time:g} s a layer, {card.origin('layer_time')}"),
-        ("cost", cost, card.origin("resin_price")),
+        ("cost", *cost),
         ("loose bodies", bodies, "printed beside the holder" if holder.beside else "the recipe"),
     )
     yield Table("Settings and what it takes", ("What", "Figure", "From"), rows, (0.24, 0.34, 0.42))

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from nests.operation import Operation, WorkPlan
 from nests.plan import Plan, PlannedHolder
 from nests.report import cautions
-from nests.report.apart import kept_apart
+from nests.report.apart import ONE_OF_EACH, kept_apart, told_apart
 from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
 from nests.report.wording import counted, remarks, sentence
 from nests.sheet import Sheet
@@ -60,7 +60,7 @@ def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
     rows = []
     for number, each in enumerate(plan.operations, 1):
         operation = asked.get(each.name)
-        on = f" on {each.on}" if each.on else ""
+        on = f", on {each.on}" if each.on else ""
         says = f": {operation.says}" if operation is not None and operation.says else ""
         rows.append(
             (
@@ -127,6 +127,7 @@ def _each(holders: tuple[PlannedHolder, ...], pictures: Mapping[str, bytes]) -> 
 
 def _apart(plan: Plan) -> Iterable[str]:
     """Each reason once, with what it keeps apart."""
-    for each in kept_apart(plan.apart):
+    yield ONE_OF_EACH
+    for each in kept_apart(told_apart(plan)):
         sets = (f"{', '.join(first)} from {', '.join(second)}" for first, second in each.sets)
         yield f"{sentence(each.says)} It keeps apart {'; '.join(sets)}."

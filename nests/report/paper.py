@@ -7,47 +7,29 @@ a heading stay together; no line of a paragraph stands alone.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from nests.report.blocks import Block, Document, Folded, Heading, Listing, Paragraph, Picture, Table
-from nests.report.helvetica import lines, winansi
+from nests.report.grid import Grid, Row
+from nests.report.helvetica import winansi
 from nests.report.png_data import png_data
-from nests.report.sheets import BOLD, HIGH, SLANTED, UPRIGHT, WIDE, Element, Sheets
-
-MARGIN, LEAST_Y, MOST_Y = 16.0, 16.0, HIGH - 17.0
-"""mm; where the text stands on a sheet."""
-ROOM = WIDE - 2 * MARGIN
-TALLEST = 105.0
-"""mm; height of a picture on the page."""
-PAD = 1.0
-"""mm; round the text of a cell."""
-PEN = 8.0
-"""mm; least height of a row to be filled in with a pen: common practice, no source."""
-SHORT = 60.0
-"""mm; a table no higher is not parted."""
-HEAD_GREY = 0.91
-
-
-@dataclass(frozen=True)
-class Style:
-    """A face: size in pt, mm from line to line, font, and mm before and after."""
-
-    size: float
-    line: float
-    font: int = UPRIGHT
-    before: float = 0.0
-    after: float = 0.0
-
-    def broken(self, text: str, room: float) -> list[str]:
-        """The text in lines of at most `room` mm."""
-        return lines(text, room, self.size, self.font == BOLD)
-
-
-TITLE = Style(17.0, 8.0, BOLD, after=1.0)
-HEADINGS = {2: Style(13.0, 6.5, BOLD, before=5.0, after=1.5), 3: Style(11.0, 5.5, BOLD, 3.0, 1.0)}
-BODY = Style(10.0, 5.0, after=1.5)
-NOTE = Style(8.5, 4.2, SLANTED, after=1.0)
-CELL, HEAD = Style(8.5, 4.0), Style(8.5, 4.0, BOLD)
+from nests.report.sheets import UPRIGHT, Element, Sheets
+from nests.report.styles import (
+    BODY,
+    CELL,
+    HEAD,
+    HEAD_GREY,
+    HEADINGS,
+    LEAST_Y,
+    MARGIN,
+    MOST_Y,
+    NOTE,
+    PAD,
+    ROOM,
+    TALLEST,
+    TITLE,
+    Style,
+)
+from nests.report.together import beginning, first_lines
 
 
 def paper(report: Document) -> bytes:
@@ -120,7 +102,7 @@ class _Writer:
         """Lines of one paragraph: two at least before and after a turn."""
         for k, row in enumerate(rows):
             left = len(rows) - k
-            self.need((_first_lines(left) if k == 0 else 2 if left == 2 else 1) * style.line)
+            self.need((first_lines(left) if k == 0 else 2 if left == 2 else 1) * style.line)
             self.row(row, MARGIN + indent, style, of)
 
     def row(self, words: str, x: float, style: Style, of: Element) -> None:
@@ -133,7 +115,7 @@ class _Writer:
         style = HEADINGS[block.level]
         rows = style.broken(block.text, ROOM)
         own = style.before + len(rows) * style.line + style.after
-        self.need(own + _beginning(after))
+        self.need(own + beginning(after))
         if self.y > LEAST_Y:
             self.y += style.before
         self.sheets.entry(block.level - 2, block.text, self.y)
@@ -146,7 +128,7 @@ class _Writer:
         for item in block.items:
             point = listed.add("LI")
             rows = BODY.broken(item, ROOM - 5.0)
-            self.need(_first_lines(len(rows)) * BODY.line)
+            self.need(first_lines(len(rows)) * BODY.line)
             bullet = self.y + 0.75 * BODY.line
             self.sheets.text(MARGIN + 1.0, bullet, "•", BODY.size, UPRIGHT, point.add("Lbl"))
             self.flow(rows, BODY, point.add("LBody"), 5.0)
@@ -169,9 +151,9 @@ class _Writer:
 
     def table(self, block: Table, after: Sequence[Block] = ()) -> None:
         """Rows whole, the head again on every sheet, no last row alone."""
-        grid = _Grid.of(block)
+        grid = Grid.of(block)
         caption = NOTE.broken(block.caption, ROOM)
-        self.need(_beginning((block, *after)))
+        self.need(beginning((block, *after)))
         table = self.part("Table")
         self.flow(caption, NOTE, table.add("Caption"))
         self.y += NOTE.after
@@ -185,7 +167,7 @@ class _Writer:
         self.y += 3.0
 
     def cells(
-        self, grid: _Grid, row: _Row, high: float, table: Element | None, head: bool = False
+        self, grid: Grid, row: Row, high: float, table: Element | None, head: bool = False
     ) -> None:
         """One row; a head that is repeated (`table` is None) is furniture.
 
@@ -212,101 +194,10 @@ class _Writer:
                 return
             self.turn()
 
-    def frame(self, grid: _Grid, high: float) -> None:
+    def frame(self, grid: Grid, high: float) -> None:
         """Rules above and below a row, and between its cells where a pen is to write."""
         for y in (self.y, self.y + high):
             self.sheets.rule(MARGIN, y, ROOM, 0.0)
         if grid.filled_in:
             for x in (*grid.lefts, MARGIN + ROOM):
                 self.sheets.rule(x, self.y, 0.0, high)
-
-
-_Row = Sequence[Sequence[str]]
-"""Lines of each cell."""
-
-
-@dataclass(frozen=True)
-class _Grid:
-    """A table broken into lines: the left edge of each column, its head and rows, and heights."""
-
-    lefts: tuple[float, ...]
-    head: _Row
-    head_high: float
-    rows: tuple[_Row, ...]
-    highs: tuple[float, ...]
-    filled_in: bool
-
-    @property
-    def high(self) -> float:
-        """mm, in all."""
-        return self.head_high + sum(self.highs)
-
-    @property
-    def together(self) -> bool:
-        """Whether it stands on one sheet: it is short, or to be filled in with a pen and not too
-        long for that."""
-        return self.high <= (MOST_Y - LEAST_Y - 30.0 if self.filled_in else SHORT)
-
-    @property
-    def start(self) -> float:
-        """mm; the head and its first row, or both rows of two, as far as a sheet holds them."""
-        rows = self.highs if len(self.highs) == 2 else self.highs[:1]
-        return self.head_high + min(sum(rows), 150.0)
-
-    @classmethod
-    def of(cls, block: Table) -> _Grid:
-        wide = [ROOM * share / sum(block.widths) for share in block.widths]
-        least = PEN if block.blanks else 0.0
-
-        def broken(cells: Sequence[str], style: Style) -> _Row:
-            return [
-                style.broken(text, w - 2 * PAD) if text else []
-                for text, w in zip(cells, wide, strict=True)
-            ]
-
-        head = broken(block.head, HEAD)
-        rows = tuple(broken(cells, CELL) for cells in block.rows)
-        return cls(
-            lefts=tuple(MARGIN + sum(wide[:k]) for k in range(len(wide))),
-            head=head,
-            head_high=_high(head),
-            rows=rows,
-            highs=tuple(max(least, _high(row)) for row in rows),
-            filled_in=bool(block.blanks),
-        )
-
-
-def _first_lines(count: int) -> int:
-    """Lines that stay together at the beginning of a paragraph; three cannot be parted."""
-    return count if count <= 3 else 2
-
-
-def _high(row: _Row) -> float:
-    return 2 * PAD + max(len(cell) for cell in row) * CELL.line
-
-
-def _beginning(blocks: Sequence[Block]) -> float:
-    """Height in mm of what must not be parted from a heading before it."""
-    if not blocks:
-        return 0.0
-    first = blocks[0]
-    if isinstance(first, Heading):
-        style = HEADINGS[first.level]
-        return style.before + style.line + style.after + _beginning(blocks[1:])
-    if isinstance(first, Picture):
-        png = png_data(first.png)
-        return min(TALLEST, ROOM * png.high / png.wide) + 2.0 + NOTE.line
-    if isinstance(first, Table):
-        grid = _Grid.of(first)
-        caption = NOTE.line + NOTE.after
-        if not grid.together:
-            return caption + grid.start
-        second = blocks[1] if len(blocks) > 1 else None
-        signed = isinstance(second, Table) and second.blanks and first.blanks
-        more = 3.0 + _beginning(blocks[1:]) if signed else 0.0
-        return min(caption + grid.high + more, MOST_Y - LEAST_Y - 30.0)
-    if isinstance(first, Paragraph):
-        rest = blocks[1:] if blocks[1:] and not isinstance(blocks[1], Heading | Paragraph) else ()
-        rows = min(len(BODY.broken(first.text, ROOM)), 4)
-        return rows * BODY.line + BODY.after + _beginning(rest)
-    return 2 * BODY.line

@@ -33,7 +33,8 @@ from nests.picture.writing import strokes, write
 from nests.places import Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Jewel, PlateStock, Rest, Round, Sheet
+from nests.sheet import Arbor, Jewel, PlateStock, Rest, Sheet
+from nests.zones import Disc, Round
 
 ROOT = Path(__file__).resolve().parents[2]
 Floats: TypeAlias = NDArray[np.float64]

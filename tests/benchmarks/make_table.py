@@ -24,7 +24,8 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Side, at_hour
 from nests.recipe import Recipe
-from nests.sheet import Disc, Pusher, Rest, Round, Sheet
+from nests.sheet import Pusher, Rest, Sheet
+from nests.zones import Disc, Round
 
 
 def four_posts_two_slots() -> Recipe:

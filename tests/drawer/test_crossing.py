@@ -26,8 +26,9 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
 from nests.recipe import Recipe
-from nests.sheet import Disc, Round, Sheet
+from nests.sheet import Sheet
 from nests.units import BadInput
+from nests.zones import Disc, Round
 
 from .conftest import GALLERY, recipe, sheet
 
@@ -171,9 +172,7 @@ def test_a_post_below_everything_is_no_fault(hands, movement):
 
 def test_a_mirrored_movement_does_not_cross_over(hands, movement):
     """The rest under the barrel, mirrored: 1.4 h becomes 10.6 h, and the post stands bare."""
-    other = with_rest(
-        movement, "barrel bridge", zone=Disc(centre=at_hour(10.6, 7.4), diameter=3.2)
-    )
+    other = with_rest(movement, "barrel bridge", zone=Disc(centre=at_hour(10.6, 7.4), diameter=3.2))
     found = judged(hands, other)
     finding = only(found, "support", "no jewel and no rest")
     assert "1.40 h" in finding.says
@@ -182,9 +181,7 @@ def test_a_mirrored_movement_does_not_cross_over(hands, movement):
 
 def test_a_rest_too_small_for_the_tip(hands, movement):
     (post,) = posts(hands, "barrel bridge")
-    other = with_rest(
-        movement, "barrel bridge", zone=Disc(centre=at_hour(1.4, 7.4), diameter=1.5)
-    )
+    other = with_rest(movement, "barrel bridge", zone=Disc(centre=at_hour(1.4, 7.4), diameter=1.5))
     finding = only(judged(hands, other), "support", "outside the rest 'barrel bridge'")
     assert finding.value == pytest.approx((post.tip - 1.5) / 2, abs=0.005)
 
@@ -287,8 +284,9 @@ def test_without_a_slot_the_stem_comes_out_first(plain, movement):
     ],
 )
 def test_pushers(options, changes, value):
-    made, movement = recipe("chronograph", "inv-30-c", "chronograph-hands", **options), sheet(
-        "inv-30-c"
+    made, movement = (
+        recipe("chronograph", "inv-30-c", "chronograph-hands", **options),
+        sheet("inv-30-c"),
     )
     first, second = movement.pushers
     other = replace(movement, pushers=(replace(first, **changes), second))

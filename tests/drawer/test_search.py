@@ -19,8 +19,9 @@ from nests.jobs import order
 from nests.operation import USUAL, Operation
 from nests.places import Side
 from nests.recipe import CARRIES
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
 from nests.units import BadInput
+from nests.zones import Round
 
 from .conftest import GALLERY, recipe, sheet
 

@@ -11,6 +11,8 @@ from drawn_holders import CARD, PIECES, SIZES, drawing, holder
 from nests import pack
 from nests.drawing import Dimension
 from nests.drawing.lettering import HEIGHTS
+from nests.drawing.planes import section_planes
+from nests.drawing.profile import Subject
 from nests.drawing.values import Block, Text
 from nests.places import Side
 
@@ -69,7 +71,8 @@ def test_the_title_block_carries_the_recipe_of_the_pack() -> None:
     recipe = pack.build(made.recipe, papers=False).files["recipe.json"]
     words = {t.words for t in block("inv-26-a-hand-setting", "title").items if isinstance(t, Text)}
     assert hashlib.sha256(recipe).hexdigest()[:12] in words
-    assert {"INV 26-A", "dial", "hand-setting", "mm", "movement holder", "INVENTED"} <= words
+    assert {"INV 26-A", "dial", "hand-setting", "mm", "movement holder"} <= words
+    assert "movement, INVENTED" in words
     assert {"2:1", "A4, 1/1"} <= words
 
 
@@ -77,6 +80,16 @@ def test_the_plan_stands_below_the_front_view() -> None:
     # ISO 5456-2, first-angle projection: the view from above is placed underneath
     front, plan = (block("inv-26-a-hand-setting", name) for name in ("section A", "plan"))
     assert plan.box()[3] < front.box()[1]
+
+
+@pytest.mark.parametrize("name", ["inv-26-a-hand-setting", "inv-30-t-pressing-third-wheel-bridge"])
+def test_left_in_the_front_section_is_left_in_the_plan(name: str) -> None:
+    # ISO 5456-2, first-angle projection: view from above and view from the front share one axis
+    front = section_planes(Subject.of(holder(name)))[0]
+    stem = front.left if "bridge" in name else front.right  # 3 h, mirrored when the bridges look up
+    assert front.left.plane.ahead[0] < 0.0 < front.right.plane.ahead[0]
+    assert stem.ledges("stem slot")
+    assert stem is not front.turned[1]
 
 
 def test_scales_and_lettering_are_standard() -> None:

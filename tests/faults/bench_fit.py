@@ -20,7 +20,8 @@ from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.places import Place, Side, at_hour
 from nests.recipe import Recipe
-from nests.sheet import Disc, KeepClear, Sector, Zone
+from nests.sheet import KeepClear
+from nests.zones import Disc, Sector, Zone
 
 
 def seat(sheet: str = "inv-26-a", **options: Any) -> Recipe:
@@ -62,9 +63,7 @@ def beside(place: Place, x: float) -> Place:
     return Place(place.x + x, place.y)
 
 
-def sparing(
-    recipe: Recipe, zone: Zone, side: Side, from_height: float, to_height: float
-) -> Recipe:
+def sparing(recipe: Recipe, zone: Zone, side: Side, from_height: float, to_height: float) -> Recipe:
     """The recipe for a workpiece with one more keep-clear."""
     keep = KeepClear(
         name="spring", side=side, zone=zone, from_height=from_height, to_height=to_height

@@ -24,7 +24,8 @@ from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side, at_hour
 from nests.recipe import Recipe
-from nests.sheet import Arbor, KeepClear, Sector
+from nests.sheet import Arbor, KeepClear
+from nests.zones import Sector
 
 Build = Callable[[], Recipe]
 

@@ -14,8 +14,8 @@ from nests.load_path.stock import stock_of
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import METAL, StakePost
 from nests.recipe import Recipe
-from nests.sheet import Round
 from nests.solid import Solid, triangles, turned
+from nests.zones import Round
 from tests.outside.solid_elements import (
     Body,
     Flags,

@@ -23,9 +23,10 @@ from nests.parts.stake_post import StakePost
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Jewel, KeepClear, Polygon, Rest, Ring, Round, Sheet
+from nests.sheet import Arbor, Jewel, KeepClear, Rest, Sheet
 from nests.solid import Solid, pillar, turned
 from nests.workpiece import FINE, Allowance, Prism, Rod
+from nests.zones import Disc, Polygon, Ring, Round
 
 NOTHING = Allowance(0.0, 0.0, 0.0)
 NEAR = 3 * FINE

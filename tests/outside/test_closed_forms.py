@@ -27,21 +27,10 @@ from nests.parts.stem_slot import StemSlot
 from nests.places import Frame, Place, Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import (
-    Arbor,
-    Corner,
-    Disc,
-    Jewel,
-    Path,
-    Polygon,
-    Rest,
-    Ring,
-    Round,
-    Sheet,
-    Stem,
-)
+from nests.sheet import Arbor, Jewel, Rest, Sheet, Stem
 from nests.solid import block, loft, turned
 from nests.units import BadInput
+from nests.zones import Corner, Disc, Path, Polygon, Ring, Round
 
 ROUNDING = 1e-9
 """Relative; some thousand sums of doubles, each good to 1.1e-16, with cancellation."""

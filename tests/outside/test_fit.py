@@ -24,8 +24,9 @@ from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import CasingLedge, Corner, Path, Round, Sheet
+from nests.sheet import CasingLedge, Sheet
 from nests.units import BadInput
+from nests.zones import Corner, Path, Round
 
 
 def study(

@@ -26,7 +26,8 @@ from nests.parts.swing_tab import SwingTab
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Round, Sheet
+from nests.sheet import Sheet
+from nests.zones import Round
 
 G = 9.80665e-3  # N on a gram
 CARD = PrinterCard(modulus=1800.0, strain_limit=0.02, friction=0.3, scatter=0.0, overhang=45.0)

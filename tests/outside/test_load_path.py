@@ -33,7 +33,8 @@ from nests.parts.swing_tab import SwingTab
 from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Jewel, PlateStock, Polygon, Recess, Rest, Round, Sheet
+from nests.sheet import Arbor, Jewel, PlateStock, Recess, Rest, Sheet
+from nests.zones import Disc, Polygon, Round
 
 POISSON, MODULUS, RADIUS = 0.3, 97_000.0, 12.9  # of the middle of a ledge of 0.2 mm under 26 mm
 HARD = PrinterCard(modulus=20_000.0, layer=0.005, scatter=0.0)

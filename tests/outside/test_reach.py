@@ -12,6 +12,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+import shapely
+from manifold3d import CrossSection
 
 from nests.checks._study import Study
 from nests.checks.bench._line import STEP, free_radii, stations
@@ -30,8 +32,10 @@ from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Pusher, Round, Sheet, Stem
+from nests.sheet import Pusher, Sheet, Stem
 from nests.solid import along, block, lying_bore
+from nests.volumes import distances_of
+from nests.zones import Round
 
 START = Pusher(name="start", hour=2.0, depth=1.0, lever_radius=12.8, travel=0.8, stop=1.6)
 LOST = 0.10
@@ -207,3 +211,24 @@ def test_what_the_sheet_does_not_have_is_unknown():
     assert len(found(bare, "not assessed")) == 2
     asked_for_nothing = replace(bare, operation=Operation(name="work", side_up=Side.DIAL))
     assert not found(asked_for_nothing, "")
+
+
+@pytest.mark.parametrize("at", [(0.0, 0.0), (3.0, 0.5), (2.5, 2.0), (-7.0, 1.0)])
+def test_distances_of_many_plans_at_once_are_those_of_a_general_library(at):
+    """Against the distances of GEOS, by shapely: plans with a hole, in pieces, and about the place,
+    of which none may tell on the next."""
+    box = shapely.box(-4.0, -3.0, 4.0, 3.0)
+    shapes = [
+        box.difference(shapely.Point(0.5, 0.2).buffer(2.0)),
+        shapely.union(shapely.box(5.0, -1.0, 6.0, 2.0), shapely.box(-9.0, 0.0, -6.0, 1.5)),
+        box,
+        shapely.Polygon([(1.0, 1.0), (6.0, 2.0), (2.0, 4.0)]),
+    ]
+    plans = [
+        CrossSection([np.asarray(ring.coords)[:-1] for piece in shapely.get_parts(shape)
+                      for ring in (shapely.orient_polygons(piece).exterior,
+                                   *shapely.orient_polygons(piece).interiors)])
+        for shape in shapes
+    ]  # fmt: skip
+    wanted = shapely.distance(np.array(shapes), shapely.Point(at))
+    assert distances_of(plans, np.array(at)) == pytest.approx(wanted, abs=1e-9)

@@ -27,7 +27,8 @@ from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Corner, KeepClear, Path, Polygon, Rest, Sheet
+from nests.sheet import KeepClear, Rest, Sheet
+from nests.zones import Corner, Path, Polygon
 
 CORNERS = ((8.0, -9.0), (9.0, 2.0), (5.0, 11.0), (-6.0, 10.0), (-9.5, -1.0), (-7.0, -9.5))
 BULGE = 3

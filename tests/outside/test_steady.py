@@ -25,7 +25,8 @@ from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
-from nests.sheet import Arbor, Disc, Rest, Ring, Round, Sheet
+from nests.sheet import Arbor, Rest, Sheet
+from nests.zones import Disc, Ring, Round
 
 G = 9.80665e-3  # N on a gram
 RADIUS, TIP, MASS = 7.0, 2.0, 8.0  # posts at 7 mm, tips of 2 mm, 8 g

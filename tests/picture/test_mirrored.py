@@ -21,7 +21,8 @@ from nests.picture.pages import hour_words
 from nests.places import Frame, Side, at_hour
 from nests.recipe import Recipe
 from nests.scenes import outside
-from nests.sheet import Disc, Rest, Round, Sheet
+from nests.sheet import Rest, Sheet
+from nests.zones import Disc, Round
 
 
 @pytest.mark.parametrize("side", list(Side))

@@ -10,9 +10,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 from picture_shapes import plates
+from PIL import Image
 
 from nests.picture import Body, View, field_picture, render
-from nests.picture.writing import spell
+from nests.picture.writing import spell, text_width, write
 
 
 @pytest.mark.parametrize(
@@ -36,6 +37,16 @@ def test_text_is_spelled_in_the_embedded_font() -> None:
     spelled = spell("⌀2.2 \u00d7 3 \u2013 Größe, à 0.5 µm, 1½")
     assert spelled == "dia. 2.2 x 3 - Grosse, a 0.5 um, 1 1/2"
     assert spell("\u65e5") == "?"
+
+
+def test_squares_and_cubes_are_raised() -> None:
+    """A raised digit is narrower than a digit, wider than nothing, and clear of the foot."""
+    assert text_width("mm") < text_width("mm²") < text_width("mm2")
+    image = Image.new("RGB", (80, 40), "white")
+    write(image, 10.0, 30.0, "²", 26.0)
+    low = np.flatnonzero((np.asarray(image.convert("L")) < 128).any(axis=1))
+    assert low.min() >= 4
+    assert low.max() < 26
 
 
 def test_import_is_light() -> None:

@@ -7,8 +7,9 @@ from itertools import product
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nests.plan import Apart
-from nests.report.apart import kept_apart
+from nests.places import Side
+from nests.plan import Apart, Plan, PlannedOperation
+from nests.report.apart import kept_apart, told_apart
 
 NAMES = st.sampled_from("abcdefgh")
 SOME = st.lists(NAMES, min_size=1, max_size=4, unique=True).map(tuple)
@@ -36,3 +37,15 @@ def test_two_sides_are_one_pair_of_sets() -> None:
     apart = [Apart(first=(one,), second=(two,), says="x") for one in "abc" for two in "de"]
     (found,) = kept_apart(apart)
     assert found.sets == ((("a", "b", "c"), ("d", "e")),)
+
+
+def test_only_what_lies_alike_is_told_pair_by_pair() -> None:
+    """Of three operations, the one done with the other side up needs no word of its own."""
+    up = [PlannedOperation(name=n, side_up=Side.DIAL, state="none") for n in "ab"]
+    down = PlannedOperation(name="c", side_up=Side.BRIDGE, state="none")
+    apart = (Apart(first=("a",), second=("b", "c"), says="x"),)
+    plan = Plan(
+        sheet="s", work="w", printer="p", may_start=False, says="no", weight=1, bound=1,
+        proven=True, operations=(*up, down), apart=apart,
+    )  # fmt: skip
+    assert told_apart(plan) == (Apart(first=("a",), second=("b",), says="x"),)

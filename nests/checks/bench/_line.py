@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from nests.solid import Solid, along, block
 from nests.units import Length
-from nests.workpiece import plan_distances
+from nests.volumes import distances_of
 
 Floats: TypeAlias = NDArray[np.float64]
 Flags: TypeAlias = NDArray[np.bool_]
@@ -34,11 +34,11 @@ def free_radii(solid: Solid, angle: float, z: Length, at: Floats) -> Floats:
     Measured at distances `at` (n,) from the axis; 0 inside the solid, at most `FAR`.
     """
     upright = _upright(solid, angle, z, at, FAR, -FAR, FAR)
+    cuts = [upright.slice(distance) for distance in at]
+    met = np.array([not cut.is_empty() for cut in cuts], dtype=np.bool_)
     out = np.full(len(at), FAR)
-    for index, distance in enumerate(at):
-        cut = upright.slice(distance)
-        if not cut.is_empty():
-            out[index] = min(FAR, float(plan_distances(cut, np.zeros((1, 2)))[0]))
+    free = distances_of([cut for cut in cuts if not cut.is_empty()], np.zeros(2))
+    out[met] = np.minimum(free, FAR)
     return out
 
 

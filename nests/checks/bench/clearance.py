@@ -25,8 +25,9 @@ from nests.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
 
 FAR: Length = 0.5
 """mm beyond which a distance is of no interest."""
-NEAR: Length = 0.06
-"""mm looked at first where a part is bored for a volume: it is about as near all round."""
+NEAR: Length = 0.1
+"""mm looked at first where a part is bored for a volume: it is about as near all round, most often
+the usual relief of a post less play and scatter."""
 TRIM: Length = 0.005
 """mm taken for coinciding faces, not for an overlap."""
 ORIGIN = (

@@ -25,10 +25,10 @@ from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.places import Side
-from nests.sheet import Round
 from nests.solid import Triangles
 from nests.units import Length
 from nests.workpiece import FINE, uncertainty
+from nests.zones import Round
 
 JAMS = 0.01
 """Share of prints that may jam before it is a stop; from memory."""
