@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -267,6 +268,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
     # numpy is not loaded yet; matrices are small here, and threads of its library only wait
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+    # few cycles die here, and to look for them at every 700th object takes a twentieth of the time
+    gc.set_threshold(50_000)
     try:
         cli.main(args=arguments, prog_name="nests", standalone_mode=False)
     except click.exceptions.Abort:

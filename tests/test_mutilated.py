@@ -240,8 +240,9 @@ def dangling() -> Iterator[Mutilation]:
     yield Mutilation("relief of a lug that is not there",
                      _changed(case, lambda d: relief(d).update(of="lug 9")),
                      ("lug 9",))  # fmt: skip
-    yield Mutilation("relief of nothing",
-                     _changed(case, lambda d: relief(d).update(of="no such")), ("no such",))
+    yield Mutilation(
+        "relief of nothing", _changed(case, lambda d: relief(d).update(of="no such")), ("no such",)
+    )
     for kind in ("pusher slot", "plunger", "spring lever"):
         yield Mutilation(f"{kind} at no pusher",
                          _changed(hand, lambda d, k=kind: d["parts"].append({**slot, "part": k})),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from xml.sax.saxutils import escape, quoteattr
+from html import escape  # xml.sax.saxutils loads the network library with it
 
 from nests.drawing.lettering import width, written
 from nests.drawing.values import (
@@ -90,5 +90,5 @@ def placed(text: Text) -> list[tuple[Point, ...]]:
 
 def _text(text: Text, tall: float) -> str:
     path = " ".join(_path(line, tall, False) for line in placed(text))
-    said = f' role="img" aria-label={quoteattr(text.words)}'
+    said = f' role="img" aria-label="{escape(text.words)}"'
     return f'<g{said}><path d="{path}" stroke-width="{text.height / 10:g}"/></g>'

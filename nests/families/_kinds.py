@@ -50,24 +50,29 @@ def chosen(
     at = dict.fromkeys(forces, 0)
     posts = {name: each[0] for name, each in under.items()}
     paths: dict[str, PressPath] = {}
+    known: dict[tuple[StakePost, ...], tuple[StakePost, PressPath]] = {}
+
+    def stand(name: str, post: StakePost) -> bool:
+        """Stand `post` under a jewel beside the others as they are: whether it holds."""
+        beside = [p for n, p in posts.items() if n != name]
+        if (post, *beside) not in known:
+            others = _beside(site, fixed, beside)
+            known[post, *beside] = tried(site, others, post, forces[name])
+        posts[name], paths[name] = known[post, *beside]
+        return holds(paths[name])
+
     for _ in range(ROUNDS):
         before = dict(posts)
-        for name, force in forces.items():
-            others = _beside(site, fixed, [p for n, p in posts.items() if n != name])
-            while True:
-                posts[name], paths[name] = tried(site, others, under[name][at[name]], force)
-                if holds(paths[name]):
-                    break
+        for name in forces:
+            while not stand(name, under[name][at[name]]):
                 at[name] += 1
                 if at[name] == len(under[name]):
                     raise _nothing_holds(under[name], paths[name])
         if posts == before:
             break
     else:  # neighbours still pass it to and fro: it counts what holds with all as they are
-        for name, force in forces.items():
-            others = _beside(site, fixed, [p for n, p in posts.items() if n != name])
-            posts[name], paths[name] = tried(site, others, posts[name], force)
-            if not holds(paths[name]):
+        for name in forces:
+            if not stand(name, posts[name]):
                 raise _nothing_holds(under[name], paths[name])
     return list(posts.values()), [_why(site, posts[n], paths[n], at[n], under[n]) for n in forces]
 

@@ -117,9 +117,7 @@ class CarriedPlate:
     def on(self, supports: Supports) -> CarriedPlate:
         """The same plate on `supports` of other gaps and compliances at the same places."""
         own = self.compliance - np.diag(self.supports.compliances)
-        return replace(
-            self, supports=supports, compliance=own + np.diag(supports.compliances)
-        )
+        return replace(self, supports=supports, compliance=own + np.diag(supports.compliances))
 
     def only(self, kept: Flags) -> CarriedPlate:
         """The same plate on those of its supports that are `kept` (n,)."""

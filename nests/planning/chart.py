@@ -9,8 +9,8 @@ from __future__ import annotations
 import io
 from collections.abc import Callable
 from dataclasses import dataclass
+from html import escape
 from typing import Literal, TypeAlias
-from xml.sax.saxutils import escape
 
 from nests.plan import Plan
 from nests.planning.coverage import holder_line, rows

@@ -87,8 +87,10 @@ def test_death_between_renaming_and_indexing(folder, plain, monkeypatch):
 
 def test_a_writer_that_keeps_the_drawer(folder):
     folder.mkdir()
-    with locked(folder), pytest.raises(BadInput, match="being changed by another"), locked(
-        folder, patience=0.05
+    with (
+        locked(folder),
+        pytest.raises(BadInput, match="being changed by another"),
+        locked(folder, patience=0.05),
     ):
         pass
 
