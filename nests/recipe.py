@@ -23,6 +23,8 @@ CARRIES: dict[HolderKind, str] = {
     "cushion mould": "case",
 }
 """The one kind of workpiece each kind of holder takes."""
+MOULD: HolderKind = "cushion mould"
+"""No workpiece lies in it: a pad is cast, on which one is laid."""
 
 
 @dataclass(frozen=True, kw_only=True)

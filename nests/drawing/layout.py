@@ -35,6 +35,8 @@ SIZES = {
 """mm; ISO 216, lying and, where it may help, standing. A3 only where nothing smaller will do."""
 SCALES = (5.0, 2.0, 1.0, 0.5, 0.2)
 """ISO 5455."""
+READABLE = 2.0
+"""Scale at which a holder's engraving can be read on paper."""
 GAP = 5.0
 """mm kept between blocks."""
 EDGE = 3.5
@@ -159,8 +161,9 @@ def _deals(views: _Views, scale: float) -> dict[int, list[list[Groups]]]:
     ]
     return {
         1: [[[pair, *seat, *letters, *said, *more, *carrying, *loose]]],
-        # a second sheet for tables and a detail alone is worth less than a smaller scale
-        2: two if more or loose else [],
+        # a second sheet for tables and a detail alone is worth less than a smaller scale, unless
+        # the engraving could not be read at that
+        2: two if more or loose or scale <= READABLE else [],
         3: three if len(loose) > 1 else [],
     }
 

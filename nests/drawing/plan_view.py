@@ -41,6 +41,8 @@ PLANE_FROM, PLANE_LONG = 1.5, 5.5
 """mm beyond the outer face from which the ends of a cutting plane are drawn, and their length."""
 LOOK = 4.5
 """mm; length of the arrow that says where one looks."""
+BEYOND = LOOK + LARGE + 1.0
+"""mm; length of the arrow with room for its letter before the tip."""
 LETTER_PLACES = (
     *((2.5, 2.2), (3.0, 0.0), (-2.5, 6.5), (0.0, 7.5), (5.0, 2.0), (0.0, -2.8)),
     *((2.8, -1.5), (2.8, 4.0), (2.8, 6.0), (-2.5, -2.8), (6.0, 0.0), (8.0, 0.0), (11.0, 0.0)),
@@ -97,9 +99,9 @@ def plan_view(
         for sign, half in ((-1.0, each.left), (1.0, each.right))
     ]
     ends = [_plane_ends(half, notes, reach, scale) for _, half, _ in halves]
-    # labels keep clear of the ends of cutting planes and of the arrows on them
+    # labels keep clear of the ends of cutting planes, of the arrows on them and of their letters
     arrows = [
-        (_point(end), _point(end + LOOK * sign * half.plane.left))
+        (_point(end), _point(end + BEYOND * sign * half.plane.left))
         for (sign, half, _), (_, end) in zip(halves, ends, strict=True)
     ]
     items += laid_out(notes, arrows, subject.reach, scale)

@@ -123,13 +123,13 @@ def _why(
     site: Site, post: StakePost, path: PressPath, index: int, tried: Sequence[StakePost]
 ) -> str:
     """One reason with its numbers."""
-    from nests.load_path.words import jewel_words, set_words
+    from nests.load_path.words import set_words, slide_words
 
     kinds = dict.fromkeys(each.kind for each in tried[:index] if each.kind != post.kind)
     passed = " and ".join(kinds)
     left = f"; {passed} would not keep it within {1000 * path.known.arbor.endshake_change:g} µm"
     return (
-        f"{post.under}: {path.known.force:g} N pressed, {post.kind} post; {jewel_words(path)}"
+        f"{post.under}: {path.known.force:g} N pressed, {post.kind} post; {slide_words(path)}"
         f"{left if passed else ''}{set_words(site, post, path)}{_drilled(site, post)}."
     )
 

@@ -12,7 +12,7 @@ from nests.parts.body import Body
 from nests.parts.mould import Mould
 from nests.places import Side
 from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
+from nests.recipe import MOULD, Recipe
 from nests.sheet import Sheet
 from nests.units import Length, mm
 
@@ -30,7 +30,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     base = Body(wall=wish.wall + max(wish.margin, 0.0), floor=0.0, height=wish.thickness)
     blank = Recipe(
         name=f"{sheet.name} cushion mould",
-        kind="cushion mould",
+        kind=MOULD,
         family="cushion",
         workpiece=sheet,
         printer=card,

@@ -19,10 +19,11 @@ def jewel_words(path: PressPath) -> str:
         sends = f"at most {fit:.1f} N run through the jewel's friction fit"
     else:
         sends = f"{fit:.1f} N run through the jewel's friction fit"
-    return f"{sends}, which slides from {holds.force:.1f} N ({holds.origin}); {_slides(path)}"
+    return f"{sends}, which slides from {holds.force:.1f} N ({holds.origin}); {slide_words(path)}"
 
 
-def _slides(path: PressPath) -> str:
+def slide_words(path: PressPath) -> str:
+    """How far the jewel slides, at worst and how often."""
     worst, chance = 1000 * path.worst_slide, path.chance
     if path.path.slide == math.inf:
         return "nothing stops the jewel then"

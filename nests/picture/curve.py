@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from PIL.Image import Image
 
 WIDE, TALL = 900, 360  # pixels: the page
-_HEAD, _FOOT, _LEFT = 64, 56, 78  # pixels: title, lower axis, left axis
+_HEAD, _FOOT, _LEFT = 64, 64, 78  # pixels: title, lower axis, left axis
 _DASH, _SPACE = 9, 6  # pixels
 _BODY, _CUP = RESIN[1], HATCH
 
@@ -86,8 +86,8 @@ def _axes(image: Image, plot: _Plot, top: float, most: float) -> None:
     for number in range(int(top / each + 1e-9) + 1):
         x = plot.at(number * each, 0)[0]
         strokes(image, [[(x, floor), (x, floor + 5)]], INK, 1)
-        write(image, x, floor + 20, f"{number * each:g}", SMALL, "ms")
-    write(image, WIDE - EDGE, floor + 40, "mm above the plate", SMALL, "rs")
+        write(image, x, floor + 21, f"{number * each:g}", SMALL, "ms")
+    write(image, WIDE - EDGE, floor + 46, "mm above the plate", SMALL, "rs")
     write(image, EDGE, _HEAD - 6, "mm²", SMALL)
 
 
@@ -101,7 +101,7 @@ def _limit(image: Image, plot: _Plot, limit: float, top: float) -> None:
 def _legend(image: Image, cups: bool) -> None:
     x = float(_LEFT)
     for colour, words in ((_BODY, "the part"), (_CUP, "cups sealed by the film"))[: 1 + cups]:
-        y = TALL - 20
+        y = TALL - 18
         strokes(image, [[(x, y), (x + 14, y), (x + 14, y - 11), (x, y - 11), (x, y)]], colour, 1)
         write(image, x + 20, y, words, SMALL)
         x += 44 + text_width(words)

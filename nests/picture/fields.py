@@ -20,7 +20,7 @@ from nests.picture.colours import (
 )
 from nests.picture.ink import stripe
 from nests.picture.meshes import build_scene
-from nests.picture.pages import EDGE, foot_height, hour_words, lay_page, png_bytes, set_panels
+from nests.picture.pages import EDGE, PAGE, foot_height, hour_words, lay_page, png_bytes, set_panels
 from nests.picture.stages import Stage, share_labels
 from nests.picture.values import Body, Bytes, Floats, Marker, View
 from nests.picture.writing import SMALL, strokes, write
@@ -51,9 +51,9 @@ def _field_key(
         x = x0 + round(k * (wide - 1) / 4)
         draw.line((x, y + tall, x, y + tall + 4), fill=INK)
         write(page, x, y + tall + 18, f"{tick:.{places}f}", SMALL, "ms")
-    write(page, x0 + wide + 22, y + 11, unit, 14)
+    write(page, x0 + wide + 22, y + 11, unit)
     if unmeasured:
-        x = x0 + wide + 110
+        x = x0 + wide + 80
         row, column = np.indices((tall, 22))
         swatch = np.tile(np.array(UNMEASURED[1], np.uint8), (tall * 22, 1))
         swatch = mix(swatch, INK, 0.45 * stripe((row + column).ravel())).reshape(tall, 22, 3)
@@ -73,7 +73,7 @@ def field_picture(
     limits: tuple[float, float],
     title: str,
     markers: Sequence[Marker] | None = None,
-    size: tuple[int, int] = (1200, 700),
+    size: tuple[int, int] = PAGE,
     trim: bool = False,
 ) -> bytes:
     """PNG of a body from above and from below, painted with a value (T,) for each triangle.

@@ -14,14 +14,14 @@ from nests.picture.painting import paint
 from nests.picture.rays import aim
 from nests.picture.stages import Label, Stage, set_stage, share_labels
 from nests.picture.values import FINE, Body, Buffers, Camera, Floats, Marker, View
-from nests.picture.writing import SMALL, circle, strokes, text_width, wrap, write
+from nests.picture.writing import LINE, SMALL, circle, strokes, text_width, wrap, write
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
 _MARGIN = 24  # pixels: round a panel
 _AWAY = 24.0  # pixels: from a column of labels to the bodies
-_LINE, _GAP = 16, 12.0  # pixels: a line of a label, and between two labels
+_GAP = 12.0  # pixels: between two labels
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def least_size(panel: Panel, scale: float, below: float) -> tuple[int, int]:
     wide, tall = (float(np.ptp(points @ axis)) * scale for axis in (right, up))
     lines = [len(wrap(label.text, panel.column + 1)) for label in panel.labels]
     beside = panel.column + _AWAY if panel.labels else 0.0
-    column = sum(_LINE * count + _GAP for count in lines)
+    column = sum(LINE * count + _GAP for count in lines)
     return (
         math.ceil(2 * _MARGIN + wide + beside),
         math.ceil(2 * _MARGIN + max(tall, column) + below),
@@ -143,7 +143,7 @@ def write_labels(image: Image, panel: Panel, buffers: Buffers) -> None:
     Labels of lit parts carry a bar in the tone of the part. A column holds about 25 lines
     before they begin to overlap.
     """
-    line, left = _LINE, panel.on_left
+    line, left = LINE, panel.on_left
     points = [anchor_pixel(label, panel, buffers) for label in panel.labels]
     out = 1 if left else -1
     edge = _MARGIN + panel.column if left else panel.camera.size[0] - _MARGIN - panel.column
@@ -163,7 +163,7 @@ def write_labels(image: Image, panel: Panel, buffers: Buffers) -> None:
             half = 0.5 * line * len(block) - 1
             bars.append([(edge + 5 * out, middle - half), (edge + 5 * out, middle + half)])
         for n, row in enumerate(block):
-            base = math.floor(middle) - line * len(block) // 2 + line * n + 12
+            base = math.floor(middle) - line * len(block) // 2 + line * n + 14
             write(image, edge, base, row, SMALL, "rs" if left else "ls")
     strokes(image, leads, PAPER, 3.0)
     strokes(image, [circle(*dot, 4.6) for dot in dots], PAPER, 1.0)

@@ -15,11 +15,12 @@ from nests.picture.labels import Panel, arrange, draw_panel, least_size
 from nests.picture.meshes import cut
 from nests.picture.stages import Label, Stage, set_stage, share_labels
 from nests.picture.values import Body, Camera, Marker, View
-from nests.picture.writing import SMALL, strokes, text_width, wrap, write
+from nests.picture.writing import LINE, SMALL, strokes, text_width, wrap, write
 
 if TYPE_CHECKING:
     from PIL.Image import Image
 
+PAGE = (1000, 620)  # pixels, at most
 EDGE, _HEAD = 30, 58  # pixels: at the sides and top of a page
 _NARROWEST = 340  # pixels: a panel, for its heading
 _DIAL = 52.0  # pixels: above the foot of a panel, for the small dial
@@ -66,7 +67,7 @@ def _dial(image: Image, camera: Camera, x: float, y: float) -> None:
     tip = np.array(at(0, 25.0))
     ahead = (tip - (x, y)) / np.linalg.norm(tip - (x, y))
     tx, ty = tip + ahead * (9.0 + 8.0 * abs(ahead[0]))
-    write(image, float(tx), float(ty), "12 h", 12, "mm")
+    write(image, float(tx), float(ty), "12 h", SMALL, "mm")
 
 
 def lay_page(
@@ -95,19 +96,19 @@ def lay_page(
     draw.line((EDGE, 54, width - EDGE, 54), fill=INK, width=1)
     draw.line((EDGE, foot, width - EDGE, foot), fill=RULE, width=1)
     for n, text in enumerate(caption):
-        write(page, EDGE, foot + 24 + 19 * n, text, 14)
+        write(page, EDGE, foot + 24 + LINE * n, text)
     scale_bar(page, width - EDGE, foot + 34, scale)
     return page
 
 
 def broken_caption(caption: Sequence[str], width: int) -> list[str]:
     """Caption lines broken to leave room for the scale bar on a page `width` pixels wide."""
-    return [row for line in caption for row in wrap(line, width - 2 * EDGE - 200, 14)]
+    return [row for line in caption for row in wrap(line, width - 2 * EDGE - 200)]
 
 
 def foot_height(caption: Sequence[str]) -> int:
     """Height of the foot of a page, pixels."""
-    return max(62, 28 + 19 * len(caption))
+    return max(62, 28 + LINE * len(caption))
 
 
 def set_panels(
@@ -162,7 +163,7 @@ def holder_picture(
     cut_hour: float | None = None,
     markers: Sequence[Marker] = (),
     lit: Mapping[int, str] | None = None,
-    size: tuple[int, int] = (1200, 700),
+    size: tuple[int, int] = PAGE,
     mirrored: bool = False,
     trim: bool = False,
 ) -> bytes:
@@ -201,7 +202,7 @@ def exploded_picture(
     cut_hour: float,
     caption: Sequence[str] = (),
     names: Sequence[Marker] = (),
-    size: tuple[int, int] = (1200, 700),
+    size: tuple[int, int] = PAGE,
     mirrored: bool = False,
     trim: bool = False,
 ) -> bytes:

@@ -12,6 +12,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.places import Side
+from nests.recipe import MOULD
 from nests.report.wording import spot
 from nests.units import Length
 from nests.zones import Round
@@ -25,11 +26,25 @@ BY_EYE: tuple[Row, ...] = (
     ("edges that touch", "loupe: seat, post tips", "no burr, no drop of resin", ""),
 )
 """Common practice, no source."""
+DRY_RUN: Row = (
+    "dry run",
+    "lay a dummy, or the workpiece without pressing, in and take it out",
+    "goes in by its own weight, lies still",
+    "",
+)
+CASTING: tuple[Row, ...] = (
+    *BY_EYE[:2],
+    ("inside of the ring", "loupe", "no burr, no drop of resin", ""),
+    ("first casting", "take the pad out when it has set", "comes out whole, lies flat", ""),
+)
+"""Of a mould, which no workpiece is laid in; common practice, no source."""
 HEIGHTS = "Heights: with an indicator, the foot of the holder and its zero on a surface plate."
 
 
 def acceptance(holder: Holder) -> tuple[Row, ...]:
     """Rows of the list, in the order of the bench: by eye, seat, posts, try."""
+    if holder.recipe.kind == MOULD:
+        return CASTING
     site = holder.recipe.site()
     rows = list(BY_EYE)
     for part in holder.recipe.parts:
@@ -46,15 +61,7 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
             rows += [_height(part, contact, site) for contact in part.contacts(site)]
     if holder.beside:
         rows.append(("loose bodies", "put in place, worked by hand", "free over all their way", ""))
-    rows.append(
-        (
-            "dry run",
-            "lay a dummy, or the workpiece without pressing, in and take it out",
-            "goes in by its own weight, lies still",
-            "",
-        )
-    )
-    return tuple(rows)
+    return (*rows, DRY_RUN)
 
 
 def _across(name: str, more: Length, site: Site) -> list[Row]:

@@ -10,7 +10,7 @@ from nests.checks._study import Study
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.parts.stake_post import StakePost
-from nests.recipe import CARRIES, Recipe
+from nests.recipe import CARRIES, MOULD, Recipe
 from nests.report import cautions
 from nests.report.acceptance import HEIGHTS, acceptance
 from nests.report.blocks import (
@@ -84,7 +84,7 @@ def holder_report(
     return Document(
         title=recipe.name,
         subtitle=sentence(
-            f"{recipe.kind}, {recipe.side_up.value} side up, for {recipe.operation.name}."
+            f"{recipe.kind}, {recipe.side_up.value} side up, for: {recipe.operation.name}."
             f"{remarks(recipe.workpiece.remarks)}"
         ),
         name=f"{recipe.name} · recipe {digest}",
@@ -106,6 +106,8 @@ def _summary(findings: Sequence[Finding]) -> str:
 
 def _purpose(recipe: Recipe) -> str:
     job, sheet = recipe.operation, recipe.workpiece
+    if recipe.kind == MOULD:
+        return f"A soft pad is cast in it, on which the {sheet.kind} '{sheet.name}' is laid."
     says = f" ({job.says})" if job.says else ""
     absent = " and ".join(filter(None, (", ".join(job.absent[:-1]), *job.absent[-1:])))
     pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
@@ -113,7 +115,7 @@ def _purpose(recipe: Recipe) -> str:
     reach += ["pushers"] if job.pushers and sheet.pushers else []
     parts = [
         f"It carries the {sheet.kind} '{sheet.name}' with the {recipe.side_up.value} side up, "
-        f"for {job.name}{says}.",
+        f"for: {job.name}{says}.",
         f"Not fitted at that moment: {absent}." if absent else "",
         f"Pressed: {pressed}." if pressed else "Nothing is pressed in it.",
         f"To be reached: {' and '.join(reach)}." if reach else "",
@@ -138,7 +140,9 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
             "Another calibre of the same diameter, before it was looked up: "
             "the support points differ."
         )
-    if not recipe.operation.turned_over:
+    if recipe.kind == MOULD:
+        yield f"Laying the {carried} in it, or working on it: it shapes the pad and nothing else."
+    elif not recipe.operation.turned_over:
         yield "Being turned over with the workpiece in it."
 
 

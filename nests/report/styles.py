@@ -12,6 +12,8 @@ MARGIN, LEAST_Y, MOST_Y = 16.0, 16.0, HIGH - 17.0
 ROOM = WIDE - 2 * MARGIN
 TALLEST = 105.0
 """mm; height of a picture on the page."""
+LEAST_SHARE = 0.75
+"""Share of its size to which a picture may shrink to stay on a sheet."""
 PAD = 1.0
 """mm; round the text of a cell."""
 PEN = 8.0
@@ -20,7 +22,7 @@ MOST_TOGETHER = MOST_Y - LEAST_Y - 30.0
 """mm; what may be kept on one sheet, under a heading and a sentence."""
 LONGEST_ROW = 150.0
 """mm; a row longer than that is parted, so that it cannot ask for more than a sheet."""
-SHORT = 60.0
+SHORT = 75.0
 """mm; a table no higher is not parted."""
 HEAD_GREY = 0.91
 

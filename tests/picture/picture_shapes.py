@@ -101,8 +101,10 @@ def likeness(image: Image.Image, text: str, size: float) -> float:
 
 
 def page(**more: Any) -> bytes:
-    """The test holder's page."""
-    return holder_picture([holder()], title="Ring seat, 11.5 ligne", **more)
+    """The test holder's page, 1200 by 700 pixels."""
+    return holder_picture(
+        [holder()], title="Ring seat, 11.5 ligne", **{"size": (1200, 700), **more}
+    )
 
 
 def plates() -> Body:

@@ -31,18 +31,18 @@ def standing(column: np.ndarray, colour: tuple[int, int, int]) -> int:
 def test_areas_of_a_cone_are_drawn_to_scale(limit: float) -> None:
     shown = pixels(Curve(0.05, CONE, np.zeros(200), limit))
     x = np.arange(100, 860, 20)
-    heights = np.array([standing(shown[64:304, each], RESIN[1]) for each in x])
+    heights = np.array([standing(shown[64:296, each], RESIN[1]) for each in x])
     per_mm = (900 - 78 - 30) / 10.0
     area = CONE[((x - 78) / per_mm / 0.05).astype(int)]
-    per_area = (360 - 64 - 56) / (1.12 * max(CONE.max(), limit))
+    per_area = (360 - 64 - 64) / (1.12 * max(CONE.max(), limit))
     assert np.abs(heights - area * per_area).max() <= 1.5
     dashes = np.flatnonzero((np.abs(shown[:, 80:860] - LIT[1]).max(axis=2) <= 12).sum(axis=1) > 300)
-    assert dashes.mean() == pytest.approx(304 - limit * per_area - 0.5, abs=1.0)
+    assert dashes.mean() == pytest.approx(296 - limit * per_area - 0.5, abs=1.0)
 
 
 def test_cups_stand_on_the_part() -> None:
     shown = pixels(Curve(0.05, np.full(100, 300.0), np.full(100, 150.0), 500.0))
-    column = shown[64:304, 500]
+    column = shown[64:296, 500]
     assert tall(column, HATCH) == pytest.approx(tall(column, RESIN[1]) / 2, abs=1.5)
     part = np.flatnonzero(np.abs(column - RESIN[1]).max(axis=1) <= 12)
     cups = np.flatnonzero(np.abs(column - HATCH).max(axis=1) <= 12)

@@ -15,6 +15,7 @@ from nests.picture.colours import TONE_FIELD, field_colours
 from nests.picture.meshes import build_scene
 from nests.picture.painting import paint
 from nests.picture.rays import aim
+from nests.picture.writing import SMALL
 
 
 def lightness(colour: NDArray[np.float64]) -> NDArray[np.float64]:
@@ -52,18 +53,21 @@ def test_field_page() -> None:
     """Numbers, unit, least and greatest are written; NaN is said to be not measured."""
     row = plates()
     value = np.array([0.35, 0.8, np.nan, 1.62])[row.part]
-    png = field_picture(row, value, "mm", (0.4, 1.2), "Wall thickness")
-    assert png == field_picture(row, value, "mm", (0.4, 1.2), "Wall thickness")
+    png = field_picture(row, value, "mm", (0.4, 1.2), "Wall thickness", size=(1200, 700))
+    assert png == field_picture(row, value, "mm", (0.4, 1.2), "Wall thickness", size=(1200, 700))
     image = Image.open(BytesIO(png)).convert("RGB")
     foot = image.crop((0, 630, 900, 700))
     for text in ("0.400", "0.800", "1.200", "not measured"):
-        assert likeness(foot, text, 13) > 0.97
+        assert likeness(foot, text, SMALL) > 0.97
     left = image.crop((0, 60, 600, 600))
     for fraction in (0.5 / 64, 32.5 / 64, 63.5 / 64):  # below the limits, the middle, above them
         colour = field_colours(np.array([fraction])).astype(int)[0]
         near = np.abs(np.asarray(left).astype(int) - colour).sum(axis=2) < 24
         assert near.sum() > 400
-    assert likeness(left, "least 0.35 mm", 13) > 0.97
-    assert likeness(left, "greatest 1.62 mm", 13) > 0.97
-    known = field_picture(row, np.nan_to_num(value), "mm", (0.4, 1.2), "Wall thickness")
-    assert likeness(Image.open(BytesIO(known)).crop((0, 630, 900, 700)), "not measured", 13) < 0.8
+    assert likeness(left, "least 0.35 mm", SMALL) > 0.97
+    assert likeness(left, "greatest 1.62 mm", SMALL) > 0.97
+    known = field_picture(
+        row, np.nan_to_num(value), "mm", (0.4, 1.2), "Wall thickness", size=(1200, 700)
+    )
+    foot = Image.open(BytesIO(known)).crop((0, 630, 900, 700))
+    assert likeness(foot, "not measured", SMALL) < 0.8

@@ -16,6 +16,7 @@ from nests.picture.painting import paint
 from nests.picture.rays import aim, trace
 from nests.picture.stages import set_stage, share_labels
 from nests.picture.values import FINE
+from nests.picture.writing import SMALL
 
 
 @pytest.mark.slow
@@ -25,8 +26,8 @@ def test_lit_part_has_a_tone_and_a_label() -> None:
     image = Image.open(BytesIO(page(lit={4: "thin: mend"}))).convert("RGB")
     for left in (0, 600):
         half = (left, 240, left + 600, 420)
-        assert likeness(image.crop(half), "thin: mend", 13) > 0.97
-        assert likeness(plain.crop(half), "thin: mend", 13) < 0.8
+        assert likeness(image.crop(half), "thin: mend", SMALL) > 0.97
+        assert likeness(plain.crop(half), "thin: mend", SMALL) < 0.8
     view = View(5.0, 0.6, scale=16.0)
     camera = aim([holder()], view, (700, 600))
     post = holder().vertices[np.unique(holder().triangles[holder().part == 4])]

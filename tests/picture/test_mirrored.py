@@ -18,6 +18,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.picture import View
 from nests.picture.pages import hour_words
+from nests.picture.writing import SMALL
 from nests.places import Frame, Side, at_hour
 from nests.recipe import Recipe
 from nests.scenes import outside
@@ -53,7 +54,7 @@ def test_only_the_headings_change() -> None:
         (mirror, ("outside, seen from 7 h", "cut from 5 h to 11 h, seen from 8 h")),
     ):
         for heading in words:
-            assert likeness(image, heading, 13) > 0.97
+            assert likeness(image, heading, SMALL) > 0.97
 
 
 @pytest.mark.parametrize("side", list(Side))

@@ -17,6 +17,7 @@ from PIL import Image
 from nests.picture import View, holder_picture
 from nests.picture.colours import INK, PAPER
 from nests.picture.pages import foot_height, scale_bar, scale_length
+from nests.picture.writing import SMALL
 
 
 @pytest.mark.slow
@@ -55,8 +56,8 @@ def test_scale_bar(radius: float) -> None:
     # 1 px from rounding the bar's ends; 1.5 px over the disc's width from measuring its outline.
     assert abs(bar - length * per_mm) <= 1.0 + 1.5 * length / (2 * radius)
     corner = Image.fromarray(image[600:, 900:].astype(np.uint8))
-    assert likeness(corner, f"{length:g} mm", 13) > 0.97
-    assert likeness(corner, f"{2 * length:g} mm", 13) < 0.93
+    assert likeness(corner, f"{length:g} mm", SMALL) > 0.97
+    assert likeness(corner, f"{2 * length:g} mm", SMALL) < 0.93
 
 
 def test_scale_bar_drawn_to_the_pixel() -> None:
@@ -81,9 +82,9 @@ def test_title_caption_and_headings_are_written() -> None:
     """Found by correlation with the embedded font."""
     image = Image.open(BytesIO(page(caption=["Seat clearance 0.05 mm"], cut_hour=3.0)))
     assert likeness(image.crop((0, 0, 600, 56)), "Ring seat, 11.5 ligne", 25) > 0.97
-    assert likeness(image.crop((0, 630, 600, 700)), "Seat clearance 0.05 mm", 14) > 0.97
+    assert likeness(image.crop((0, 630, 600, 700)), "Seat clearance 0.05 mm", SMALL) > 0.97
     heading = image.crop((600, 600, 1200, 640))
-    assert likeness(heading, "cut from 9 h to 3 h, seen from 6 h", 13) > 0.97
+    assert likeness(heading, "cut from 9 h to 3 h, seen from 6 h", SMALL) > 0.97
 
 
 @pytest.mark.parametrize("cut_hour", [None, 1.0, 8.0])

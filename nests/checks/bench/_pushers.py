@@ -208,9 +208,9 @@ def _spring_lever(way: Way, lever: SpringLever, site: Site, spare: Allowance) ->
     back = site.top * lever.arm**2 * site.card.modulus * strain / (6 * lever.length)
     yield way.finding(
         Grade.STOP if breaks else Grade.CLEAR,
-        f"{way.words}: the arm is strained {strain:.2%} at its root when pushed as far as it goes, "
-        f"{lever.stroke(site):.2f} mm, and springs back with {back:.1f} N; it bears "
-        f"{limit:.2%} again and again.",
+        f"{way.words}: the arm is strained {100 * strain:.2f} % at its root when pushed as far "
+        f"as it goes, {lever.stroke(site):.2f} mm, and springs back with {back:.1f} N; it bears "
+        f"{100 * limit:.2f} % again and again.",
         value=strain,
         limit=limit,
         unit="mm/mm",

@@ -105,6 +105,10 @@ def _gap(one: Solid, two: Solid, far: Length, bored: bool = False) -> Length:
     return near if near < NEAR else float(one.min_gap(two, far))
 
 
+def _all_of(count: int) -> str:
+    return f"{count} volumes of the sheet; the nearest" if count > 1 else "the sheet's one volume"
+
+
 def _judged(each: Approach, holder: Holder) -> Finding:
     place, part = _where(each, holder)
     touches = each.free <= 0.0
@@ -205,7 +209,7 @@ def _all_clear(near: Sequence[Approach]) -> Finding:
     return Finding(
         check="clearance",
         grade=Grade.CLEAR,
-        says=f"the holder keeps out of {len(near)} volumes of the sheet; the nearest, the "
+        says=f"the holder keeps out of {_all_of(len(near))}, the "
         f"{least.volume.words}, is {far}{least.distance:.2f} mm away, of which {far}"
         f"{max(least.free, 0.0):.2f} mm are left with {spare_words(least.spare)}.",
         value=round(least.free, 4),

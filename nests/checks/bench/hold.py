@@ -26,6 +26,7 @@ from nests.parts.base import Site
 from nests.parts.clip import Clip
 from nests.parts.swing_tab import SwingTab
 from nests.printer_card import PrinterCard
+from nests.recipe import MOULD
 from nests.units import GRAVITY
 from nests.workpiece import Allowance, Floats
 
@@ -54,7 +55,7 @@ class Hold:
 def check(study: Study) -> list[Finding]:
     """Findings for every clip and tab, and for the weight if the holder is turned over."""
     holder = study.holder
-    if holder is None or holder.recipe.kind == "cushion mould":
+    if holder is None or holder.recipe.kind == MOULD:
         return []
     recipe, site = holder.recipe, holder.recipe.site()
     holding = [each for each in holder.laid if isinstance(each.part, Clip | SwingTab)]
@@ -119,8 +120,9 @@ def _clip(group: list[Laid], clip: Clip, site: Site, spare: Allowance) -> Iterat
         check="hold",
         grade=Grade.STOP if breaks else Grade.CLEAR,
         says=f"{names}, {beam.length:.2f} mm long, is bent {bend:.3f} mm aside and strained "
-        f"{strain:.2%} at its root; {allowed:.3f} mm make the {card.strain_limit:.2%} it bears "
-        f"again and again. {forces[0].upper()}{forces[1:]}.",
+        f"{100 * strain:.2f} % at its root; {allowed:.3f} mm make the "
+        f"{100 * card.strain_limit:.2f} % it bears again and again. "
+        f"{forces[0].upper()}{forces[1:]}.",
         parts=labels,
         value=strain,
         limit=card.strain_limit,

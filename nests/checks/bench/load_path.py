@@ -15,6 +15,7 @@ from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
+from nests.recipe import MOULD
 from nests.units import BadInput
 
 if TYPE_CHECKING:
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 def check(study: Study) -> list[Finding]:
     """One finding for each press; none for a holder in which nothing is pressed."""
     holder = study.holder
-    if holder is None or holder.recipe.kind == "cushion mould":
+    if holder is None or holder.recipe.kind == MOULD:
         return []
     site = holder.recipe.site()
     loads = presses(site, holder.recipe.operation)

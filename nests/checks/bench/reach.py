@@ -28,6 +28,7 @@ from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
+from nests.recipe import MOULD
 from nests.sheet import Kind, Stem
 from nests.solid import block
 from nests.workpiece import Allowance
@@ -44,7 +45,7 @@ MEASURED = f"measured on the solid; {MEMORY}"
 def check(study: Study) -> list[Finding]:
     """Findings for the stem and for every pusher that is asked for or that a part works."""
     holder = study.holder
-    if holder is None or holder.recipe.kind == "cushion mould":
+    if holder is None or holder.recipe.kind == MOULD:
         return []
     site, operation = holder.recipe.site(), holder.recipe.operation
     spare = seated(study, site)

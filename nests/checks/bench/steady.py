@@ -25,6 +25,7 @@ from nests.mechanics.rests import (
     support_polygon,
     tipping_force,
 )
+from nests.recipe import MOULD
 from nests.solid import Triangles
 from nests.units import GRAVITY
 from nests.workpiece import Floats, rim_plan
@@ -69,7 +70,7 @@ class Standing:
 def check(study: Study) -> list[Finding]:
     """Findings for holder and workpiece; none for a mould, in which nothing is worked on."""
     holder = study.holder
-    if holder is None or holder.recipe.kind == "cushion mould":
+    if holder is None or holder.recipe.kind == MOULD:
         return []
     site = holder.recipe.site()
     loads = presses(site, holder.recipe.operation)
