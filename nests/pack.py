@@ -24,7 +24,7 @@ from nests.schema import plain
 
 SHOWN = {
     "picture.png": "The holder from outside, and cut",
-    "exploded.png": "The workpiece above the holder, and lying in it",
+    "exploded.png": "The workpiece above the holder, and what lies in it",
     "thickness.png": "Thickness of its walls, in mm",
     "peel.png": "Area peeled off the film, layer by layer",
 }

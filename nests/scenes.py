@@ -13,6 +13,7 @@ from nests.checks._study import FACING, Study, engraved
 from nests.compose import Holder
 from nests.finding import Finding, Grade, by_gravity
 from nests.parts.base import Site
+from nests.parts.mould import Mould
 from nests.parts.stake_post import StakePost
 from nests.picture import Body, exploded_picture, field_picture, holder_picture
 from nests.picture.curve import Curve, curve_picture
@@ -89,8 +90,17 @@ def walls(study: Study) -> bytes:
     body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
     name = study.holder.recipe.name if study.holder is not None else "mesh"
     title = f"{name}: wall thickness, limit {limit:g} mm"
+    bridge_up = study.holder is not None and study.holder.recipe.side_up is Side.BRIDGE
     return field_picture(
-        body, walls, "mm", (0.0, 5 * limit), title, _thinnest(study), FIELD_PAGE, trim=True
+        body,
+        walls,
+        "mm",
+        (0.0, 5 * limit),
+        title,
+        _thinnest(study),
+        FIELD_PAGE,
+        mirrored=bridge_up,
+        trim=True,
     )
 
 
@@ -121,14 +131,18 @@ def _detail(study: Study, mesh: Triangles, found: Thickness) -> NDArray[np.bool_
 
 
 def exploded(holder: Holder) -> bytes:
-    """PNG: the workpiece as a ghost above the holder, and lying in it, cut."""
+    """PNG: the workpiece as a ghost above the holder, and lying in it, cut.
+
+    In a mould lies the pad that is cast in it.
+    """
     recipe = holder.recipe
     site = recipe.site()
     own = [_body("holder", holder.solid)]
     metal = [_body(f"insert under {p.under}", each) for p, each in _inserts(holder, site)]
     pieces, jewels = _pieces(holder, site), _jewels(site)
     lift = site.top - site.seat + AWAY
-    laid = [_body(name, solid, ghost=True) for name, solid in pieces]
+    pads = [("pad", part.pad(site)) for part in recipe.parts if isinstance(part, Mould)]
+    laid = [_body(name, solid, ghost=True) for name, solid in pads or pieces]
     laid += [_body(name, solid) for name, solid in jewels]
     raised = [_body(name, solid.translate((0, 0, lift)), ghost=True) for name, solid in pieces]
     raised += [_body(name, solid.translate((0, 0, lift))) for name, solid in jewels]
@@ -143,8 +157,9 @@ def exploded(holder: Holder) -> bytes:
         title=f"{recipe.name}: what lies where",
         cut_hour=cut_hour(holder),
         caption=(
-            f"{recipe.workpiece.name} as the sheet describes it, translucent. The lines join each "
-            "tip and what it carries.",
+            f"{recipe.workpiece.name} as the sheet describes it, translucent."
+            f"{' The lines join each tip and what it carries.' if threads else ''}"
+            f"{' In the ring lies the pad.' if pads else ''}",
         ),
         names=names,
         mirrored=recipe.side_up is Side.BRIDGE,

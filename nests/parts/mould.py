@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
-from nests.solid import OVER, block, turned
+from nests.solid import OVER, Solid, block, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 
@@ -43,3 +43,7 @@ class Mould(Part):
             site.top + OVER,
         )
         return Shape(cuts=hole + slit, room=True)
+
+    def pad(self, site: Site) -> Solid:
+        """The pad as cast, level with the top."""
+        return turned([(self.diameter, 0.0), (self.diameter, site.top)], site.chord)

@@ -74,14 +74,15 @@ def field_picture(
     title: str,
     markers: Sequence[Marker] | None = None,
     size: tuple[int, int] = PAGE,
+    mirrored: bool = False,
     trim: bool = False,
 ) -> bytes:
     """PNG of a body from above and from below, painted with a value (T,) for each triangle.
 
     The scale runs evenly in lightness from the first to the second of `limits`; its ends are
     pointed where values go beyond. NaN is painted as not measured. `markers` are points with a
-    text; without them the least and the greatest value are pointed at. `trim` lowers the page to
-    what its views need. Raises ValueError for a wrong number of values or empty limits.
+    text; without them the least and the greatest value are pointed at. `mirrored` and `trim` as in
+    `holder_picture`. Raises ValueError for a wrong number of values or empty limits.
     """
     values = np.asarray(value_per_triangle, np.float64)
     low, high = limits
@@ -100,7 +101,7 @@ def field_picture(
         markers = _extremes(body, values, unit) if known.any() else []
     shared = share_labels(stages, {}, markers)
     panels, size = set_panels(stages, shared, (), size, trim)
-    eye = hour_words(views[0].hour)
+    eye = hour_words(views[0].hour, mirrored)
     page = lay_page(panels, [f"above, seen from {eye}", f"below, seen from {eye}"], title, (), size)
     beyond = (bool((values < low).any()), bool((values > high).any()))
     _field_key(page, size[1] - foot_height(()) + 16, unit, limits, beyond, not known.all())

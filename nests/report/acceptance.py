@@ -38,6 +38,7 @@ CASTING: tuple[Row, ...] = (
     ("first casting", "take the pad out when it has set", "comes out whole, lies flat", ""),
 )
 """Of a mould, which no workpiece is laid in; common practice, no source."""
+CAST_FIRST = "Before the first pad is cast, and after it."
 HEIGHTS = "Heights: with an indicator, the foot of the holder and its zero on a surface plate."
 
 

@@ -20,6 +20,10 @@ BENCH = (
     "Sharp tools: press away from your hand.",
     "Lithium cells in quartz movements: take them out first, never bridge their poles.",
 )
+CASTING = (
+    "Casting compounds: gloves and fresh air as their data sheet says. Some never set against "
+    "printed resin: try a drop on a scrap first.",
+)
 UNPROVED = (
     "A holder that has not been measured after printing is not proved: fill in the acceptance list "
     "before a movement goes in."

@@ -12,7 +12,7 @@ from nests.finding import Finding, Grade
 from nests.parts.stake_post import StakePost
 from nests.recipe import CARRIES, MOULD, Recipe
 from nests.report import cautions
-from nests.report.acceptance import HEIGHTS, acceptance
+from nests.report.acceptance import CAST_FIRST, HEIGHTS, acceptance
 from nests.report.blocks import (
     Block,
     Document,
@@ -45,7 +45,7 @@ def holder_report(
     `pictures` are PNGs by what they show: the holder first, then what lies where in it, then what
     was found. `digest` identifies the recipe.
     """
-    recipe = holder.recipe
+    recipe, mould = holder.recipe, holder.recipe.kind == MOULD
     shown = [Picture(png, alt) for alt, png in pictures.items()]
     blocks: list[Block] = [
         Paragraph(_summary(findings)),
@@ -63,9 +63,9 @@ def holder_report(
         *_printing(holder, study),
         Heading("Cautions"),
         Paragraph(cautions.FIRST),
-        Listing((*cautions.RESIN, *cautions.BENCH)),
+        Listing((*cautions.RESIN, *(cautions.CASTING if mould else ()), *cautions.BENCH)),
         Heading("Acceptance"),
-        Paragraph(f"{cautions.UNPROVED} {HEIGHTS}"),
+        Paragraph(CAST_FIRST if mould else f"{cautions.UNPROVED} {HEIGHTS}"),
         Table(
             "Gauge the print and write the readings down",
             ("What", "How and where", "Limits", "Reading"),

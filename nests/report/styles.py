@@ -22,7 +22,7 @@ MOST_TOGETHER = MOST_Y - LEAST_Y - 30.0
 """mm; what may be kept on one sheet, under a heading and a sentence."""
 LONGEST_ROW = 150.0
 """mm; a row longer than that is parted, so that it cannot ask for more than a sheet."""
-SHORT = 75.0
+SHORT = 90.0
 """mm; a table no higher is not parted."""
 HEAD_GREY = 0.91
 
