@@ -6,10 +6,12 @@ import numpy as np
 
 from nests.compose import Holder
 from nests.load_path.supports import SET, height_within, level_within
-from nests.parts.base import Contact, Site, first_of_each
+from nests.parts.base import Contact, Part, Site, first_of_each
+from nests.parts.clip import Clip
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
+from nests.parts.spring_lever import SpringLever
 from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.recipe import MOULD
@@ -26,6 +28,16 @@ BY_EYE: tuple[Row, ...] = (
     ("edges that touch", "loupe: seat, post tips", "no burr, no drop of resin", ""),
 )
 """Common practice, no source."""
+SPRINGS: dict[type[Part], Row] = {
+    Clip: ("clips", "each bent aside once, its root under the loupe", "springs back, no crack", ""),
+    SpringLever: (
+        "spring levers",
+        "each pushed as far as it goes, its root under the loupe",
+        "springs back, no crack",
+        "",
+    ),
+}
+"""Of parts that bend; common practice, no source."""
 DRY_RUN: Row = (
     "dry run",
     "lay a dummy, or the workpiece without pressing, in and take it out",
@@ -60,6 +72,8 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
             rows += [_pad(contact, site) for contact in first_of_each(part.contacts(site))]
         if isinstance(part, StakePost):
             rows += [_height(part, contact, site) for contact in part.contacts(site)]
+    kinds = {type(part) for part in holder.recipe.parts}
+    rows += [row for kind, row in SPRINGS.items() if kind in kinds]
     if holder.beside:
         rows.append(("loose bodies", "put in place, worked by hand", "free over all their way", ""))
     return (*rows, DRY_RUN)
