@@ -140,7 +140,7 @@ def solve(
     for members, able, does in zip(
         family.sets, serves[len(kept) :], used[len(kept) :], strict=True
     ):
-        name, trial = bench.make_apart(members, {each.name for each in chosen})
+        name, trial = bench.make_apart(members, does, {each.name for each in chosen})
         chosen.append(Chosen(name, able, does, trial))
     served = {i for able in serves for i in able}
     alone = {
@@ -168,10 +168,13 @@ class _Bench:
         return tuple(sorted(i for g in members for i in self.groups[g].members))
 
     def name(self, members: Members) -> str:
-        """What is engraved: the first operation, and how many more."""
-        served = self.operations_of(members)
-        more = f" +{len(served) - 1}" if len(served) > 1 else ""
-        return f"{self.operations[served[0]].name}{more}"
+        """What is engraved on a holder that may serve these groups."""
+        return self._first_and_more(self.operations_of(members))
+
+    def _first_and_more(self, some: Sequence[int]) -> str:
+        """The first of some operations, and how many more."""
+        more = f" +{len(some) - 1}" if len(some) > 1 else ""
+        return f"{self.operations[some[0]].name}{more}"
 
     def demand(self, members: Members) -> Demand:
         return together([self.groups[g].demand for g in sorted(members)])
@@ -179,15 +182,21 @@ class _Bench:
     def make(self, members: Members) -> Trial:
         return self.shop.make(self.demand(members), self.name(members))
 
-    def make_apart(self, members: Members, taken: set[str]) -> tuple[str, Trial]:
-        """The holder for a set, under a name that no other one has, and that name."""
-        plain = self.name(members)
-        for name in (plain, *(f"{plain} {letter}" for letter in "bcdefgh")):
-            if name not in taken:
-                trial = self.shop.make(self.demand(members), name)
-                if trial.recipe is not None:
-                    return name, trial
-        return plain, self.make(members)
+    def make_apart(
+        self, members: Members, does: Sequence[int], taken: set[str]
+    ) -> tuple[str, Trial]:
+        """The holder for a set, under a name that no other one has, and that name.
+
+        The name says what it is used for; what it may serve is said where that does not fit on it.
+        """
+        could = self.name(members)
+        for plain in dict.fromkeys((self._first_and_more(does) if does else could, could)):
+            for name in (plain, *(f"{plain} {letter}" for letter in "bcdefgh")):
+                if name not in taken:
+                    trial = self.shop.make(self.demand(members), name)
+                    if trial.recipe is not None:
+                        return name, trial
+        return could, self.make(members)
 
     def judge(self, members: Members) -> int | None:
         """Weight of the holder for a set."""

@@ -44,6 +44,8 @@ def test_every_plan_has_a_movement() -> None:
 def test_every_plan_is_solved(plan: str) -> None:
     """All operations served, every pressed jewel on a post, and no family with fewer holders.
 
+    A holder is named by the first operation it is used for.
+
     That is tried out anew: from what was found to fail, alone or together, all ways of parting the
     operations among fewer holders are ruled out one by one.
     """
@@ -59,6 +61,7 @@ def test_every_plan_is_solved(plan: str) -> None:
         assert chosen.trial.grade is not Grade.STOP
         assert chosen.trial.recipe is not None
         posts = {p.under for p in chosen.trial.recipe.parts if isinstance(p, StakePost)}
+        assert chosen.name.startswith(job.work.operations[chosen.used[0]].name)
         for index in chosen.used:
             operation = job.work.operations[index]
             assert set(pressed_arbors(at_work(sheet, operation), operation)) <= posts
