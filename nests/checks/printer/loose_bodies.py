@@ -5,6 +5,7 @@ The pose is searched, see `nests.printing.search`; the files to print from hold 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from nests.checks._study import Study
@@ -16,13 +17,15 @@ NAME = "loose_bodies"
 
 def check(study: Study) -> list[Finding]:
     """What is not `clear` about each body by all other printing checks, and the pose chosen."""
-    out: list[Finding] = []
-    known: dict[int, list[Finding]] = {}  # by the search that bodies of one shape share
+    alike: dict[int, list[Study]] = {}  # by the search that bodies of one shape share
+    searches = {id(found): found for _, found in study.loose}
     for body, found in study.loose:
-        if id(found) not in known:
-            known[id(found)] = _faults(body)
-        out += [_told(each, body) for each in known[id(found)]]
-        out.append(_pose(body, found))
+        alike.setdefault(id(found), []).append(body)
+    out: list[Finding] = []
+    for key, bodies in alike.items():
+        faults = _faults(bodies[0])
+        out += [_told(each, body) for body in bodies for each in faults]
+        out.append(_pose(bodies, searches[key]))
     return out
 
 
@@ -46,12 +49,14 @@ def _where(finding: Finding) -> str:
     return f"{finding.says[:-1]}, at x {x:.2f}, y {y:.2f}, z {z:.2f} mm of the body as drawn."
 
 
-def _pose(body: Study, found: Search) -> Finding:
+def _pose(bodies: Sequence[Study], found: Search) -> Finding:
+    names = [body.name for body in bodies]
+    each = f", {len(names)} alike, are each" if len(names) > 1 else " is"
     return Finding(
         check="loose body",
         grade=Grade.CLEAR,
-        says=f"{body.name} is printed {found.words()}",
-        parts=(body.name,),
+        says=f"{' and '.join(names)}{each} printed {found.words()}",
+        parts=tuple(names),
         value=found.best.height,
         unit="mm",
     )
