@@ -71,3 +71,18 @@ def test_field_page() -> None:
     )
     foot = Image.open(BytesIO(known)).crop((0, 630, 900, 700))
     assert likeness(foot, "not measured", SMALL) < 0.8
+
+
+@pytest.mark.slow
+def test_hours_of_a_mirrored_field_are_the_dial_s() -> None:
+    """With the bridge side up the eye at the holder's 5 h stands at 7 h of the dial."""
+    row = plates()
+    value = np.linspace(0.5, 1.0, 4)[row.part]
+    for mirrored, hour in ((False, 5), (True, 7)):
+        png = field_picture(
+            row, value, "mm", (0.4, 1.2), "Walls", size=(1200, 700), mirrored=mirrored
+        )
+        band = Image.open(BytesIO(png)).convert("RGB").crop((0, 600, 1200, 640))
+        for heading in (f"above, seen from {hour} h", f"below, seen from {hour} h"):
+            assert likeness(band, heading, SMALL) > 0.97
+        assert likeness(band, f"above, seen from {12 - hour} h", SMALL) < 0.97
