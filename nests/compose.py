@@ -9,7 +9,7 @@ from functools import cached_property
 
 from nests.finding import refuse
 from nests.parts.base import Contact, Part, Shape
-from nests.recipe import CARRIES, HolderKind, Recipe
+from nests.recipe import CARRIES, MOULD, HolderKind, Recipe
 from nests.sheet import Sheet
 from nests.solid import Solid, Triangles, triangles, union
 from nests.units import BadInput
@@ -51,12 +51,14 @@ def refuse_wrong_kind(kind: HolderKind, workpiece: Sheet) -> None:
     if wanted == got:
         return
     reasons = {
-        ("case", "movement"): "a case holder grips a closed case at its flanks; under a bare "
-        "movement it would press on bridges and balance",
-        ("movement", "case"): "a movement holder carries a bare movement at its rim; a case "
-        "would stand on its ledge by the back or the bezel and tip",
+        ("case holder", "movement"): "a case holder grips a closed case at its flanks; under a "
+        "bare movement it would press on bridges and balance",
+        (MOULD, "movement"): "on its pad lies a closed case; a bare movement would lie on its "
+        "bridges and balance",
+        ("movement holder", "case"): "a movement holder carries a bare movement at its rim; a "
+        "case would stand on its ledge by the back or the bezel and tip",
     }
-    why = reasons.get((wanted, got), f"it is made to carry a {wanted} and nothing else")
+    why = reasons.get((kind, got), f"it is made to carry a {wanted} and nothing else")
     raise refuse(
         "kind",
         f"'{workpiece.name}' is a {got}, and a {kind} does not carry one: {why}.",
