@@ -27,7 +27,7 @@ AWAY: Length = 11.0
 """mm between the holder and what is lifted off it."""
 THREAD: Length = 0.12
 """⌀ of the lines from a tip to what it carries, mm."""
-FIELD: Length = 1.0
+FIELD: Length = 1.3
 """mm; longest edge of a triangle in the picture of the walls."""
 FIELD_PAGE = (900, 700)
 """Pixels of that picture, as wide as the curve of the peel: it shows areas, not edges."""
