@@ -8,6 +8,9 @@ from nests.checks._study import GROOVE, GROOVE_FLOOR, Study, engraved
 from nests.finding import Finding, Grade
 from nests.thickness import Thickness
 
+WITHIN = 1e-3
+"""mm by which a reading may lie below the limit and still meet it: a wall drawn just at the limit
+is measured between chords."""
 ROUNDED = 5e-3
 """mm by which a stroke may be drawn narrower than its line: its outline is simplified."""
 
@@ -37,7 +40,7 @@ def narrow(
     """
     card = study.card
     pairs: dict[tuple[str, ...], int] = {}
-    for index in _narrowest(study, found, limit - 1e-3):
+    for index in _narrowest(study, found, limit - WITHIN):
         names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
         key = tuple(sorted(names))
         strokes = [engraved(name) for name in key]
@@ -79,7 +82,8 @@ def narrow(
             unit="mm",
             origin=origin,
             value=least if np.isfinite(least) else None,
-            says=f"no {word} below {limit:g} mm at {len(found.points)} points.",
+            says=f"no {word} below {limit:g} mm, within {WITHIN:g} mm, at "
+            f"{len(found.points)} points.",
         )
     ]
 
