@@ -72,7 +72,8 @@ def narrow(
                 f"card asks for {limit:g} mm.",
             )
         )
-    counted = found.diameter[found.diameter >= limit - WITHIN]  # what is narrower was let pass above
+    # what is narrower was let pass above
+    counted = found.diameter[found.diameter >= limit - WITHIN]
     least = float(counted.min()) if len(counted) else np.inf
     return out or [
         Finding(
