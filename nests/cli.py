@@ -268,7 +268,7 @@ def main(arguments: Sequence[str] | None = None) -> None:
 
     # numpy is not loaded yet; matrices are small here, and threads of its library only wait
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    # few cycles die here, and to look for them at every 700th object takes a twentieth of the time
+    # few cycles die here, and to look for them as often as is usual takes a twentieth of a pack
     gc.set_threshold(50_000)
     try:
         cli.main(args=arguments, prog_name="nests", standalone_mode=False)

@@ -36,7 +36,7 @@ SIZES = {
 SCALES = (5.0, 2.0, 1.0, 0.5, 0.2)
 """ISO 5455."""
 READABLE = 2.0
-"""Scale at which a holder's engraving can be read on paper."""
+"""Scale at which a holder's engraving can be read on paper; looked at, no source."""
 GAP = 5.0
 """mm kept between blocks."""
 EDGE = 3.5

@@ -41,8 +41,9 @@ PLANE_FROM, PLANE_LONG = 1.5, 5.5
 """mm beyond the outer face from which the ends of a cutting plane are drawn, and their length."""
 LOOK = 4.5
 """mm; length of the arrow that says where one looks."""
-BEYOND = LOOK + LARGE + 1.0
-"""mm; length of the arrow with room for its letter before the tip."""
+BEYOND, BEHIND = LOOK + LARGE + 1.0, LARGE / 2
+"""mm; from the end of a cutting plane, where labels leave room for its letter: past the tip of the
+arrow, and behind the plane."""
 LETTER_PLACES = (
     *((2.5, 2.2), (3.0, 0.0), (-2.5, 6.5), (0.0, 7.5), (5.0, 2.0), (0.0, -2.8)),
     *((2.8, -1.5), (2.8, 4.0), (2.8, 6.0), (-2.5, -2.8), (6.0, 0.0), (8.0, 0.0), (11.0, 0.0)),
@@ -100,9 +101,10 @@ def plan_view(
     ]
     ends = [_plane_ends(half, notes, reach, scale) for _, half, _ in halves]
     # labels keep clear of the ends of cutting planes, of the arrows on them and of their letters
+    looks = [sign * half.plane.left for sign, half, _ in halves]
     arrows = [
-        (_point(end), _point(end + BEYOND * sign * half.plane.left))
-        for (sign, half, _), (_, end) in zip(halves, ends, strict=True)
+        (_point(end - BEHIND * look), _point(end + BEYOND * look))
+        for look, (_, end) in zip(looks, ends, strict=True)
     ]
     items += laid_out(notes, arrows, subject.reach, scale)
     planes = [

@@ -24,6 +24,7 @@ CASTING = (
     "Casting compounds: gloves and fresh air as their data sheet says. Some never set against "
     "printed resin: try a drop on a scrap first.",
 )
+"""Common practice, no source."""
 UNPROVED = (
     "A holder that has not been measured after printing is not proved: fill in the acceptance list "
     "before a movement goes in."

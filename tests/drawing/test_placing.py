@@ -73,6 +73,23 @@ def test_no_cutting_plane_runs_through_a_text(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", PIECES)
+def test_the_letter_of_a_cutting_plane_stands_at_its_end(name: str) -> None:
+    """Its middle lies within twice its own height and the arrow's length of what it belongs to."""
+    blocks = {each.name: each for each in drawing(name).blocks}
+    planes = {title.removeprefix("section ")[0] for title in blocks if title.startswith("section ")}
+    plan = blocks["plan"].items
+    ends = np.array([
+        point for each in plan
+        if isinstance(each, Stroke) and each.pen.layer == "cutting planes"
+        for point in each.points
+    ])  # fmt: skip
+    for text in (each for each in plan if isinstance(each, Text) and each.words in planes):
+        left, low, right, high = text.box()
+        away = np.hypot(*(ends - ((left + right) / 2, (low + high) / 2)).T).min()
+        assert away <= 2 * text.height
+
+
+@pytest.mark.parametrize("name", PIECES)
 def test_every_hour_plane_and_post_has_its_sign_in_the_plan(name: str) -> None:
     blocks = {each.name: each for each in drawing(name).blocks}
     words = [each.words for each in blocks["plan"].items if isinstance(each, Text)]

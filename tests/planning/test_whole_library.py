@@ -44,10 +44,9 @@ def test_every_plan_has_a_movement() -> None:
 def test_every_plan_is_solved(plan: str) -> None:
     """All operations served, every pressed jewel on a post, and no family with fewer holders.
 
-    A holder is named by the first operation it is used for.
-
     That is tried out anew: from what was found to fail, alone or together, all ways of parting the
-    operations among fewer holders are ruled out one by one.
+    operations among fewer holders are ruled out one by one. A holder is named by the first
+    operation it is used for.
     """
     sheet = read(GALLERY / "sheets" / f"{FITS[plan]}.json", Sheet)
     job = solve(sheet, work_plan(plan), CARD)

@@ -105,10 +105,6 @@ def _gap(one: Solid, two: Solid, far: Length, bored: bool = False) -> Length:
     return near if near < NEAR else float(one.min_gap(two, far))
 
 
-def _all_of(count: int) -> str:
-    return f"{count} volumes of the sheet; the nearest" if count > 1 else "the sheet's one volume"
-
-
 def _judged(each: Approach, holder: Holder) -> Finding:
     place, part = _where(each, holder)
     touches = each.free <= 0.0
@@ -206,12 +202,14 @@ def _all_clear(near: Sequence[Approach]) -> Finding:
         )
     least = min(near, key=lambda each: each.free)
     far = "more than " if least.free >= FAR - 1e-9 else ""
+    all_of, nearest = "the sheet's one volume", f"the {least.volume.words}"
+    if len(near) > 1:
+        all_of, nearest = f"{len(near)} volumes of the sheet", f"the nearest, {nearest},"
     return Finding(
         check="clearance",
         grade=Grade.CLEAR,
-        says=f"the holder keeps out of {_all_of(len(near))}, the "
-        f"{least.volume.words}, is {far}{least.distance:.2f} mm away, of which {far}"
-        f"{max(least.free, 0.0):.2f} mm are left with {spare_words(least.spare)}.",
+        says=f"the holder keeps out of {all_of}; {nearest} is {far}{least.distance:.2f} mm away, "
+        f"of which {far}{max(least.free, 0.0):.2f} mm are left with {spare_words(least.spare)}.",
         value=round(least.free, 4),
         limit=MARGIN,
         unit="mm",
