@@ -29,7 +29,7 @@ THREAD: Length = 0.12
 """⌀ of the lines from a tip to what it carries, mm."""
 FIELD: Length = 1.3
 """mm; longest edge of a triangle in the picture of the walls."""
-FIELD_PAGE = (900, 700)
+FIELD_PAGE = (900, 525)
 """Pixels of that picture, as wide as the curve of the peel: it shows areas, not edges."""
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is drawn so thick."""

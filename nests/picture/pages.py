@@ -20,7 +20,7 @@ from nests.picture.writing import LINE, SMALL, strokes, text_width, wrap, write
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-PAGE = (1000, 620)  # pixels, at most
+PAGE = (1000, 585)  # pixels, at most: no higher than a report prints it in full width
 EDGE, _HEAD = 30, 58  # pixels: at the sides and top of a page
 _NARROWEST = 340  # pixels: a panel, for its heading
 _DIAL = 52.0  # pixels: above the foot of a panel, for the small dial

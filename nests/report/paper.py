@@ -19,7 +19,6 @@ from nests.report.styles import (
     HEAD,
     HEAD_GREY,
     HEADINGS,
-    LEAST_SHARE,
     LEAST_Y,
     MARGIN,
     MOST_Y,
@@ -137,19 +136,12 @@ class _Writer:
         self.y += BODY.after
 
     def picture(self, block: Picture) -> None:
-        """As wide as the text, unless it is too tall, with its words below.
-
-        A little smaller where that saves turning the sheet.
-        """
+        """As wide as the text, unless it is too tall, with its words below."""
         png = png_data(block.png)
-        high = min(TALLEST, ROOM * png.high / png.wide)
+        wide = min(ROOM, TALLEST * png.wide / png.high)
+        high = wide * png.high / png.wide
         rows = NOTE.broken(block.alt, ROOM)
-        beside = 2.0 + len(rows) * NOTE.line
-        left = MOST_Y - self.y - beside
-        if LEAST_SHARE * high <= left < high:
-            high = left
-        wide = high * png.wide / png.high
-        self.need(high + beside)
+        self.need(1.0 + high + 1.0 + len(rows) * NOTE.line)
         self.y += 1.0
         figure = self.part("Figure", block.alt)
         self.sheets.picture(MARGIN, self.y, wide, high, png, figure)

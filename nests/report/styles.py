@@ -12,8 +12,6 @@ MARGIN, LEAST_Y, MOST_Y = 16.0, 16.0, HIGH - 17.0
 ROOM = WIDE - 2 * MARGIN
 TALLEST = 105.0
 """mm; height of a picture on the page."""
-LEAST_SHARE = 0.75
-"""Share of its size to which a picture may shrink to stay on a sheet."""
 PAD = 1.0
 """mm; round the text of a cell."""
 PEN = 8.0

@@ -16,13 +16,13 @@ from pypdf import PdfReader
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from nests.finding import Grade
-from nests.picture.curve import WIDE
+from nests.picture.curve import TALL, WIDE
 from nests.picture.pages import PAGE
 from nests.picture.writing import SMALL, font
 from nests.report import page, paper
 from nests.report.blocks import Document, Folded, Heading, Listing, Paragraph, Picture, Table
 from nests.report.helvetica import width, winansi
-from nests.report.styles import LEAST_SHARE, ROOM
+from nests.report.styles import ROOM, TALLEST
 from nests.report.wording import figure
 from nests.scenes import FIELD_PAGE
 
@@ -249,32 +249,11 @@ def test_a_picture_in_the_paper_is_the_picture(mode, size):
     assert np.array_equal(np.asarray(back), np.asarray(wanted))
 
 
-def test_a_picture_shrinks_a_little_rather_than_turn_the_sheet():
-    """However much stands above it: whole, or no smaller than `LEAST_SHARE`, in its own shape."""
-    drawn, shares = png("L", (300, 150)), []
-    for above in range(20, 40):
-        blocks = (*[Paragraph("text")] * above, Picture(drawn, "words"))
-        pages = PdfReader(io.BytesIO(paper(Document("t", "s", "n", blocks)))).pages
-        drawings = [p.get_contents().get_data().decode("latin1") for p in pages]
-        ((sheet, wide, high),) = [
-            (k, *map(float, found))
-            for k, drawing in enumerate(drawings)
-            for found in re.findall(r"([\d.]+) 0 0 ([\d.]+) [\d.]+ [\d.]+ cm", drawing)
-        ]
-        assert wide / high == pytest.approx(2.0, abs=0.01)
-        shares.append(wide * 25.4 / 72 / ROOM)
-        if sheet > 0:
-            assert shares[-1] == pytest.approx(1.0, abs=1e-3), "it stands on a sheet of its own"
-    assert min(shares) >= LEAST_SHARE
-    assert max(shares) == pytest.approx(1.0, abs=1e-3)
-    assert sum(share < 0.999 for share in shares) >= 3
-
-
 def test_writing_in_pictures_can_be_read_on_paper():
     """Capitals as high as the smallest lettering of ISO 3098-1, 1.8 mm (from memory)."""
     _, top, _, base = font(100 * SMALL).getbbox("H", anchor="ls")  # free of whole pixels
-    for wide in (PAGE[0], FIELD_PAGE[0], WIDE):
-        assert (base - top) / 100 * ROOM / wide >= 1.8
+    for wide, tall in (PAGE, FIELD_PAGE, (WIDE, TALL)):
+        assert (base - top) / 100 * min(ROOM / wide, TALLEST / tall) >= 1.8
 
 
 def test_no_line_of_a_paragraph_stands_alone():
