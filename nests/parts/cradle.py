@@ -135,12 +135,13 @@ def _places(plan: CrossSection) -> Iterator[tuple[Length, Length]]:
     rings = [np.asarray(ring, dtype=np.float64) - (x, y) for ring in plan.to_polygons()]
     turns = [index * math.tau / ROUND_ABOUT for index in range(ROUND_ABOUT)]
     met = [(turn, _crossings(rings, turn)) for turn in turns]
-    if met[0][1].size % 2 or not any(far.size for _, far in met):
+    if all(far.size % 2 for _, far in met) or not any(far.size for _, far in met):
         yield x, y
         return
     for turn, far in met:
         if far.size:
-            runs = far.reshape(-1, 2)
+            # where the middle lies on the edge, the run that begins there may lack its beginning
+            runs = np.concatenate(([0.0] * (far.size % 2), far)).reshape(-1, 2)
             along = float(runs[int(np.argmax(runs[:, 1] - runs[:, 0]))].mean())
             yield x + along * math.cos(turn), y + along * math.sin(turn)
 
