@@ -48,7 +48,7 @@ from nests.units import BadInput, Record
 from nests.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector, Zone
 
 SHEETS = 500
-TURNS = 3
+TURNS = 5
 """The draws hold constants of whatever modules are loaded, and so depend on the tests before: a
 family that happened to make nothing gets further sheets, so often at most."""
 LONGEST = 400
