@@ -1,0 +1,8 @@
+"""The generator of movements and the orders are modules beside their tests."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
