@@ -8,9 +8,11 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
+from nests.path_rings import Edge, edge, ring
 from nests.places import Frame, Place, Points
 from nests.units import BadInput, Length
 from nests.zones import Outline, Path, Round
@@ -31,27 +33,52 @@ SHARPEST = 0.05
 """1 + cosine between the normals of two edges that still meet in a mitre: a corner of 18°."""
 
 
-@dataclass(frozen=True)
-class Loop:
+class Loop(Protocol):
     """The closed edge of an outline, from which parallel rings are drawn.
 
-    Every ring of a loop has the same number of points, so rings can be lofted. `corners` is
-    (n, 2) and `normals` (n, 2): a ring at offset d is corners + d·normals; an outline with arcs
-    has one set for bores and one for shafts.
+    Every ring of a loop has the same number of points, so rings can be lofted.
     """
-
-    bore_corners: Points
-    bore_normals: Points
-    shaft_corners: Points
-    shaft_normals: Points
 
     def bore(self, offset: Length) -> Points:
         """Ring at `offset` outside the outline that never lies inside the true curve."""
-        return self.bore_corners + offset * self.bore_normals
 
     def shaft(self, offset: Length) -> Points:
         """Ring at `offset` outside the outline that never lies outside the true curve."""
-        return self.shaft_corners + offset * self.shaft_normals
+
+
+@dataclass(frozen=True)
+class CircleLoop:
+    """The edge of a circle: `unit` (n, 2) are the directions of its corners."""
+
+    middle: Points
+    radius: Length
+    unit: Points
+
+    def bore(self, offset: Length) -> Points:
+        """Corners of the tangents."""
+        wide = self.unit / math.cos(math.pi / len(self.unit))
+        return self.middle + (self.radius + offset) * wide
+
+    def shaft(self, offset: Length) -> Points:
+        """Corners on the circle."""
+        return self.middle + (self.radius + offset) * self.unit
+
+
+@dataclass(frozen=True)
+class PathLoop:
+    """The edge of a path of lines and arcs; `counts` are chords of each edge, 1 of a line. Its
+    rings are those of `path_rings`, which know corners."""
+
+    edges: tuple[Edge, ...]
+    counts: tuple[int, ...]
+
+    def bore(self, offset: Length) -> Points:
+        """Arcs drawn by their tangents."""
+        return ring(self.edges, self.counts, offset, round_about=True)
+
+    def shaft(self, offset: Length) -> Points:
+        """Arcs drawn by chords."""
+        return ring(self.edges, self.counts, offset, round_about=False)
 
 
 def circle(diameter: Length, chord: Length, reach: Length = 0.0, at: Place | None = None) -> Loop:
@@ -60,9 +87,8 @@ def circle(diameter: Length, chord: Length, reach: Length = 0.0, at: Place | Non
     count = segments(radius + max(reach, 0.0), chord)
     turn = np.arange(count) * (2 * math.pi / count)
     unit = np.column_stack((np.cos(turn), np.sin(turn)))
-    wide = unit / math.cos(math.pi / count)
     middle = np.array((at.x, at.y)) if at else np.zeros(2)
-    return Loop(middle + radius * wide, wide, middle + radius * unit, unit)
+    return CircleLoop(middle, radius, unit)
 
 
 def loop(outline: Outline, frame: Frame, chord: Length, reach: Length) -> Loop:
@@ -79,7 +105,7 @@ def normal_angle(outline: Outline, frame: Frame, angle: float) -> float:
         return angle
     assert isinstance(outline, Path)
 
-    def beyond(edge: _Edge) -> float:
+    def beyond(edge: Edge) -> float:
         """How far past an edge the ray goes, in turn about the axis; negative if it meets it."""
         first, last = (math.atan2(end[1], end[0]) for end in (edge.start, edge.end))
         return (angle - first) % math.tau - (last - first) % math.tau
@@ -89,93 +115,35 @@ def normal_angle(outline: Outline, frame: Frame, angle: float) -> float:
     return math.atan2(y, x)
 
 
-def _path_edges(path: Path, frame: Frame) -> list[_Edge]:
+def _path_edges(path: Path, frame: Frame) -> list[Edge]:
     """The edges of a path in the holder frame, counterclockwise."""
     corners = frame.points(np.array([(c.at.x, c.at.y) for c in path.corners]))
     radii = [c.radius for c in path.corners]
     if signed_area(corners) < 0:  # walk round counterclockwise; each radius belongs to its own edge
         corners = corners[::-1]
         radii = [*radii[-2::-1], radii[-1]]
-    return [_edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))]
+    return [edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))]
 
 
-def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> Loop:
-    bores: list[tuple[Points, Points]] = []
-    shafts: list[tuple[Points, Points]] = []
+def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> PathLoop:
     edges = _path_edges(path, frame)
-    for index, edge in enumerate(edges):
-        before = edges[index - 1]
-        first, second = before.normal(1.0), edge.normal(0.0)
-        meeting = 1.0 + float(first @ second)
-        if meeting < SHARPEST:
-            x, y = edge.start
+    for index, each in enumerate(edges):
+        if 1.0 + float(edges[index - 1].normal(1.0) @ each.normal(0.0)) < SHARPEST:
+            x, y = each.start
             raise BadInput(
                 f"the outline turns back on itself at x {x:.2f}, y {y:.2f} mm; a corner of "
                 "at least 18° is needed."
             )
-        joint = (first + second) / meeting  # mitre of the two tangents
-        at = (edge.start[None], joint[None])
-        bores.append(at)
-        shafts.append(at)
-        if edge.radius is not None:
-            bores.append(edge.sampled(chord, reach, round_about=True))
-            shafts.append(edge.sampled(chord, reach, round_about=False))
-    return Loop(*_joined(bores), *_joined(shafts))
+    counts = tuple(_chords(each, chord, reach) for each in edges)
+    return PathLoop(tuple(edges), counts)
 
 
-def _joined(pieces: list[tuple[Points, Points]]) -> tuple[Points, Points]:
-    return np.vstack([p for p, _ in pieces]), np.vstack([n for _, n in pieces])
-
-
-@dataclass(frozen=True)
-class _Edge:
-    start: Points
-    end: Points
-    radius: Length | None
-    centre: Points
-    first: float
-    sweep: float
-
-    def normal(self, share: float) -> Points:
-        """Outward unit normal at a share of the way."""
-        if self.radius is None:
-            dx, dy = (self.end - self.start) / np.linalg.norm(self.end - self.start)
-            return np.array((dy, -dx))
-        angle = self.first + share * self.sweep
-        return np.array((math.cos(angle), math.sin(angle)))
-
-    def normal_along(self, ray: Points) -> Points:
-        """Outward normal where a ray from the origin along a unit vector meets this edge."""
-        if self.radius is None:
-            return self.normal(0.0)
-        across = float(ray @ self.centre)
-        far = across + math.sqrt(
-            max(self.radius**2 - float(self.centre @ self.centre) + across**2, 0.0)
-        )
-        return far * ray - self.centre
-
-    def sampled(self, chord: Length, reach: Length, round_about: bool) -> tuple[Points, Points]:
-        assert self.radius is not None
-        whole = segments(self.radius + max(reach, 0.0), chord)
-        count = max(1, math.ceil(whole * self.sweep / (2 * math.pi)))
-        step = self.sweep / count
-        at = np.arange(count) + 0.5 if round_about else np.arange(1, count)
-        angle = self.first + at * step
-        normals = np.column_stack((np.cos(angle), np.sin(angle)))
-        if round_about:  # corners of the tangents at the ends of each step
-            normals = normals / math.cos(step / 2)
-        return self.centre + self.radius * normals, normals
-
-
-def _edge(start: Points, end: Points, radius: Length | None) -> _Edge:
-    if radius is None:
-        return _Edge(start, end, None, start, 0.0, 0.0)
-    half = float(np.linalg.norm(end - start)) / 2
-    along = (end - start) / (2 * half)
-    inward = np.array((-along[1], along[0]))
-    centre = (start + end) / 2 + inward * math.sqrt(max(radius**2 - half**2, 0.0))
-    first = math.atan2(*(start - centre)[::-1])
-    return _Edge(start, end, radius, centre, first, 2 * math.asin(min(1.0, half / radius)))
+def _chords(each: Edge, chord: Length, reach: Length) -> int:
+    """How many chords keep an arc within the chord error, out to `reach` mm beyond it."""
+    if each.radius is None:
+        return 1
+    whole = segments(each.radius + max(reach, 0.0), chord)
+    return max(1, math.ceil(whole * each.sweep / (2 * math.pi)))
 
 
 def signed_area(points: Points) -> float:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
+
+from manifold3d import CrossSection, OpType
 
 from nests.families._room import ledge_gaps, ledge_width
 from nests.operation import Operation, Press
@@ -20,6 +22,7 @@ from nests.places import Side, hours_between
 from nests.printer_card import PrinterCard
 from nests.recipe import HolderKind, Recipe
 from nests.sheet import Sheet
+from nests.solid import block
 from nests.units import BadInput, Hour, Length, Record, mm, said
 from nests.zones import Round
 
@@ -29,6 +32,15 @@ ENGRAVED: dict[HolderKind, str] = {
     "case holder": "case",
 }
 """What is engraved of each kind."""
+ASKEW = math.radians(40.0)
+"""rad by which a way through the wall may lean against the edge it crosses; beyond, the wall beside
+it ends in a blade; from memory."""
+LEAST_RELIEF: Length = 3.0
+"""mm of the narrowest finger relief, for the tip of a tool; common practice, no source."""
+NOTCH_ROOM: Length = 4.0
+"""mm of the rim kept for the notch at 12 h."""
+INTO_POCKET: Length = 0.5
+"""mm a vent begins inside the wall of the pocket, so that it opens into it."""
 LOW_FLOOR = 1.8
 """mm from floor to seat that leave a vent its height and a wall above it."""
 
@@ -52,34 +64,42 @@ class RimPlan:
     """What of the wall is taken, as (hour, width in mm), judged on a circle of `radius`.
 
     First come, first served. Cuts have parallel sides, so the same plan leaves more hours free
-    on a wider circle: see `on`.
+    on a wider circle: see `on`. Room is kept for the notch at 12 h until something that must be
+    reached takes it.
     """
 
     radius: Length
     taken: list[tuple[Hour, Length]] = field(default_factory=list)
+    notch: bool = False
 
     def take(self, at: Hour, width: Length) -> None:
-        """Take `width` mm at an hour."""
+        """Take `width` mm at an hour, for what must be there."""
         self.taken.append((at % 12.0, width))
+        self.notch = self.notch and self._apart(at, width, 0.0, NOTCH_ROOM)
 
     def is_free(self, at: Hour, width: Length) -> bool:
         """Whether `width` mm are free at an hour."""
-        half = self._half(width)
-        return all(hours_between(at, hour) >= half + self._half(w) for hour, w in self.taken)
+        kept = [(0.0, NOTCH_ROOM)] if self.notch else []
+        return all(self._apart(at, width, *other) for other in (*self.taken, *kept))
 
-    def free(self, near: Hour, width: Length) -> Hour | None:
-        """The free hour nearest to `near` that has `width` mm of room; takes it."""
+    def _apart(self, at: Hour, width: Length, hour: Hour, other: Length) -> bool:
+        return hours_between(at, hour) >= self._half(width) + self._half(other)
+
+    def free(
+        self, near: Hour, width: Length, suits: Callable[[Hour], bool] = lambda _: True
+    ) -> Hour | None:
+        """The free hour nearest to `near` that has `width` mm of room and suits; takes it."""
         for step in range(121):
             for turn in (1, -1):
                 at = round((near + turn * step * 0.05) % 12.0, 3)
-                if self.is_free(at, width):
+                if self.is_free(at, width) and suits(at):
                     self.take(at, width)
                     return at
         return None
 
     def on(self, radius: Length) -> RimPlan:
         """A copy, judged on a circle of another radius."""
-        return RimPlan(radius, list(self.taken))
+        return RimPlan(radius, list(self.taken), self.notch)
 
     def _half(self, width: Length) -> float:
         return math.degrees(math.asin(min(1.0, width / 2 / self.radius))) / 30.0 + 0.02
@@ -116,15 +136,23 @@ def seat_depth(sheet: Sheet, side_up: Side) -> Length:
 
 
 def body(
-    sheet: Sheet, side_up: Side, wish: CommonWish, *, post: Length = 0.0, wall: Length | None = None
+    sheet: Sheet,
+    side_up: Side,
+    wish: CommonWish,
+    card: PrinterCard,
+    *,
+    post: Length = 0.0,
+    wall: Length | None = None,
 ) -> Body:
-    """Body whose floor lies so deep that vents fit, and posts of height `post` under the seat."""
+    """Body whose floor lies so deep that vents fit, and posts of height `post` under the seat; the
+    seat lies on a whole layer, so that its ledge comes out where it is drawn."""
     down = sheet.height(side_up.other)
     under = max(0.8, LOW_FLOOR - down, post)
+    layers = math.ceil((wish.floor + under + down) / card.layer - 1e-6)
     return Body(
         wall=wall or wish.wall,
         floor=wish.floor,
-        under=round(under, 3),
+        under=round(layers * card.layer - wish.floor - down, 6),
         depth=seat_depth(sheet, side_up),
     )
 
@@ -146,8 +174,15 @@ def ring_seat(
     gaps, gap_width = ledge_gaps(site, ledge, play)
     # the groove must leave a wall of the ledge and be wide enough to print, or there is none
     groove = min(RingSeat.corner_relief, ledge + play / 2 - site.card.smallest_wall - 0.02)
+    pairs = list(zip(gaps, [gap_width] * len(gaps), strict=True))
+    across = max(1.0, site.card.smallest_gap)
+    usual = (0.0, 3.0) if square else (1.5, *(q / 4 for q in range(24)))
+    drains = [
+        q for q in usual
+        if all(off_gaps(site, (q + turn) % 12.0, across, pairs) for turn in (0.0, 6.0))
+    ]  # fmt: skip
     seat = RingSeat(
-        drain_hour=0.0 if square else 1.5,
+        drain_hour=drains[0] if drains else usual[0],
         play=wish.play,
         fit=wish.fit,
         ledge=ledge,
@@ -160,10 +195,8 @@ def ring_seat(
 
 
 def rim_plan(sheet: Sheet) -> RimPlan:
-    """A plan at the radius of the outline, where room is scarcest, with the 12 h notch taken."""
-    plan = RimPlan(narrowest(sheet))
-    plan.take(0.0, 4.0)
-    return plan
+    """A plan at the radius of the outline, where room is scarcest, with room kept at 12 h."""
+    return RimPlan(narrowest(sheet), notch=True)
 
 
 def narrowest(sheet: Sheet) -> Length:
@@ -187,12 +220,16 @@ def vents(
     site: Site,
     avoid: Sequence[tuple[Hour, Length]] = (),
     *,
+    standing: Sequence[Part] = (),
     level: Literal["floor", "foot"] = "floor",
     inward: Length = 2.5,
     ledge: Length | None = None,
 ) -> list[Part]:
-    """Two vents on opposite sides. They pass under slots; `avoid` lists (hour, width in mm) of what
-    stands on the floor, `ledge` is the lowest face above the vent, if not the seat's groove."""
+    """Two vents, on opposite sides if they can be. They pass under slots.
+
+    `avoid` lists (hour, width in mm) of what they must stay off all the way, `standing` what
+    stands on the floor of the pocket; `ledge` is the lowest face above, if not the seat's groove.
+    """
     above = site.seat - RingSeat.corner_relief if ledge is None else ledge
     room = above - site.floor - site.card.smallest_wall - 0.05
     wide = 2.0 if level == "foot" else round(min(2.0, 2 * room / site.rise), 3)
@@ -208,45 +245,124 @@ def vents(
     if not isinstance(site.sheet.outline, Round):
         # across flank and end, where the way through the wall is square to it
         near = (9.0, 6.0)
-    found = [plan.free(hour, wide + 2 * site.card.smallest_wall) for hour in near]
-    return [Vent(at=at, level=level, width=wide, inward=inward) for at in found if at is not None]
+    gaps = [gap for each in standing for gap in each.leaves_out(site)]
+    feet = CrossSection.batch_boolean(
+        [adds.project() for each in standing if (adds := each.shape(site).adds) is not None],
+        OpType.Add,
+    )
+    out: list[Part] = []
+    for hour in near:
+        at = plan.free(
+            hour,
+            wide + 2 * site.card.smallest_wall,
+            lambda h: (
+                off_gaps(site, h, wide, gaps)
+                and _stays_off(site, Vent(at=h, level=level, width=wide, inward=inward), feet)
+            ),
+        )
+        if at is not None:
+            out.append(Vent(at=at, level=level, width=wide, inward=inward))
+    return out
 
 
-def finger_reliefs(plan: RimPlan, width: Length = 9.0, above: Length = 0.3) -> list[Part]:
-    """Two finger reliefs, opposite each other if the rim has the room."""
+def off_gaps(site: Site, at: Hour, width: Length, gaps: Sequence[tuple[Hour, Length]]) -> bool:
+    """Whether a cut of a width at an hour leaves a wall beside every gap (hour, width) of a ledge,
+    or lies wholly in it."""
+    wall = site.card.smallest_wall + 0.05
+    for hour, gap in gaps:
+        aside = abs(site.radius(at) * math.sin(math.pi / 6 * min(hours_between(at, hour), 3.0)))
+        if gap / 2 - width / 2 - 0.05 < aside < gap / 2 + width / 2 + wall:
+            return False
+    return True
+
+
+def _stays_off(site: Site, vent: Vent, feet: CrossSection) -> bool:
+    """Whether a vent leaves a gap beside all that stands on the floor."""
+    if feet.is_empty():
+        return True
+    gap, radius = site.card.smallest_gap + 0.02, site.radius(vent.at)
+    way = block(
+        site.frame.angle(vent.at),
+        radius - vent.inward - gap,
+        radius,
+        vent.width + 2 * gap,
+        0.0,
+        1.0,
+    ).project()
+    return bool((way ^ feet).is_empty())
+
+
+def finger_reliefs(
+    plan: RimPlan, site: Site, width: Length = 9.0, above: Length = 0.3
+) -> list[Part]:
+    """Two finger reliefs, opposite each other if the rim has the room, never round a corner."""
+
+    def flat(at: Hour) -> bool:
+        return _is_flat(site, at, width)
+
     for near in (9.0, 8.0, 10.0, 7.0, 11.0, 6.0, 0.0):
         pair = (near % 12.0, (near + 6.0) % 12.0)
-        if all(plan.is_free(at, width) for at in pair):
+        if all(plan.is_free(at, width) and flat(at) for at in pair):
             for at in pair:
                 plan.take(at, width)
             return [FingerRelief(at=at, width=width, above=above) for at in sorted(pair)]
-    found = [plan.free(9.0, width), plan.free(3.0, width)]
+    found = [plan.free(9.0, width, flat), plan.free(3.0, width, flat)]
     return [FingerRelief(at=at, width=width, above=above) for at in found if at is not None]
+
+
+def _is_flat(site: Site, at: Hour, width: Length) -> bool:
+    """Whether a cut of a width at an hour stays on one side of an outline with corners."""
+    if isinstance(site.sheet.outline, Round):
+        return True
+    half = math.degrees(math.atan2(width / 2 + 1.0, site.radius(at))) / 30.0
+    looks = site.frame.angle(at)
+    turns = [site.normal((at + step * half) % 12.0) for step in (-1.0, 0.0, 1.0)]
+    return all(abs(math.remainder(turn - looks, math.tau)) < ASKEW for turn in turns)
 
 
 def marks(
     plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: str
 ) -> list[Part]:
-    """Notch at 12 h, then kind and side, calibre, and operation in letters that fit."""
-    texts = (f"{kind} {side_up.value} UP".upper(), sheet.name.upper(), operation.upper())
+    """Notch at 12 h unless a way through stands there, then kind and side, calibre, and operation
+    in letters that fit; kind and side in two where one line finds no room."""
+    side, rest = f"{side_up.value} UP".upper(), (sheet.name.upper(), operation.upper())
+    together = ((f"{kind} {side}".upper(), 6.0), (rest[0], 10.5), (rest[1], 1.5))
+    parted = ((kind.upper(), 6.5), (side, 5.5), (rest[0], 10.5), (rest[1], 1.5))
     outer = min(site.outer(h) for h in range(12))
-    spread, packed = (6.0, 10.5, 1.5), (0.0, 0.0, 0.0)
-    for height in (2.0, 1.6, 1.3, 1.0):
-        for hours in (spread, packed):
-            attempt = plan.on(outer - 1.2 - height)
-            out: list[Part] = [Mark(text=NOTCH, at=0.0)]
-            for text, near in zip(texts, hours, strict=True):
-                mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)
-                long = mark.span(attempt.radius) * math.tau / 12 * attempt.radius + 1.0
-                at = attempt.free(near, long)
-                if at is not None:
-                    out.append(replace(mark, at=at))
-            if len(out) == 1 + len(texts):
-                return out
+    for texts in (together, parted):
+        for height in (2.0, 1.6, 1.3, 1.0):
+            for spread in (1.0, 0.0):
+                attempt = plan.on(outer - 1.2 - height)
+                out: list[Part] = [Mark(text=NOTCH, at=0.0)] if plan.notch else []
+                for text, near in texts:
+                    mark = Mark(text=text, at=near, height=height, line=site.card.smallest_line)
+                    long = mark.span(attempt.radius) * math.tau / 12 * attempt.radius + 1.0
+                    at = attempt.free(near * spread, long)
+                    if at is not None:
+                        out.append(replace(mark, at=at))
+                if len(out) == plan.notch + len(texts):
+                    return out
     raise BadInput(
-        f"the wall has no room left to engrave {' / '.join(texts)}; a thicker wall is "
-        "needed, or a shorter name."
+        f"the wall has no room left to engrave {' / '.join(text for text, _ in together)}; a "
+        "thicker wall is needed, or a shorter name."
     )
+
+
+def _reliefs_and_marks(blank: Recipe, plan: RimPlan, relief: Length) -> list[Part]:
+    """Finger reliefs as wide as the marks leave them, and what is engraved."""
+    site, sheet, above = blank.site(), blank.workpiece, min(0.3, blank.body.depth / 3)
+    lacking: BadInput | None = None
+    for share in (1.0, 0.75, 0.55):
+        attempt = plan.on(plan.radius)
+        out = finger_reliefs(attempt, site, max(relief * share, LEAST_RELIEF), above)
+        try:
+            kind = ENGRAVED[blank.kind]
+            does = blank.operation.name
+            return [*out, *marks(attempt, site, kind, sheet, blank.side_up, does)]
+        except BadInput as none:
+            lacking = lacking or none
+    assert lacking is not None
+    raise lacking
 
 
 def finished(
@@ -257,18 +373,21 @@ def finished(
     *,
     avoid: Sequence[tuple[Hour, Length]] = (),
     level: Literal["floor", "foot"] = "floor",
-    inward: Length = 2.5,
+    inward: Length | None = None,
     ledge: Length | None = None,
     stem: StemSlot | None = None,
     relief: Length = 9.0,
 ) -> Recipe:
     """A recipe with its parts and what closes every one: stem slot, finger reliefs, vents, marks.
 
-    `relief` is the width of a finger relief; the rest is as in `stem_slot` and `vents`.
+    `relief` is the width of a finger relief, `inward` how far inside the edge a vent begins, if not
+    where the pocket does; the rest is as in `stem_slot` and `vents`.
     """
     site, sheet = blank.site(), blank.workpiece
     out = [*parts, *stem_slot(plan, sheet, stem)]
-    out += finger_reliefs(plan, relief, min(0.3, blank.body.depth / 3))
-    out += vents(site, avoid, level=level, inward=inward, ledge=ledge)
-    out += marks(plan, site, ENGRAVED[blank.kind], sheet, blank.side_up, blank.operation.name)
+    closing = _reliefs_and_marks(blank, plan, relief)
+    pockets = [each for part in parts if (each := part.opens(site)) is not None]
+    begins = max(pockets, default=2.0) + INTO_POCKET if inward is None else inward
+    out += vents(site, avoid, standing=parts, level=level, inward=begins, ledge=ledge)
+    out += closing
     return replace(blank, parts=tuple(out), reasons=tuple(reasons))

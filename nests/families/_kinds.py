@@ -40,6 +40,7 @@ def chosen(
         return [], []
     from nests.load_path.setting import holds, tried
     from nests.load_path.stock import plate_of
+    from nests.load_path.strength import serves
     from nests.load_path.supports import drawn
 
     try:
@@ -52,6 +53,11 @@ def chosen(
     paths: dict[str, PressPath] = {}
     known: dict[tuple[StakePost, ...], tuple[StakePost, PressPath]] = {}
 
+    # one that bears the press for good, if there is one; else one that holds the jewel
+    lasting = {
+        name for name, some in under.items() if any(serves(p, site, forces[name]) for p in some)
+    }
+
     def stand(name: str, post: StakePost) -> bool:
         """Stand `post` under a jewel beside the others as they are: whether it holds."""
         beside = [p for n, p in posts.items() if n != name]
@@ -59,7 +65,9 @@ def chosen(
             others = _beside(site, fixed, beside)
             known[post, *beside] = tried(site, others, post, forces[name])
         posts[name], paths[name] = known[post, *beside]
-        return holds(paths[name])
+        return holds(paths[name]) and (
+            name not in lasting or serves(posts[name], site, forces[name])
+        )
 
     for _ in range(ROUNDS):
         before = dict(posts)

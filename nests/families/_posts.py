@@ -22,11 +22,15 @@ from nests.zones import Disc, Polygon, Ring, Sector
 
 SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""
+LITTLE: Length = 0.01
+"""mm more than the least the printer shows, for chords."""
 SLIMMEST: Length = 0.8
 """mm ⌀ of a pin or screw where room is scarce; ISO 1501 has a thread S 0.8, from memory."""
 KINDS: tuple[tuple[Literal["printed", "pin", "screw"], Length], ...] = (
     ("printed", 3.0),
+    ("printed", 5.0),
     ("pin", 3.0),
+    ("pin", 5.0),
     ("screw", 3.0),
     ("screw", 6.0),
 )
@@ -111,7 +115,8 @@ def _under(
             f"{down.value} side; measure its ⌀ and height."
         )
     spare, off = inset(site, play), distance_off(site, play)
-    tip = round(min(1.6, jewel.diameter - 2 * spare), 3)
+    widest = jewel.diameter - 2 * spare
+    tip = round(min(1.6, widest), 3)
     if tip < SMALLEST_TIP:
         raise BadInput(
             f"the jewel of '{arbor.name}' is {jewel.diameter:g} mm wide, and {2 * spare:.2f} mm of "
@@ -136,7 +141,10 @@ def _under(
     refused: BadInput | None = None
     for kind, stout in KINDS:
         try:
-            post = _sized(replace(plain, kind=kind), stout, jewel, card, nearest, beside)
+            post = replace(plain, kind=kind)
+            if kind == "printed":
+                post = replace(post, tip=_tip_beside_pivot(post, jewel, site, widest))
+            post = _sized(post, stout, jewel, card, nearest, beside)
             post.shape(site)
         except BadInput as bad:
             refused = bad
@@ -147,6 +155,25 @@ def _under(
         assert refused is not None
         raise refused
     return tuple(out)
+
+
+def _tip_beside_pivot(post: StakePost, jewel: Jewel, site: Site, widest: Length) -> Length:
+    """⌀ of a printed tip, wider than usual where that is needed beside the room for a pivot.
+
+    Raises `BadInput` where the jewel leaves less than the printer shows.
+    """
+    card = site.card
+    least = max(card.smallest_wall, card.smallest_pin)
+    short = least + LITTLE - post.narrowest(site)
+    if not jewel.pivot_protrusion or not jewel.pivot_diameter:
+        short = (least + LITTLE - post.tip) / 2
+    tip = post.tip + 2 * max(short, 0.0)
+    if tip > widest:
+        raise BadInput(
+            f"the jewel of '{post.under}' leaves a printed tip of {widest:.2f} mm ⌀; beside the "
+            f"room for its pivot {tip:.2f} mm are needed."
+        )
+    return round(tip, 3)
 
 
 def _covered(name: str, over: Sequence[str]) -> str:
@@ -187,11 +214,6 @@ def _sized(
             f"the arbor '{name}' has room for a post of {max(beside, 0.0):.2f} mm ⌀ beside "
             f"what is spared and what else stands there; {head:.2f} mm are needed."
         )
-    slot = max(jewel.pivot_diameter + 2 * post.relief, card.smallest_gap)
-    if not metal and jewel.pivot_protrusion and post.tip - slot < 2 * card.smallest_line + 0.01:
-        raise BadInput(
-            f"the jewel of '{name}' leaves no printed tip beside its pivot's room of {slot:.2f} mm."
-        )
     shank = round(min(max(stout, head + 0.8), widest, beside), 3)
     if jewel.height < 0.0 and not metal:  # no wider than the jewel where it enters the plate
         shank = head
@@ -206,7 +228,10 @@ def rest_posts(
     most: int,
 ) -> list[StakePost]:
     """Printed posts under rests that lie clear of the ledge, of keep-clears and of other posts."""
+    from nests.load_path.strength import SINKS, sinks, weight
+
     others = [(site.sheet.arbor(p.under).at, p.shank) for p in beside]
+    stays = weight(site.sheet)
     spare, off = inset(site, play), distance_off(site, play)
     out: list[StakePost] = []
     for rest in site.sheet.rests:
@@ -214,18 +239,21 @@ def rest_posts(
             continue
         for at in spots(rest):
             room = min(
-                room_at(rest, at, site) - 2 * spare,
                 widest_beside(site, at, site.frame.z(rest.side, rest.height), off),
                 2.5,
                 apart(at, others, site.card.smallest_gap),
                 2 * (inside - at.radius),
             )
-            wide = math.floor(room * 100.0) / 100.0
-            if wide < max(site.card.smallest_pin, SMALLEST_TIP):
+            shank = math.floor(room * 100.0) / 100.0
+            wide = math.floor(min(room, room_at(rest, at, site) - 2 * spare) * 100.0) / 100.0
+            if wide < max(site.card.smallest_pin, site.card.smallest_wall, SMALLEST_TIP) + LITTLE:
                 continue
             middle = None if isinstance(rest.zone, Disc) else at
-            out.append(StakePost(under=rest.name, at=middle, tip=wide, shank=wide))
-            others.append((at, wide))
+            post = StakePost(under=rest.name, at=middle, tip=wide, shank=shank)
+            if stays is not None and sinks(post, site, stays) > SINKS:
+                continue  # too soft to carry anything for long
+            out.append(post)
+            others.append((at, shank))
             if len(out) == most:
                 return out
     return out

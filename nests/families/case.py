@@ -43,7 +43,9 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     )
     refuse_wrong_kind(blank.kind, sheet)
     reach = max((lug.reach for lug in sheet.lugs), default=0.0)
-    blank = replace(blank, body=body(sheet, up, wish, wall=max(wish.wall, round(reach + 4.0, 2))))
+    blank = replace(
+        blank, body=body(sheet, up, wish, card, wall=max(wish.wall, round(reach + 4.0, 2)))
+    )
     site, plan = blank.site(), rim_plan(sheet)
     parts: list[Part] = [ring_seat(site, wish)]
     for number, lug in enumerate(sheet.lugs, 1):

@@ -94,7 +94,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=work if operation else replace(work, pushers=True),
         printer=card,
-        body=body(sheet, up, wish, post=wish.post_height),
+        body=body(sheet, up, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
     blank = replace(blank, body=_over_levers(blank.site()))

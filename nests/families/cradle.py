@@ -54,7 +54,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     up = side_of(wish.side_up, operation)
     does = operation_for(operation, up, wish, "carried")
     forces = pressed_arbors(work, does)
-    base = body(work, up, wish, post=wish.post_height if forces else 0.0)
+    base = body(work, up, wish, card, post=wish.post_height if forces else 0.0)
     blank = Recipe(
         name=f"{work.name} cradle {up.value} up",
         kind="sub-assembly cradle",

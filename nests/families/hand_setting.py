@@ -50,7 +50,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=work,
         printer=card,
-        body=body(sheet, Side.DIAL, wish, post=wish.post_height),
+        body=body(sheet, Side.DIAL, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
     return on_posts(blank, wish, rests=6 if wish.rest_posts else 0)

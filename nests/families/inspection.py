@@ -67,7 +67,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "hold it with clips",
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.BRIDGE
-    base = body(sheet, up, wish)
+    base = body(sheet, up, wish, card)
     holds_it = asked(operation, up, "looking")
     blank = Recipe(
         name=f"{sheet.name} inspection {up.value} up",
@@ -97,7 +97,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         _window(site, wish),
         *rim.slots,
         *rim.holds,
-        *(rim.vents or vents(site, rim.taken)),
+        *(rim.vents or vents(site, rim.taken, standing=[seat])),
         *marks(rim.plan, site, "movement", sheet, up, blank.operation.name),
     ]
     return replace(
@@ -120,10 +120,10 @@ class _Rim:
 
 def _round_the_rim(site: Site, hold: Clip | SwingTab, wish: Wish) -> _Rim:
     """Find room for as many as are wished. Raises `Refused` where there is none for two."""
-    sheet, plan = site.sheet, rim_plan(site.sheet)
+    sheet, plan, seat = site.sheet, rim_plan(site.sheet), ring_seat(site, wish)
     slots = stem_slot(plan, sheet)
     # the ways out of a seat that is not round must leave it square, so they come first
-    ways = [] if isinstance(sheet.outline, Round) else vents(site)
+    ways = [] if isinstance(sheet.outline, Round) else vents(site, standing=[seat])
     found = spread(site, hold, wish.holds, play_of(site, wish), plan, [*slots, *ways])
     if len(found) < 2:
         raise refuse(

@@ -72,7 +72,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "use the family 'shaped'",
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
-    base = body(sheet, up, wish)
+    base = body(sheet, up, wish, card)
     if wish.below is not None:
         web = max(0.0, (wish.below - sheet.outline.diameter) / 2) + 4.2
         base = replace(

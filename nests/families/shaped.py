@@ -46,7 +46,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=work,
         printer=card,
-        body=replace(body(sheet, up, wish, post=room), follow=wish.body),
+        body=replace(body(sheet, up, wish, card, post=room), follow=wish.body),
         chord_error=wish.chord_error,
     )
     return on_posts(blank, wish)

@@ -42,7 +42,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=operation_for(operation, up, wish, "carried", hands(sheet, up)),
         printer=card,
-        body=body(sheet, up, wish, post=wish.post_height),
+        body=body(sheet, up, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
     made = on_posts(blank, wish, carried=True, drop=wish.drop, rests=12)

@@ -197,7 +197,8 @@ def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: flo
     if post is not None and carried_by_statics(bench.props, post):
         lies = 0.0  # without such a post it would lie on its edge
     if post is not None and post.kind == "screw":  # set under the workpiece as it lies
-        post = replace(post, gap=post.gap + lies)
+        # the ledge may have been printed low; how it lies says that already
+        post = replace(post, gap=post.drawn + lies)
     known = Known(arbor, jewel, force, holds, post, lies)
     try:
         return _solved(known, pressed)

@@ -14,7 +14,7 @@ from nests.places import Frame, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
 from nests.solid import Solid
-from nests.units import Length, Record
+from nests.units import Hour, Length, Record
 from nests.zones import Round
 
 if TYPE_CHECKING:
@@ -162,4 +162,13 @@ class Part(Record):
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """Where the part touches the workpiece."""
+        return ()
+
+    def opens(self, site: Site) -> Length | None:
+        """How far inside the outline the pocket begins that the part opens down to the floor; None
+        if it opens none."""
+        return None
+
+    def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
+        """Where it leaves a ledge out, down to the floor: hour and width of each gap."""
         return ()

@@ -12,7 +12,7 @@ from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.places import hours_between
 from nests.solid import OVER, Solid, block, loft, union
-from nests.units import BadInput, Length, mm, quantity, said
+from nests.units import BadInput, Hour, Length, mm, quantity, said
 from nests.zones import Round
 
 
@@ -90,6 +90,14 @@ class RingSeat(Part):
     def opening(self, site: Site) -> Length:
         """Offset of the opening inside the lowest ledge."""
         return self.seats(site)[-1][0] - self.aim(site) / 2 - self.ledge
+
+    def opens(self, site: Site) -> Length:
+        """Inside the lowest ledge."""
+        return -self.opening(site)
+
+    def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
+        """The gaps of the ledge."""
+        return tuple((hour, self.gap_width) for hour in self.gaps)
 
     def profile(self, site: Site) -> list[tuple[Length, Length]]:
         """(offset from the outline, z) of the cut from the floor to the mouth."""

@@ -179,6 +179,15 @@ class StakePost(Part):
             )
         return Shape(adds=post)
 
+    def narrowest(self, site: Site) -> Length:
+        """The thinnest that is printed of it: half the tip beside a pivot's room, the wall of a
+        bore, else the head."""
+        hold = self.foothold(site)
+        _, head, _, _ = self._drawn(site, hold)
+        if self.kind != "printed":
+            return (head - site.card.inside(self.insert)) / 2
+        return (head - self._slot_width(site, hold)) / 2 if hold.protrusion > 0.0 else head
+
     def _ring(self, hold: Foothold) -> Length:
         """Width of the ring left round a pivot that stands out, in the end of an insert."""
         room = hold.pivot + 2 * self.relief if hold.protrusion > 0.0 else 0.0

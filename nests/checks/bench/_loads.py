@@ -6,8 +6,6 @@ from dataclasses import dataclass
 
 from nests.operation import Operation
 from nests.parts.base import Site
-from nests.sheet import Sheet
-from nests.units import GRAVITY
 
 NO_MASS = "weigh the workpiece on a letter balance and give its mass in g on the sheet"
 
@@ -20,11 +18,6 @@ class Load:
     at: tuple[float, float]
     z: float
     force: float
-
-
-def weight(sheet: Sheet) -> float | None:
-    """Weight of the workpiece in N; None where its mass is not known."""
-    return None if sheet.mass is None else sheet.mass * GRAVITY
 
 
 def presses(site: Site, operation: Operation) -> tuple[Load, ...]:

@@ -17,9 +17,10 @@ import numpy as np
 from nests.checks._study import Point, Study
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._bearing import bearing_points
-from nests.checks.bench._loads import NO_MASS, weight
+from nests.checks.bench._loads import NO_MASS
 from nests.compose import Holder, Laid
 from nests.finding import Finding, Grade
+from nests.load_path.strength import weight
 from nests.mechanics.holding import hanging_shares
 from nests.operation import MEMORY
 from nests.parts.base import Site

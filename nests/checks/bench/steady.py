@@ -15,9 +15,10 @@ import numpy as np
 
 from nests.checks._study import Study
 from nests.checks.bench._bearing import bearing_points, carrying
-from nests.checks.bench._loads import NO_MASS, Load, presses, weight
+from nests.checks.bench._loads import NO_MASS, Load, presses
 from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.load_path.strength import weight
 from nests.mechanics.rests import (
     SupportPolygon,
     resultant_place,
