@@ -257,6 +257,7 @@ for _command in (
     drawer_commands.file_,
     drawer_commands.find,
     drawer_commands.retire,
+    drawer_commands.reinstate,
     drawer_commands.drawer,
 ):
     cli.add_command(_command)

@@ -22,6 +22,7 @@ PATH = click.Path(path_type=Path)
 DRAWER = click.option("--drawer", "folder", type=PATH, required=True, help="folder of the drawer")
 DATE = click.option("--date", default=None, help="year-month-day; today if none is given")
 NOTE = click.option("--note", default="", help="anything to remember")
+BY = click.option("--by", default="", envvar="NESTS_BY", show_envvar=True, help="who does it")
 
 
 def _gauged(command: F) -> F:
@@ -66,6 +67,10 @@ def _date(given: str | None) -> str:
     return datetime.date.today().isoformat() if given is None else given
 
 
+def _tell(says: str) -> None:
+    click.echo(_line(f"note: {says}"), err=True)
+
+
 def _line(text: str) -> str:
     return "".join(c if c.isprintable() else " " for c in text)
 
@@ -83,16 +88,19 @@ def _about(kept: KeptHolder) -> str:
 @DRAWER
 @_gauged
 @NOTE
+@BY
 @DATE
 def file_(
     pack: Path, folder: Path, seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...],
-    mass: float | None, gauge: str, note: str, date: str | None,
+    mass: float | None, gauge: str, note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
     """Put a printed holder into the drawer: PACK is its folder. Says the id it is given."""
     from nests.drawer.filing import file_holder, recipe_of
 
     gauged = _readings(seats, ledge, posts, mass, gauge)
-    kept = file_holder(folder, recipe_of(pack), gauged, date=_date(date), note=note)
+    kept = file_holder(
+        folder, recipe_of(pack), gauged, date=_date(date), note=note, by=by, tell=_tell
+    )
     click.echo(_line(f"{_about(kept)}; filed in {folder}."))
 
 
@@ -180,18 +188,34 @@ def _match(each: Match) -> str:
 @DRAWER
 @click.option("--reason", required=True, help="why")
 @NOTE
+@BY
 @DATE
-def retire(holder: str, folder: Path, reason: str, note: str, date: str | None) -> None:
-    """Take HOLDER out of use, by its id. It is no longer found; 'drawer undo' brings it back."""
+def retire(holder: str, folder: Path, reason: str, note: str, by: str, date: str | None) -> None:
+    """Take HOLDER out of use, by its id. It is no longer found; 'reinstate' brings it back."""
+    from nests.drawer.changing import brings_back
     from nests.drawer.filing import retire as take_out
 
-    kept = take_out(folder, holder, reason, date=_date(date), note=note)
-    click.echo(_line(f"{_about(kept)}: retired."))
+    kept = take_out(folder, holder, reason, date=_date(date), note=note, by=by, tell=_tell)
+    click.echo(_line(f"{_about(kept)}: retired; {brings_back(kept, folder)}"))
+
+
+@click.command()
+@click.argument("holder")
+@DRAWER
+@NOTE
+@BY
+@DATE
+def reinstate(holder: str, folder: Path, note: str, by: str, date: str | None) -> None:
+    """Bring HOLDER back that was retired, by its id, as it stood before; no other is touched."""
+    from nests.drawer.filing import reinstate as bring_back
+
+    kept = bring_back(folder, holder, date=_date(date), note=note, by=by, tell=_tell)
+    click.echo(_line(f"{_about(kept)}: {kept.now.state} again."))
 
 
 @click.group()
 def drawer() -> None:
-    """Look after the drawer: list, measure, undo, check, labels, export, import."""
+    """Look after the drawer: list, show, measure, undo, redo, check, labels, export, import."""
 
 
 @drawer.command("list")
@@ -209,16 +233,17 @@ def list_(folder: Path) -> None:
 @DRAWER
 @_gauged
 @NOTE
+@BY
 @DATE
 def measure(
     holder: str, folder: Path, seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...],
-    mass: float | None, gauge: str, note: str, date: str | None,
+    mass: float | None, gauge: str, note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
     """Keep what was measured on HOLDER now; says what is worn."""
     from nests.drawer.filing import measure as keep
 
     gauged = _readings(seats, ledge, posts, mass, gauge)
-    kept, findings = keep(folder, holder, gauged, date=_date(date), note=note)
+    kept, findings = keep(folder, holder, gauged, date=_date(date), note=note, by=by, tell=_tell)
     for each in findings:
         click.echo(_line(f"{each.grade.mark} {each.sentence()}"))
     click.echo(_line(f"{_about(kept)}: {kept.now.state}."))
@@ -226,13 +251,45 @@ def measure(
 
 @drawer.command()
 @DRAWER
+@click.option("--yes", is_flag=True, help="do not ask first")
+@BY
 @DATE
-def undo(folder: Path, date: str | None) -> None:
-    """Undo the last change of the drawer; again, the one before it."""
-    from nests.drawer.filing import undo as take_back
+def undo(folder: Path, yes: bool, by: str, date: str | None) -> None:
+    """Undo the last change of the whole drawer; again, the one before it.
 
-    kept, last = take_back(folder, date=_date(date))
-    click.echo(_line(f"{_about(kept)}: '{last.did}' is undone; it is {kept.now.state}."))
+    Says what it is, and asks before it does it. To bring back one retired holder: reinstate.
+    """
+    from nests.drawer.history import next_undo
+    from nests.drawer.history import undo as take_back
+
+    wanted = next_undo(folder)
+    click.echo(_line(f"to be undone: {wanted.words()}."))
+    if not yes:
+        if not sys.stdin.isatty():
+            raise BadInput("nothing was undone: nobody can be asked here; give --yes to undo it.")
+        if not click.confirm("Undo it?"):
+            click.echo("nothing was undone.")
+            sys.exit(1)
+    step = take_back(folder, date=_date(date), by=by, only=wanted.change.number)
+    click.echo(_line(
+        f"{_about(step.kept)}: '{step.change.did}' is undone; it is {step.kept.now.state}. "
+        "'nests drawer redo' does it again."
+    ))  # fmt: skip
+
+
+@drawer.command()
+@DRAWER
+@BY
+@DATE
+def redo(folder: Path, by: str, date: str | None) -> None:
+    """Do again what was undone last; again, what was undone before that.
+
+    Any other change of the drawer ends this: what was undone before it stays undone.
+    """
+    from nests.drawer.history import redo as do_again
+
+    step = do_again(folder, date=_date(date), by=by)
+    click.echo(_line(f"redone: {step.words()}; {step.kept.id} is {step.kept.now.state}."))
 
 
 @drawer.command()

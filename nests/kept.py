@@ -25,7 +25,9 @@ from nests.units import (
 )
 
 State = Literal["in use", "worn", "retired"]
-Deed = Literal["filed", "measured", "retired", "undone"]
+Deed = Literal["filed", "measured", "retired", "reinstated", "undone", "redone"]
+OF_HISTORY: tuple[Deed, ...] = ("undone", "redone")
+"""What is done to changes, not to a holder: it is not undone itself."""
 LETTERS: dict[HolderKind, str] = {
     "movement holder": "M",
     "sub-assembly cradle": "S",
@@ -118,7 +120,9 @@ class Change(Record):
     did: Deed = said("what was done")
     date: str = said("year-month-day, as the person gives it", "")
     note: str = said("anything the person adds", "")
+    by: str = said("who did it, as the person gives it", "")
     undoes: int | None = quantity("", None, 1, 10**9, "number of the change this one undoes")
+    redoes: int | None = quantity("", None, 1, 10**9, "number of the undoing this one takes back")
     state: State = said("state after it", "in use")
     reason: str = said("why it is worn or retired", "")
     readings: Readings = said("what is known from gauging after it", Readings())
@@ -129,6 +133,8 @@ class Change(Record):
         require_date(self.date)
         if (self.did == "undone") != (self.undoes is not None):
             raise BadInput(f"change {self.number} is '{self.did}'; 'undone' names what it undoes.")
+        if (self.did == "redone") != (self.redoes is not None):
+            raise BadInput(f"change {self.number} is '{self.did}'; 'redone' names what it redoes.")
         if self.state == "retired" and not self.reason:
             raise BadInput(f"change {self.number} retires the holder; a reason is needed.")
 
@@ -158,10 +164,26 @@ class KeptHolder(Record):
         return self.history[-1]
 
     @property
+    def deeds(self) -> tuple[Change, ...]:
+        """What was done to the holder, undone or not, without the undoing and redoing."""
+        return tuple(c for c in self.history if c.did not in OF_HISTORY)
+
+    @property
+    def undoings(self) -> tuple[Change, ...]:
+        """The undoings that were not taken back."""
+        back = {each.redoes for each in self.history}
+        return tuple(c for c in self.history if c.did == "undone" and c.number not in back)
+
+    @property
     def standing(self) -> tuple[Change, ...]:
-        """The changes that were not undone, without the undoing itself."""
-        gone = {each.undoes for each in self.history}
-        return tuple(c for c in self.history if c.did != "undone" and c.number not in gone)
+        """What was done to the holder and is not undone now."""
+        gone = {each.undoes for each in self.undoings}
+        return tuple(c for c in self.deeds if c.number not in gone)
+
+    @property
+    def before_retiring(self) -> Change | None:
+        """The last change after which it was not retired; None if there is none."""
+        return next((c for c in reversed(self.history) if c.state != "retired"), None)
 
     @property
     def seat_when_new(self) -> Length | None:

@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from nests.documents import LARGEST
 from nests.drawer import carry
 from nests.drawer.carry import export, import_drawer
-from nests.drawer.filing import file_holder, measure, readings, retire, undo
+from nests.drawer.filing import file_holder, measure, readings, retire
+from nests.drawer.history import undo
 from nests.drawer.shelf import every_holder, stamps
 from nests.units import BadInput
 

@@ -8,7 +8,8 @@ from dataclasses import replace
 import pytest
 
 from nests.documents import validate
-from nests.drawer.filing import file_holder, measure, readings, recipe_of, retire, undo
+from nests.drawer.filing import file_holder, measure, readings, recipe_of, retire
+from nests.drawer.history import undo
 from nests.drawer.search import listed
 from nests.drawer.shelf import every_holder, path_of, read_holder
 from nests.drawer.wear import POST_WEAR, SEAT_WEAR
@@ -49,12 +50,12 @@ def test_undo_walks_back_and_forgets_nothing(folder, hands):
     measure(folder, first.id, readings([26.10]))
     retire(folder, second.id, "dropped")
     undone = [undo(folder) for _ in range(4)]
-    assert [(kept.id, last.did) for kept, last in undone] == [
+    assert [(step.kept.id, step.change.did) for step in undone] == [
         (second.id, "retired"), (first.id, "measured"), (second.id, "filed"), (first.id, "filed"),
     ]  # fmt: skip
-    assert undone[0][0].now.state == "in use"
-    assert undone[1][0].now.readings.seat == (26.08,)
-    assert undone[2][0].now.reason == FILING_UNDONE
+    assert undone[0].kept.now.state == "in use"
+    assert undone[1].kept.now.readings.seat == (26.08,)
+    assert undone[2].kept.now.reason == FILING_UNDONE
     with pytest.raises(BadInput, match="nothing to undo"):
         undo(folder)
     holders, unusable = every_holder(folder)
@@ -69,8 +70,9 @@ def test_a_change_after_an_undo_is_undone_first(folder, hands):
     measure(folder, kept.id, readings([26.10]))
     undo(folder)
     retire(folder, kept.id, "lost")
-    after, last = undo(folder)
-    assert last.did == "retired"
+    step = undo(folder)
+    after = step.kept
+    assert step.change.did == "retired"
     assert (after.now.state, after.now.readings.seat) == ("in use", (26.08,))
 
 

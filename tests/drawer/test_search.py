@@ -170,7 +170,10 @@ def test_a_sheet_that_contradicts_itself_is_refused(workshop):
         (["retire", "M1", "--reason", "lost"], "is no id of a holder"),
         (["drawer", "measure", "M1-L", "--post", "5.6"], "NAME=height is needed"),
         (["drawer", "measure", "M1-L", "--post", "a=1", "--post", "a=2"], "is given twice"),
-        (["drawer", "undo", "--date", "today"], "year-month-day"),
+        (["drawer", "undo", "--yes", "--date", "today"], "year-month-day"),
+        (["drawer", "undo"], "nobody can be asked here; give --yes"),
+        (["drawer", "redo"], "nothing was undone"),
+        (["reinstate", "M1-L"], "only a retired holder is brought back"),
         (["file", "nowhere"], "cannot be read"),
         (["drawer", "labels", "--out", "x.html", "--columns", "99"], "1 to 8 columns"),
     ],
@@ -217,7 +220,7 @@ def test_the_commands_together(tmp_path, hands, capsys):
     run("retire", "m1-l", "--reason", "worn out")
     code, said = run("find", "--diameter", "26")
     assert (code, said) == (1, "0 seats come into question, 0 were judged.\n")
-    run("drawer", "undo")
-    run("drawer", "undo")
+    run("drawer", "undo", "--yes")
+    run("drawer", "undo", "--yes")
     assert run("drawer", "list") == (0, "M1-L  in use\n")
     assert run("drawer", "check")[0] == 0
