@@ -73,7 +73,8 @@ def test_a_holder_comes_back_as_it_stood(folder, plain):
     measure(folder, kept.id, readings([26.2]))
     retire(folder, kept.id, "in the way")
     back = reinstate(folder, kept.id, date="2031-06-01", by="Ann", note="found again").now
-    assert (back.did, back.state, back.by, back.note) == ("reinstated", "worn", "Ann", "found again")
+    assert (back.did, back.state) == ("reinstated", "worn")
+    assert (back.by, back.note) == ("Ann", "found again")
     assert back.readings.seat_mean == pytest.approx(26.2)
     assert "has changed by" in back.reason
     with pytest.raises(BadInput, match="is worn; only a retired holder is brought back"):
@@ -106,13 +107,12 @@ def test_undo_says_what_it_will_undo_and_asks(folder, pair, capsys, monkeypatch)
 def test_what_was_said_is_undone_or_nothing(folder, pair):
     wanted = next_undo(folder)
     retire(folder, pair[1], "dropped", by="Cy")
-    with pytest.raises(BadInput, match="nothing was undone.*'retired' of M2-J.*by Cy"):
+    with pytest.raises(BadInput, match=r"nothing was undone.*'retired' of M2-J.*by Cy"):
         undo(folder, only=wanted.change.number)
     assert states(folder)[pair[1]] == "retired"
 
 
 def test_redo_walks_forward_through_all_that_was_undone(folder, pair):
-    mine, other = pair
     stood = {each: read_holder(path_of(folder, each)).now for each in pair}
     steps = [undo(folder) for _ in range(4)]
     assert set(states(folder).values()) == {"retired"}  # both filings are undone
@@ -203,17 +203,20 @@ FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
 def busy(folder, plain, seed: int) -> None:
     """File, retire, bring back, undo and redo without pause; what is refused is left."""
     chance = random.Random(seed)
+
+    def one() -> str:
+        return chance.choice(list(states(folder)))
+
+    deeds = (
+        lambda: file_holder(folder, plain, readings([26.1])),
+        lambda: retire(folder, one(), "lost"),
+        lambda: reinstate(folder, one()),
+        lambda: undo(folder),
+        lambda: redo(folder),
+    )
     while True:
-        ids = list(states(folder))
-        deed = chance.choice([
-            lambda: file_holder(folder, plain, readings([26.1])),
-            lambda: retire(folder, chance.choice(ids), "lost"),
-            lambda: reinstate(folder, chance.choice(ids)),
-            lambda: undo(folder),
-            lambda: redo(folder),
-        ])  # fmt: skip
         try:
-            deed()
+            chance.choice(deeds)()
         except BadInput as error:
             assert "retired" in str(error) or "nothing to" in str(error)  # noqa: PT017
 
