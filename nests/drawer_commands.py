@@ -15,7 +15,7 @@ from nests.units import BadInput, read_length
 
 if TYPE_CHECKING:
     from nests.drawer.search import Found, Match
-    from nests.kept import KeptHolder, Readings
+    from nests.kept import KeptHolder
 
 F = TypeVar("F", bound=Callable[..., Any])
 PATH = click.Path(path_type=Path)
@@ -26,41 +26,25 @@ BY = click.option("--by", default="", envvar="NESTS_BY", show_envvar=True, help=
 
 
 def _gauged(command: F) -> F:
-    """Options for what was measured on a print."""
+    """What was measured on a print: pairs, and what is said beside them."""
     for option in (
         click.option("--gauge", default="", help="what it was gauged with"),
         click.option("--mass", type=NumberType("g", "0.05 to 2000 g"), default=None, help="mass"),
-        click.option("--post", "posts", multiple=True, metavar="NAME=MM",
-                     help="height of the tip under NAME above the bench; may be repeated"),
-        click.option("--ledge", default=None, metavar="MM", help="ledge above the bench"),
-        click.option("--seat", "seats", multiple=True, metavar="MM",
-                     help="⌀ of the seat, at one hour or more; may be repeated"),
-    ):  # fmt: skip
+        click.argument("readings", nargs=-1, metavar="[NAME=VALUE]..."),
+    ):
         command = option(command)
     return command
 
 
-def _readings(
-    seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...], mass: float | None,
-    gauge: str,
-) -> Readings:  # fmt: skip
-    from nests.drawer.filing import readings
+def _say_open(kept: KeptHolder, folder: Path) -> None:
+    """What is worn, outside its limits or open, and the line to type for what is open."""
+    from nests.drawer.filing import told
+    from nests.drawer.gauged import asks_for
 
-    heights = {}
-    for each in posts:
-        name, _, height = each.rpartition("=")
-        if not name:
-            raise BadInput(f"--post is '{each}'; NAME=height is needed, such as centre=6.42.")
-        if name in heights:
-            raise BadInput(f"--post '{name}' is given twice.")
-        heights[name] = read_length(height, f"--post {name}").mm
-    return readings(
-        [read_length(each, "--seat").mm for each in seats],
-        None if ledge is None else read_length(ledge, "--ledge").mm,
-        heights,
-        mass,
-        gauge,
-    )
+    for each in told(kept):
+        click.echo(_line(f"{each.grade.mark} {each.sentence()}"))
+    if line := asks_for(kept, folder):
+        click.echo(_line(line))
 
 
 def _date(given: str | None) -> str:
@@ -91,17 +75,22 @@ def _about(kept: KeptHolder) -> str:
 @BY
 @DATE
 def file_(
-    pack: Path, folder: Path, seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...],
-    mass: float | None, gauge: str, note: str, by: str, date: str | None,
+    pack: Path, folder: Path, readings: tuple[str, ...], mass: float | None, gauge: str,
+    note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
-    """Put a printed holder into the drawer: PACK is its folder. Says the id it is given."""
-    from nests.drawer.filing import file_holder, recipe_of
+    """Put a printed holder into the drawer: PACK is its folder. Says the id it is given.
 
-    gauged = _readings(seats, ledge, posts, mass, gauge)
-    kept = file_holder(
-        folder, recipe_of(pack), gauged, date=_date(date), note=note, by=by, tell=_tell
-    )
+    What was gauged is given by the names of the acceptance list, such as seat=26.07 seat=26.09
+    ledge=6.90 edges=good; by-eye=good says so of all that is tried. What is open is said.
+    """
+    from nests.drawer.filing import file_holder, recipe_of
+    from nests.drawer.typed import typed
+
+    recipe = recipe_of(pack)
+    gauged = typed(readings, recipe, mass=mass, gauge=gauge)
+    kept = file_holder(folder, recipe, gauged, date=_date(date), note=note, by=by, tell=_tell)
     click.echo(_line(f"{_about(kept)}; filed in {folder}."))
+    _say_open(kept, folder)
 
 
 @click.command()
@@ -236,17 +225,39 @@ def list_(folder: Path) -> None:
 @BY
 @DATE
 def measure(
-    holder: str, folder: Path, seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...],
-    mass: float | None, gauge: str, note: str, by: str, date: str | None,
+    holder: str, folder: Path, readings: tuple[str, ...], mass: float | None, gauge: str,
+    note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
-    """Keep what was measured on HOLDER now; says what is worn."""
+    """Keep what was measured on HOLDER now: seat=26.15, edges=good; says what is worn or open."""
     from nests.drawer.filing import measure as keep
+    from nests.drawer.shelf import path_of, read_holder
+    from nests.drawer.typed import typed
 
-    gauged = _readings(seats, ledge, posts, mass, gauge)
-    kept, findings = keep(folder, holder, gauged, date=_date(date), note=note, by=by, tell=_tell)
-    for each in findings:
-        click.echo(_line(f"{each.grade.mark} {each.sentence()}"))
+    recipe = read_holder(path_of(folder, holder)).recipe
+    gauged = typed(readings, recipe, mass=mass, gauge=gauge)
+    kept, _ = keep(folder, holder, gauged, date=_date(date), note=note, by=by, tell=_tell)
+    _say_open(kept, folder)
     click.echo(_line(f"{_about(kept)}: {kept.now.state}."))
+
+
+@drawer.command()
+@click.argument("holder")
+@DRAWER
+def show(holder: str, folder: Path) -> None:
+    """Show what is to be gauged and tried on HOLDER, what is known of it, and what is open."""
+    from nests.drawer.gauged import gauged
+    from nests.drawer.shelf import path_of, read_holder
+
+    kept = read_holder(path_of(folder, holder))
+    click.echo(_line(f"{_about(kept)}: {kept.now.state}."))
+    rows, site = gauged(kept), kept.recipe.site()
+    wide = max(len(each.row.name) for each in rows)
+    for each in rows:
+        about = f"{each.row.feature.says}, {each.row.where(site)}: {each.row.feature.limits()}"
+        words = f"{each.grade.mark} {each.row.name:{wide}}  {each.known()}  ({about})"
+        click.echo(_line(f"  {words}"))
+    count = sum(each.open for each in rows)
+    click.echo(f"{len(rows) - count} of {len(rows)} are known, {count} are open.")
 
 
 @drawer.command()

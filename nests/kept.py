@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from nests.parts.feature import hyphened
 from nests.recipe import HolderKind, Recipe
 from nests.units import (
     BadInput,
@@ -24,6 +25,7 @@ from nests.units import (
     said,
 )
 
+Trial = Literal["good", "bad"]
 State = Literal["in use", "worn", "retired"]
 Deed = Literal["filed", "measured", "retired", "reinstated", "undone", "redone"]
 OF_HISTORY: tuple[Deed, ...] = ("undone", "redone")
@@ -38,8 +40,8 @@ LETTERS: dict[HolderKind, str] = {
 
 FILING_UNDONE = "the filing was undone"
 
-_SEAT = Quantity("mm", 2.0, 90.0, "⌀ of the seat as gauged")
-_POST = Quantity("mm", 0.2, 60.0, "height of a post's tip above the bench as gauged")
+SIZE = Quantity("mm", 0.0, 200.0, "a size as gauged")
+"""What a reading may be at all."""
 _ID = re.compile(r"([A-Z])([1-9][0-9]{0,6})-([0-9A-Z])")
 _DIGITS = string.digits + string.ascii_uppercase
 
@@ -72,13 +74,26 @@ def read_id(text: str) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Readings(Record):
-    """What was gauged on the print, standing on the bench as it is used."""
+    """What was gauged and tried on the print, standing on the bench as it is used.
 
-    seat: tuple[float, ...] = said("⌀ of the seat in mm, at one hour or several", ())
-    ledge: Length | None = mm(None, low=0.2, high=60.0, meaning="ledge above the bench")
+    `sizes` and `tried` go by the names of the list in `gauging`. `seat`, `ledge` and `posts` are
+    where documents of before have theirs; `gauged` gives all of them by name.
+    """
+
+    sizes: Mapping[str, tuple[float, ...]] = field(
+        default_factory=dict,
+        metadata=described("readings in mm by the name of what was gauged, one or several of each"),
+    )
+    tried: Mapping[str, Trial] = field(
+        default_factory=dict, metadata=described("what was tried and looked at, by its name")
+    )
+    seat: tuple[float, ...] = said("as 'seat' in sizes; read, no longer written", ())
+    ledge: Length | None = mm(
+        None, low=0.2, high=60.0, meaning="as 'ledge' in sizes; read, no longer written"
+    )
     posts: Mapping[str, float] = field(
         default_factory=dict,
-        metadata=described("tip above the bench in mm, by the name of what the post stands under"),
+        metadata=described("as 'under-' with their name in sizes; read, no longer written"),
     )
     mass: float | None = quantity("g", None, 0.05, 2000.0, "mass of the holder")
     gauge: str = said("what it was gauged with", "")
@@ -86,27 +101,35 @@ class Readings(Record):
     def __post_init__(self) -> None:
         """Check every reading; raises `BadInput`."""
         super().__post_init__()
-        for each in self.seat:
-            _SEAT.check("seat", each)
-        for name, height in self.posts.items():
-            _POST.check(f"post '{name}'", height)
+        for name, each in self.gauged.items():
+            if not each:
+                raise BadInput(f"{name} has no reading; leave it out, or give one.")
+            for reading in each:
+                SIZE.check(name, reading)
 
     @property
-    def seat_mean(self) -> Length | None:
-        """Mean ⌀ of the seat, None where it was not gauged."""
-        return sum(self.seat) / len(self.seat) if self.seat else None
+    def gauged(self) -> dict[str, tuple[float, ...]]:
+        """All readings in mm by the name of what was gauged."""
+        out = {"seat": self.seat} if self.seat else {}
+        out |= {"ledge": (self.ledge,)} if self.ledge is not None else {}
+        out |= {hyphened(f"under {name}"): (each,) for name, each in self.posts.items()}
+        return {**out, **self.sizes}
+
+    def mean(self, name: str) -> Length | None:
+        """Mean of the readings of one name, None where it was not gauged."""
+        each = self.gauged.get(name)
+        return sum(each) / len(each) if each else None
 
     @property
     def empty(self) -> bool:
-        """Whether nothing was gauged."""
-        return not self.seat and not self.posts and self.ledge is None and self.mass is None
+        """Whether nothing was gauged, tried or weighed."""
+        return not self.gauged and not self.tried and self.mass is None
 
     def over(self, before: Readings) -> Readings:
         """These readings, with those of `before` wherever nothing was gauged anew."""
         return Readings(
-            seat=self.seat or before.seat,
-            ledge=before.ledge if self.ledge is None else self.ledge,
-            posts={**before.posts, **self.posts},
+            sizes={**before.gauged, **self.gauged},
+            tried={**before.tried, **self.tried},
             mass=before.mass if self.mass is None else self.mass,
             gauge=self.gauge or before.gauge,
         )
@@ -186,14 +209,10 @@ class KeptHolder(Record):
         return next((c for c in reversed(self.history) if c.state != "retired"), None)
 
     @property
-    def seat_when_new(self) -> Length | None:
-        """⌀ of the seat when it was first gauged, None if it never was."""
-        return next((c.readings.seat_mean for c in self.standing if c.readings.seat), None)
-
-    @property
-    def posts_when_new(self) -> dict[str, float]:
-        """Height of each post's tip above the bench when it was first gauged."""
-        out: dict[str, float] = {}
+    def when_new(self) -> dict[str, Length]:
+        """Mean of the first readings of everything that was ever gauged, by name."""
+        out: dict[str, Length] = {}
         for each in self.standing:
-            out = {**each.readings.posts, **out}
+            first = {name: sum(of) / len(of) for name, of in each.readings.gauged.items()}
+            out = {**first, **out}
         return out

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,28 +16,15 @@ from nests.drawer.changing import (
     with_change,
     writing,
 )
-from nests.drawer.seats import seats, supports
+from nests.drawer.gauged import on_the_list
 from nests.drawer.shelf import next_id, put, stamps
+from nests.drawer.typed import FORM, require_plausible
 from nests.drawer.wear import worn
-from nests.finding import Finding, Grade
+from nests.finding import Finding, Grade, by_gravity
 from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.kinds import read
 from nests.recipe import Recipe
-from nests.units import BadInput, Length
-
-FAR_OFF: Length = 0.5
-"""mm a reading may be away from the drawing before it is taken for a mistake; from memory."""
-
-
-def readings(
-    seat: Sequence[Length] = (),
-    ledge: Length | None = None,
-    posts: Mapping[str, Length] | None = None,
-    mass: float | None = None,
-    gauge: str = "",
-) -> Readings:
-    """Readings as typed. Raises `BadInput`."""
-    return Readings(seat=tuple(seat), ledge=ledge, posts=dict(posts or {}), mass=mass, gauge=gauge)
+from nests.units import BadInput
 
 
 def recipe_of(pack: Path) -> Recipe:
@@ -62,7 +48,7 @@ def file_holder(
     """
     filed = Change(number=1, did="filed", date=date, note=note, by=by, readings=gauged)
     kept = KeptHolder(id=make_id(recipe.kind, 1), recipe=recipe, history=(filed,))
-    _require_plausible(kept)  # before anything is touched
+    require_plausible(recipe, gauged)  # before anything is touched
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -82,26 +68,31 @@ def measure(
 ) -> tuple[KeptHolder, tuple[Finding, ...]]:  # fmt: skip
     """Keep new readings. Beyond the limits of wear the holder stands as worn, until gauged again.
 
-    Returns the holder and what is to be said about its wear. Raises `BadInput`.
+    Returns the holder and what is to be said of its readings. Raises `BadInput`.
     """
     if gauged.empty:
-        raise BadInput("nothing was measured; give --seat, --ledge, --post or --mass.")
+        raise BadInput(f"nothing was measured; {FORM}.")
 
     def change(kept: KeptHolder, number: int) -> Change:
         require_usable(kept, folder)
+        require_plausible(kept.recipe, gauged)
         made = replace(
             following(kept, number, date=date, note=note, by=by), state="in use", reason="",
             readings=gauged.over(kept.now.readings),
         )  # fmt: skip
         after = with_change(kept, made)
-        _require_plausible(after)
         beyond = [f for f in worn(after) if f.grade is Grade.MEND]
         if beyond:
             made = replace(made, state="worn", reason=" ".join(f.says for f in beyond))
         return made
 
     kept = changed(folder, holder_id, change, tell)
-    return kept, tuple(worn(kept))
+    return kept, told(kept)
+
+
+def told(kept: KeptHolder) -> tuple[Finding, ...]:
+    """What is to be said of a holder's readings: worn, outside its limits, still open."""
+    return by_gravity((*worn(kept), *(f for f in on_the_list(kept) if f.grade is not Grade.CLEAR)))
 
 
 def retire(
@@ -140,34 +131,3 @@ def reinstate(
         )  # fmt: skip
 
     return changed(folder, holder_id, change, tell)
-
-
-def _require_plausible(kept: KeptHolder) -> None:
-    """Refuse a reading that belongs to another place, another holder or another zero."""
-    gauged = kept.now.readings
-    drawn = replace(kept, history=(replace(kept.history[0], readings=Readings()),))
-    found = seats(drawn)
-    if gauged.seat and not found:
-        raise BadInput(f"a {kept.recipe.kind} has no seat to be gauged.")
-    for each in gauged.seat:
-        _near(each, found[0].bore, "seat", "gauge it again, or is it another holder?")
-    if gauged.ledge is not None:
-        if not found or found[0].ledge is None:
-            raise BadInput(f"{kept.recipe.name} has no ledge to be gauged.")
-        _near(gauged.ledge, found[0].ledge, "ledge", _FROM_BENCH)
-    heights = {s.under: s.z for s in supports(drawn)}
-    for name, height in gauged.posts.items():
-        if name not in heights:
-            there = ", ".join(sorted(heights)) or "none"
-            raise BadInput(
-                f"there is no post under '{name}' in {kept.recipe.name}; there is {there}."
-            )
-        _near(height, heights[name], f"post '{name}'", _FROM_BENCH)
-
-
-_FROM_BENCH = "heights are read from the bench the holder stands on."
-
-
-def _near(read: Length, drawn: Length, what: str, hint: str) -> None:
-    if abs(read - drawn) > FAR_OFF:
-        raise BadInput(f"{what} is {read:g} mm, but it is drawn {drawn:.2f} mm; {hint}")

@@ -15,7 +15,6 @@ import pytest
 from nests import gallery
 from nests.compose import compose
 from nests.drawer.crossing import cross
-from nests.drawer.filing import readings
 from nests.drawer.seats import seats
 from nests.families._common import narrowest
 from nests.finding import Grade, Refused
@@ -30,7 +29,7 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 from nests.zones import Disc, Round
 
-from .conftest import GALLERY, recipe, sheet
+from .conftest import GALLERY, readings, recipe, sheet
 
 HANDS = USUAL.operation("hand-setting")
 

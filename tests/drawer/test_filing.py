@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 
 from nests.documents import validate
-from nests.drawer.filing import file_holder, measure, readings, recipe_of, retire
+from nests.drawer.filing import file_holder, measure, recipe_of, retire
 from nests.drawer.history import undo
 from nests.drawer.search import listed
 from nests.drawer.shelf import every_holder, path_of, read_holder
@@ -16,6 +16,8 @@ from nests.drawer.wear import POST_WEAR, SEAT_WEAR
 from nests.finding import Refused
 from nests.kept import FILING_UNDONE
 from nests.units import BadInput
+
+from .conftest import readings
 
 
 def test_what_is_filed_is_read_back(folder, hands):

@@ -9,7 +9,7 @@ import pytest
 from nests import gallery
 from nests.cli import main
 from nests.drawer import search
-from nests.drawer.filing import file_holder, measure, readings, retire
+from nests.drawer.filing import file_holder, measure, retire
 from nests.drawer.index import fresh_index
 from nests.drawer.search import LOOSEST, TIGHTEST, find, find_diameter, matches, wanted_for
 from nests.drawer.seats import seats
@@ -23,7 +23,7 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 from nests.zones import Round
 
-from .conftest import GALLERY, recipe, sheet
+from .conftest import GALLERY, readings, recipe, sheet
 
 HANDS = USUAL.operation("hand-setting")
 
