@@ -9,6 +9,7 @@ from pathlib import Path
 from nests.finding import Finding, Grade
 from nests.gauging import Row, to_gauge
 from nests.kept import KeptHolder
+from nests.sheet import Sheet
 from nests.units import Length
 
 CHECK = "gauging"
@@ -77,20 +78,31 @@ def on_the_list(kept: KeptHolder, seat: int | None = None) -> tuple[Finding, ...
     return tuple(_finding(kept, each) for each in gauged(kept, seat))
 
 
+def with_another(kept: KeptHolder, seat: int, workpiece: Sheet) -> tuple[Finding, ...]:
+    """The same with a workpiece in a seat. What may be set again may have been set for it: then
+    the list of the workpiece it was drawn for says nothing, and the rules of support judge it."""
+    own = workpiece.name == kept.recipe.workpiece.name
+    return tuple(
+        _finding(kept, each)
+        for each in gauged(kept, seat)
+        if own or each.open or not each.row.feature.set_again
+    )
+
+
 def _finding(kept: KeptHolder, each: Gauged) -> Finding:
     feature, where = each.row.feature, each.row.where(kept.recipe.site())
-    about, grade = f"{kept.id}: {each.row.name}, {feature.says}", each.grade
+    name, asked, grade = f"{kept.id}: '{each.row.name}'", feature.limits(), each.grade
     size = not each.row.tried and not each.open
     if each.open:
         lacks = "not tried" if each.row.tried else "not gauged"
-        says = f"{about}: {lacks}; asked is {feature.limits()}."
+        says = f"{name} was {lacks}: {feature.says}, {asked}."
         value = "good" if each.row.tried else "MM"
         remedy = f"{where}; then nests drawer measure {kept.id} {each.row.name}={value}"
     elif size:
-        says = f"{about}: {each.worst:g} mm was gauged; asked is {feature.limits()}."
+        says = f"{name} is {each.worst:g} mm: {feature.says}, asked is {asked}."
         remedy = "" if grade is Grade.CLEAR else _remedy(each)
     else:
-        says = f"{about}: {each.tried}; asked is: {feature.good}."
+        says = f"{name} is {each.tried}: {feature.says}, asked is {asked}."
         remedy = "" if grade is Grade.CLEAR else "make it good and try it again, or print anew"
     return Finding(
         check=CHECK,
@@ -109,7 +121,7 @@ def _remedy(each: Gauged) -> str:
     feature = each.row.feature
     if feature.set_again:
         return f"set it to {feature.limits()} and gauge it again"
-    return "gauge it again; if it stays so, print anew"
+    return f"{feature.anew or 'gauge it again'}; if it stays so, print anew"
 
 
 def asks_for(kept: KeptHolder, folder: Path) -> str:

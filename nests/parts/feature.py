@@ -30,7 +30,8 @@ class Feature:
     it is and `how` it is gauged, in words. `nominal` ± `within` is accepted, mm; heights are above
     the bench. Of a trial `good` says what is accepted. `place` is (x, y, z) in the holder frame.
     `seat` counts the seats of the part, where it belongs to one of them; `under` is what a tip
-    stands under. `set_again` says that it can be set anew where it is off.
+    stands under. `set_again` says that it may be set anew where it is off, `anew` what else may be
+    tried before printing anew.
     """
 
     name: str
@@ -44,6 +45,7 @@ class Feature:
     seat: int | None = None
     under: str = ""
     set_again: bool = False
+    anew: str = ""
 
     @property
     def low(self) -> Length:

@@ -223,18 +223,20 @@ class StakePost(Part):
         return level_within(site, self.contacts(site)[0].place[2])
 
     def features(self, site: Site) -> tuple[Feature, ...]:
-        """The height of the tip. A screw may be set again; a pin is pressed in for good."""
+        """The height of the tip. A screw may be set again; a pin is pressed, and may not hold."""
         place = self.contacts(site)[0].place
+        how = {"screw": "set, and set again where it is off,", "pin": "set"}
         tip = Feature(
             hyphened(f"under {self.under}"),
             f"height of the {self.label()}",
-            "set" if self.kind in SET else "gauged",
+            how.get(self.kind, "gauged"),
             "tip",
             place[2],
             self.height_within(site),
             place=place,
             under=self.under,
             set_again=self.kind == "screw",
+            anew="press the pin anew and gauge it" if self.kind == "pin" else "",
         )
         return (tip,)
 

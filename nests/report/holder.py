@@ -65,7 +65,7 @@ def holder_report(
         Paragraph(cautions.FIRST),
         Listing((*cautions.RESIN, *(cautions.CASTING if mould else ()), *cautions.BENCH)),
         Heading("Acceptance"),
-        Paragraph(CAST_FIRST if mould else f"{cautions.UNPROVED} {HEIGHTS} {FILED}"),
+        Paragraph(f"{CAST_FIRST if mould else f'{cautions.UNPROVED} {HEIGHTS}'} {FILED}"),
         Table(
             "Gauge the print and write the readings down",
             ("What", "How and where", "Limits", "Name", "Reading"),

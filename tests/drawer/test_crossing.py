@@ -142,8 +142,10 @@ def test_gauging_tells_what_the_drawing_does_not(hands, movement):
     """0.04 mm short is within ± 0.05 while the ledge is as drawn, and beyond ± 0.03 once both are
     gauged; what is gauged says nothing of the other posts."""
     assert not stops(judged(hands, movement, ledge=6.9, posts={"barrel bridge": 5.7}))
-    assert not stops(judged(hands, movement, posts={"centre": 5.56}))
-    assert not stops(judged(hands, movement, ledge=6.86, posts={"centre": 5.56}))
+    for gauged in ({}, {"ledge": 6.86}):
+        low = judged(hands, movement, posts={"centre": 5.56}, **gauged)
+        assert not [f for f in low.findings if f.check == "support" and f.grade is Grade.STOP]
+        assert only(low, "gauging", "'under-centre' is 5.56 mm").limit == pytest.approx(5.59)
     short = judged(hands, movement, ledge=6.9, posts={"centre": 5.56})
     finding = only(short, "support", "short of")
     assert finding.value == pytest.approx(0.04)
@@ -415,4 +417,4 @@ def _ours(finding) -> bool:
     """Whether a finding is a rule's of the drawer; 'hold' is a name both have."""
     if finding.check == "hold":
         return "upper rim face lies" in finding.says
-    return finding.check in ("seat", "height", "support", "stem", "pusher", "wear")
+    return finding.check in ("seat", "height", "support", "stem", "pusher", "wear", "gauging")

@@ -77,7 +77,7 @@ def test_a_holder_comes_back_as_it_stood(folder, plain):
     back = reinstate(folder, kept.id, date="2031-06-01", by="Ann", note="found again").now
     assert (back.did, back.state) == ("reinstated", "worn")
     assert (back.by, back.note) == ("Ann", "found again")
-    assert back.readings.seat_mean == pytest.approx(26.2)
+    assert back.readings.mean("seat") == pytest.approx(26.2)
     assert "has changed by" in back.reason
     with pytest.raises(BadInput, match="is worn; only a retired holder is brought back"):
         reinstate(folder, kept.id)
