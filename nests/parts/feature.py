@@ -49,22 +49,28 @@ class Feature:
 
     @property
     def low(self) -> Length:
-        """The least that is accepted, mm."""
-        return 0.0 if self.sort == "flat" else self.nominal - self.within
+        """The least that is accepted, mm, as it stands on the list."""
+        return 0.0 if self.sort == "flat" else self._shown(self.nominal) - self._shown(self.within)
 
     @property
     def high(self) -> Length:
-        """The most that is accepted, mm."""
-        return self.nominal + self.within
+        """The most that is accepted, mm, as it stands on the list."""
+        return self._shown(self.nominal) + self._shown(self.within)
+
+    @property
+    def _digits(self) -> int:
+        return 2 if self.sort in ("bore", "flat") and self.within >= 0.01 else 3
+
+    def _shown(self, size: Length) -> Length:
+        return round(size, self._digits)
 
     def limits(self) -> str:
         """What is accepted, in words."""
         if self.sort == "trial":
             return self.good
         if self.sort == "flat":
-            return f"no rock; at most {self.high:.2f} mm"
-        digits = 2 if self.sort == "bore" else 3
-        return f"{self.nominal:.{digits}f} ± {self.within:.{digits}f} mm"
+            return f"no rock; at most {self.high:.{self._digits}f} mm"
+        return f"{self.nominal:.{self._digits}f} ± {self.within:.{self._digits}f} mm"
 
 
 def hyphened(text: str) -> str:

@@ -13,7 +13,7 @@ DRY_RUN: Row = (
     "dry run",
     "lay a dummy, or the workpiece without pressing, in and take it out",
     "goes in by its own weight, lies still",
-    "each time",
+    "not filed",
     "",
 )
 """Of what is laid in, and not of the print: done again each time, and not filed."""
