@@ -67,7 +67,7 @@ class Row:
     def where(self, site: Site) -> str:
         """How it is gauged, and where."""
         place = self.feature.place
-        return self.feature.how if place is None else f"{self.feature.how} {site.spot(place)}"
+        return self.feature.how if place is None else f"{self.feature.how}, {site.spot(place)}"
 
 
 def to_gauge(recipe: Recipe) -> tuple[Row, ...]:

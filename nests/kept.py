@@ -180,6 +180,21 @@ class KeptHolder(Record):
             raise BadInput(f"{self.id}: the history must begin with the filing.")
         if sorted(set(numbers)) != numbers:
             raise BadInput(f"{self.id}: the history is out of order: {numbers}.")
+        self._check_names()
+
+    def _check_names(self) -> None:
+        """Raise `BadInput` unless what is undone or redone is a change that came before."""
+        before: dict[int, Deed] = {}
+        for each in self.history:
+            named = each.undoes or each.redoes
+            did = before.get(named) if named else None
+            right = did == "undone" if each.redoes else did is not None and did not in OF_HISTORY
+            if named and not right:
+                raise BadInput(
+                    f"{self.id}: change {each.number} is '{each.did}' and names {named}, which is "
+                    "no change of this holder that can be."
+                )
+            before[each.number] = each.did
 
     @property
     def now(self) -> Change:

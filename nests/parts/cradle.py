@@ -12,7 +12,7 @@ from manifold3d import CrossSection, OpType
 from numpy.typing import NDArray
 
 from nests.parts.base import Contact, Part, Shape, Site, first_of_each
-from nests.parts.feature import Feature, bores, hyphened, level_within
+from nests.parts.feature import BENCH, Feature, bores, hyphened, level_within
 from nests.places import Side
 from nests.solid import OVER, area, loft, pillar, union
 from nests.units import BadInput, Length, mm, said
@@ -126,7 +126,7 @@ class Cradle(Part):
             Feature(
                 hyphened(f"under {contact.touches}"),
                 f"height of the pad under {contact.touches}",
-                "gauged",
+                BENCH,
                 "tip",
                 contact.place[2],
                 level_within(site, contact.place[2]),

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 SETTING: Length = 0.01
 """mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""
 
+BENCH = "indicator, its zero on the bench"
+"""How heights are gauged."""
+
 Sort = Literal["bore", "level", "tip", "flat", "trial"]
 """A ⌀ or width that takes a rim, the height of a face a rim lies on, that of a tip or pad,
 a face that must be flat, or what is tried and looked at instead of gauged."""

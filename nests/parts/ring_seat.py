@@ -10,7 +10,7 @@ from typing import ClassVar, Literal
 from nests.loops import Loop
 from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
-from nests.parts.feature import Feature, bores, level_within, round_bore
+from nests.parts.feature import BENCH, Feature, bores, level_within, round_bore
 from nests.places import hours_between
 from nests.solid import OVER, Solid, block, loft, union
 from nests.units import BadInput, Length, mm, quantity, said
@@ -100,7 +100,7 @@ class RingSeat(Part):
             ledge = Feature(
                 f"ledge{count}",
                 f"height of {f'ledge {index + 1}' if index else 'the ledge'}",
-                "at three places round it",
+                f"{BENCH}, at three places round it",
                 "level",
                 level,
                 level_within(site, level),

@@ -8,7 +8,7 @@ from typing import ClassVar, Literal
 
 from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
 from nests.parts.base import Contact, Part, Shape, Site
-from nests.parts.feature import SETTING, Feature, hyphened, level_within
+from nests.parts.feature import BENCH, SETTING, Feature, hyphened, level_within
 from nests.places import Place
 from nests.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, quantity, said
@@ -225,11 +225,11 @@ class StakePost(Part):
     def features(self, site: Site) -> tuple[Feature, ...]:
         """The height of the tip. A screw may be set again; a pin is pressed, and may not hold."""
         place = self.contacts(site)[0].place
-        how = {"screw": "set, and set again where it is off,", "pin": "set"}
+        how = {"screw": f"set, and again where it is off: {BENCH}", "pin": f"set: {BENCH}"}
         tip = Feature(
             hyphened(f"under {self.under}"),
             f"height of the {self.label()}",
-            how.get(self.kind, "gauged"),
+            how.get(self.kind, BENCH),
             "tip",
             place[2],
             self.height_within(site),

@@ -184,9 +184,14 @@ def test_a_seat_with_steps_asks_for_each(plain):
     of = replace(plain, body=body,
                  parts=tuple(stepped if p is ring else p for p in plain.parts))  # fmt: skip
     names = [row.name for row in to_gauge(of)]
-    assert [
-        n for n in names if n.startswith(("seat", "ledge"))
-    ] == ["seat", "ledge", "seat-2", "ledge-2", "seat-3", "ledge-3"]
+    assert [n for n in names if n.startswith(("seat", "ledge"))] == [
+        "seat",
+        "ledge",
+        "seat-2",
+        "ledge-2",
+        "seat-3",
+        "ledge-3",
+    ]
     drawn = seats(kept(of))
     read = seats(kept(of, Readings(sizes={"seat-2": (24.13,), "ledge-3": (3.0,)})))
     assert [s.gauged for s in read] == [False, True, False]

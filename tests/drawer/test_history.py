@@ -199,6 +199,29 @@ def test_documents_without_the_new_words_are_read(folder, plain):
     assert redo(folder).kept.now.state == "retired"
 
 
+@pytest.mark.parametrize(
+    ("line", "spoilt"),
+    [
+        ('"undoes": 2', '"undoes": 7'),
+        ('"undoes": 2', '"undoes": 3'),
+        ('"redoes": 3', '"redoes": 2'),
+        ('"redoes": 3', '"redoes": 9'),
+    ],
+)
+def test_a_history_that_names_what_is_not_there_is_refused(folder, plain, line, spoilt):
+    kept = file_holder(folder, plain, readings([26.1]))
+    retire(folder, kept.id, "lost")
+    undo(folder)
+    redo(folder)
+    path = path_of(folder, kept.id)
+    assert path.read_text().count(line) == 1
+    path.write_text(path.read_text().replace(line, spoilt))
+    with pytest.raises(BadInput, match="no change of this holder that can be"):
+        read_holder(path)
+    with pytest.raises(BadInput, match="nothing to redo"):
+        redo(folder)
+
+
 FORK = multiprocessing.get_context("fork") if hasattr(os, "fork") else None
 
 
