@@ -71,7 +71,7 @@ def measure(
     Returns the holder and what is to be said of its readings. Raises `BadInput`.
     """
     if gauged.empty:
-        raise BadInput(f"nothing was measured; {FORM}.")
+        raise BadInput(f"nothing was measured; {FORM}: 'nests drawer show' lists the names.")
 
     def change(kept: KeptHolder, number: int) -> Change:
         require_usable(kept, folder)
