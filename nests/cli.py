@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from nests import __version__, drawer_commands
+from nests import __version__, drawer_care, drawer_commands
 from nests.typed_options import Typed, option
 from nests.units import BadInput
 
@@ -257,7 +257,8 @@ for _command in (
     drawer_commands.file_,
     drawer_commands.find,
     drawer_commands.retire,
-    drawer_commands.drawer,
+    drawer_commands.reinstate,
+    drawer_care.drawer,
 ):
     cli.add_command(_command)
 

@@ -1,4 +1,4 @@
-"""The drawer's commands: a face without rules of its own."""
+"""Commands about one holder of a drawer, and the search: a face without rules of its own."""
 
 from __future__ import annotations
 
@@ -15,62 +15,55 @@ from nests.units import BadInput, read_length
 
 if TYPE_CHECKING:
     from nests.drawer.search import Found, Match
-    from nests.kept import KeptHolder, Readings
+    from nests.kept import KeptHolder
 
 F = TypeVar("F", bound=Callable[..., Any])
 PATH = click.Path(path_type=Path)
 DRAWER = click.option("--drawer", "folder", type=PATH, required=True, help="folder of the drawer")
 DATE = click.option("--date", default=None, help="year-month-day; today if none is given")
 NOTE = click.option("--note", default="", help="anything to remember")
+BY = click.option("--by", default="", envvar="NESTS_BY", show_envvar=True, help="who does it")
 
 
-def _gauged(command: F) -> F:
-    """Options for what was measured on a print."""
+def gauged_options(command: F) -> F:
+    """What was measured on a print: pairs, and what is said beside them."""
     for option in (
         click.option("--gauge", default="", help="what it was gauged with"),
         click.option("--mass", type=NumberType("g", "0.05 to 2000 g"), default=None, help="mass"),
-        click.option("--post", "posts", multiple=True, metavar="NAME=MM",
-                     help="height of the tip under NAME above the bench; may be repeated"),
-        click.option("--ledge", default=None, metavar="MM", help="ledge above the bench"),
-        click.option("--seat", "seats", multiple=True, metavar="MM",
-                     help="⌀ of the seat, at one hour or more; may be repeated"),
-    ):  # fmt: skip
+        click.argument("readings", nargs=-1, metavar="[NAME=VALUE]..."),
+    ):
         command = option(command)
     return command
 
 
-def _readings(
-    seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...], mass: float | None,
-    gauge: str,
-) -> Readings:  # fmt: skip
-    from nests.drawer.filing import readings
+def say_open(kept: KeptHolder, folder: Path) -> None:
+    """What is worn, outside its limits or open, and the line to type for what is open."""
+    from nests.drawer.filing import told
+    from nests.drawer.gauged import asks_for
 
-    heights = {}
-    for each in posts:
-        name, _, height = each.rpartition("=")
-        if not name:
-            raise BadInput(f"--post is '{each}'; NAME=height is needed, such as centre=6.42.")
-        if name in heights:
-            raise BadInput(f"--post '{name}' is given twice.")
-        heights[name] = read_length(height, f"--post {name}").mm
-    return readings(
-        [read_length(each, "--seat").mm for each in seats],
-        None if ledge is None else read_length(ledge, "--ledge").mm,
-        heights,
-        mass,
-        gauge,
-    )
+    for each in told(kept):
+        click.echo(one_line(f"{each.grade.mark} {each.sentence()}"))
+    if line := asks_for(kept, folder):
+        click.echo(one_line(line))
 
 
-def _date(given: str | None) -> str:
+def today_or(given: str | None) -> str:
+    """The date given, or that of today."""
     return datetime.date.today().isoformat() if given is None else given
 
 
-def _line(text: str) -> str:
+def tell(says: str) -> None:
+    """Say beside the answer what else was done."""
+    click.echo(one_line(f"note: {says}"), err=True)
+
+
+def one_line(text: str) -> str:
+    """The text without anything that would break the line or steer a terminal."""
     return "".join(c if c.isprintable() else " " for c in text)
 
 
-def _about(kept: KeptHolder) -> str:
+def named(kept: KeptHolder) -> str:
+    """What a holder is, in half a line."""
     recipe = kept.recipe
     return (
         f"{kept.id}: {recipe.kind} for {recipe.workpiece.name}, {recipe.side_up.value} up, "
@@ -81,19 +74,27 @@ def _about(kept: KeptHolder) -> str:
 @click.command("file")
 @click.argument("pack", type=PATH)
 @DRAWER
-@_gauged
+@gauged_options
 @NOTE
+@BY
 @DATE
 def file_(
-    pack: Path, folder: Path, seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...],
-    mass: float | None, gauge: str, note: str, date: str | None,
+    pack: Path, folder: Path, readings: tuple[str, ...], mass: float | None, gauge: str,
+    note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
-    """Put a printed holder into the drawer: PACK is its folder. Says the id it is given."""
-    from nests.drawer.filing import file_holder, recipe_of
+    """Put a printed holder into the drawer: PACK is its folder. Says the id it is given.
 
-    gauged = _readings(seats, ledge, posts, mass, gauge)
-    kept = file_holder(folder, recipe_of(pack), gauged, date=_date(date), note=note)
-    click.echo(_line(f"{_about(kept)}; filed in {folder}."))
+    What was gauged is given by the names of the acceptance list, such as seat=26.07 seat=26.09
+    ledge=6.90 edges=good; by-eye=good says so of all that is tried. What is open is said.
+    """
+    from nests.drawer.filing import file_holder, recipe_of
+    from nests.drawer.typed import typed
+
+    recipe = recipe_of(pack)
+    gauged = typed(readings, recipe, mass=mass, gauge=gauge)
+    kept = file_holder(folder, recipe, gauged, date=today_or(date), note=note, by=by, tell=tell)
+    click.echo(one_line(f"{named(kept)}; filed in {folder}."))
+    say_open(kept, folder)
 
 
 @click.command()
@@ -132,10 +133,10 @@ def find(
         found = find_diameter(folder, across, 0.1 if within is None else within, carries=kind,
                               most=most)  # fmt: skip
         for each in found.matches:
-            click.echo(_line(f"  {_match(each)}"))
+            click.echo(one_line(f"  {_match(each)}"))
         usable = bool(found.matches)
     for says in found.unusable:
-        click.echo(_line(f"# {says}"), err=True)
+        click.echo(one_line(f"# {says}"), err=True)
     click.echo(f"{found.count} seats come into question, {len(found.judged)} were judged.")
     if any(not each.at_bench for each in found.judged):
         click.echo("Where the sizes alone stop a holder, the solid was not looked at.")
@@ -160,11 +161,11 @@ def _show_judged(found: Found) -> None:
     for each in found.judged:
         foot = ", seat in the foot" if each.seat.in_foot else ""
         gauged = "gauged" if each.seat.gauged else "as drawn"
-        words = f"{_about(each.kept)}{foot}, seat {each.seat.bore:.2f} mm {gauged}"
-        click.echo(_line(f"{each.grade.mark} {words}: {each.grade.value}."))
+        words = f"{named(each.kept)}{foot}, seat {each.seat.bore:.2f} mm {gauged}"
+        click.echo(one_line(f"{each.grade.mark} {words}: {each.grade.value}."))
         for finding in each.findings:
             if finding.grade.value != "clear":
-                click.echo(_line(f"    {finding.grade.mark} {finding.sentence()}"))
+                click.echo(one_line(f"    {finding.grade.mark} {finding.sentence()}"))
 
 
 def _match(each: Match) -> str:
@@ -180,108 +181,26 @@ def _match(each: Match) -> str:
 @DRAWER
 @click.option("--reason", required=True, help="why")
 @NOTE
+@BY
 @DATE
-def retire(holder: str, folder: Path, reason: str, note: str, date: str | None) -> None:
-    """Take HOLDER out of use, by its id. It is no longer found; 'drawer undo' brings it back."""
+def retire(holder: str, folder: Path, reason: str, note: str, by: str, date: str | None) -> None:
+    """Take HOLDER out of use, by its id. It is no longer found; 'reinstate' brings it back."""
+    from nests.drawer.changing import brings_back
     from nests.drawer.filing import retire as take_out
 
-    kept = take_out(folder, holder, reason, date=_date(date), note=note)
-    click.echo(_line(f"{_about(kept)}: retired."))
+    kept = take_out(folder, holder, reason, date=today_or(date), note=note, by=by, tell=tell)
+    click.echo(one_line(f"{named(kept)}: retired; {brings_back(kept, folder)}"))
 
 
-@click.group()
-def drawer() -> None:
-    """Look after the drawer: list, measure, undo, check, labels, export, import."""
-
-
-@drawer.command("list")
-@DRAWER
-def list_(folder: Path) -> None:
-    """List every holder with its state."""
-    from nests.drawer.search import listed
-
-    for holder, state in listed(folder):
-        click.echo(f"{holder}  {state}")
-
-
-@drawer.command()
+@click.command()
 @click.argument("holder")
 @DRAWER
-@_gauged
 @NOTE
+@BY
 @DATE
-def measure(
-    holder: str, folder: Path, seats: tuple[str, ...], ledge: str | None, posts: tuple[str, ...],
-    mass: float | None, gauge: str, note: str, date: str | None,
-) -> None:  # fmt: skip
-    """Keep what was measured on HOLDER now; says what is worn."""
-    from nests.drawer.filing import measure as keep
+def reinstate(holder: str, folder: Path, note: str, by: str, date: str | None) -> None:
+    """Bring HOLDER back that was retired, by its id, as it stood before; no other is touched."""
+    from nests.drawer.filing import reinstate as bring_back
 
-    gauged = _readings(seats, ledge, posts, mass, gauge)
-    kept, findings = keep(folder, holder, gauged, date=_date(date), note=note)
-    for each in findings:
-        click.echo(_line(f"{each.grade.mark} {each.sentence()}"))
-    click.echo(_line(f"{_about(kept)}: {kept.now.state}."))
-
-
-@drawer.command()
-@DRAWER
-@DATE
-def undo(folder: Path, date: str | None) -> None:
-    """Undo the last change of the drawer; again, the one before it."""
-    from nests.drawer.filing import undo as take_back
-
-    kept, last = take_back(folder, date=_date(date))
-    click.echo(_line(f"{_about(kept)}: '{last.did}' is undone; it is {kept.now.state}."))
-
-
-@drawer.command()
-@DRAWER
-def check(folder: Path) -> None:
-    """Read every document against its schema; ends with 2 if one cannot be used."""
-    from nests.drawer.shelf import every_holder
-
-    holders, unusable = every_holder(folder)
-    for says in unusable:
-        click.echo(_line(f"# {says}"))
-    click.echo(f"{len(holders)} holders can be used, {len(unusable)} documents cannot.")
-    sys.exit(2 if unusable else 0)
-
-
-@drawer.command()
-@DRAWER
-@click.option("--out", type=PATH, required=True, help="HTML file to write")
-@click.option("--columns", type=int, default=4, show_default=True, help="compartments across")
-@click.option("--rows", type=int, default=6, show_default=True, help="compartments down")
-@click.option("--title", default="Drawer", show_default=True, help="what the drawer is called")
-def labels(folder: Path, out: Path, columns: int, rows: int, title: str) -> None:
-    """Draw a map of the compartments and a label for every holder, A4, to print."""
-    from nests.documents import write_file
-    from nests.drawer.paper import drawer_page
-    from nests.drawer.shelf import every_holder
-
-    holders, unusable = every_holder(folder)
-    for says in unusable:
-        click.echo(_line(f"# {says}"), err=True)
-    write_file(out, drawer_page(holders, columns=columns, rows=rows, title=title))
-    click.echo(f"{len(holders)} holders drawn in {out}.")
-
-
-@drawer.command()
-@DRAWER
-@click.option("--out", type=PATH, required=True, help="file to write")
-def export(folder: Path, out: Path) -> None:
-    """Write the whole drawer into one file."""
-    from nests.drawer.carry import export as carry_out
-
-    click.echo(f"{carry_out(folder, out)} holders in {out}.")
-
-
-@drawer.command("import")
-@click.argument("file", type=PATH)
-@DRAWER
-def import_(file: Path, folder: Path) -> None:
-    """Make a new drawer from an exported FILE."""
-    from nests.drawer.carry import import_drawer
-
-    click.echo(f"{import_drawer(file, folder)} holders in {folder}.")
+    kept = bring_back(folder, holder, date=today_or(date), note=note, by=by, tell=tell)
+    click.echo(one_line(f"{named(kept)}: {kept.now.state} again."))

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from nests.parts.feature import hyphened
 from nests.recipe import HolderKind, Recipe
 from nests.units import (
     BadInput,
@@ -24,8 +25,11 @@ from nests.units import (
     said,
 )
 
+Trial = Literal["good", "bad"]
 State = Literal["in use", "worn", "retired"]
-Deed = Literal["filed", "measured", "retired", "undone"]
+Deed = Literal["filed", "measured", "retired", "reinstated", "undone", "redone"]
+OF_HISTORY: tuple[Deed, ...] = ("undone", "redone")
+"""What is done to changes, not to a holder: it is not undone itself."""
 LETTERS: dict[HolderKind, str] = {
     "movement holder": "M",
     "sub-assembly cradle": "S",
@@ -36,8 +40,8 @@ LETTERS: dict[HolderKind, str] = {
 
 FILING_UNDONE = "the filing was undone"
 
-_SEAT = Quantity("mm", 2.0, 90.0, "⌀ of the seat as gauged")
-_POST = Quantity("mm", 0.2, 60.0, "height of a post's tip above the bench as gauged")
+SIZE = Quantity("mm", 0.0, 200.0, "a size as gauged")
+"""What a reading may be at all."""
 _ID = re.compile(r"([A-Z])([1-9][0-9]{0,6})-([0-9A-Z])")
 _DIGITS = string.digits + string.ascii_uppercase
 
@@ -70,13 +74,26 @@ def read_id(text: str) -> str:
 
 @dataclass(frozen=True, kw_only=True)
 class Readings(Record):
-    """What was gauged on the print, standing on the bench as it is used."""
+    """What was gauged and tried on the print, standing on the bench as it is used.
 
-    seat: tuple[float, ...] = said("⌀ of the seat in mm, at one hour or several", ())
-    ledge: Length | None = mm(None, low=0.2, high=60.0, meaning="ledge above the bench")
+    `sizes` and `tried` go by the names of the list in `gauging`. `seat`, `ledge` and `posts` are
+    where documents of before have theirs; `gauged` gives all of them by name.
+    """
+
+    sizes: Mapping[str, tuple[float, ...]] = field(
+        default_factory=dict,
+        metadata=described("readings in mm by the name of what was gauged, one or several of each"),
+    )
+    tried: Mapping[str, Trial] = field(
+        default_factory=dict, metadata=described("what was tried and looked at, by its name")
+    )
+    seat: tuple[float, ...] = said("as 'seat' in sizes; read, no longer written", ())
+    ledge: Length | None = mm(
+        None, low=0.2, high=60.0, meaning="as 'ledge' in sizes; read, no longer written"
+    )
     posts: Mapping[str, float] = field(
         default_factory=dict,
-        metadata=described("tip above the bench in mm, by the name of what the post stands under"),
+        metadata=described("as 'under-' with their name in sizes; read, no longer written"),
     )
     mass: float | None = quantity("g", None, 0.05, 2000.0, "mass of the holder")
     gauge: str = said("what it was gauged with", "")
@@ -84,27 +101,35 @@ class Readings(Record):
     def __post_init__(self) -> None:
         """Check every reading; raises `BadInput`."""
         super().__post_init__()
-        for each in self.seat:
-            _SEAT.check("seat", each)
-        for name, height in self.posts.items():
-            _POST.check(f"post '{name}'", height)
+        for name, each in self.gauged.items():
+            if not each:
+                raise BadInput(f"{name} has no reading; leave it out, or give one.")
+            for reading in each:
+                SIZE.check(name, reading)
 
     @property
-    def seat_mean(self) -> Length | None:
-        """Mean ⌀ of the seat, None where it was not gauged."""
-        return sum(self.seat) / len(self.seat) if self.seat else None
+    def gauged(self) -> dict[str, tuple[float, ...]]:
+        """All readings in mm by the name of what was gauged."""
+        out = {"seat": self.seat} if self.seat else {}
+        out |= {"ledge": (self.ledge,)} if self.ledge is not None else {}
+        out |= {hyphened(f"under {name}"): (each,) for name, each in self.posts.items()}
+        return {**out, **self.sizes}
+
+    def mean(self, name: str) -> Length | None:
+        """Mean of the readings of one name, None where it was not gauged."""
+        each = self.gauged.get(name)
+        return sum(each) / len(each) if each else None
 
     @property
     def empty(self) -> bool:
-        """Whether nothing was gauged."""
-        return not self.seat and not self.posts and self.ledge is None and self.mass is None
+        """Whether nothing was gauged, tried or weighed."""
+        return not self.gauged and not self.tried and self.mass is None
 
     def over(self, before: Readings) -> Readings:
         """These readings, with those of `before` wherever nothing was gauged anew."""
         return Readings(
-            seat=self.seat or before.seat,
-            ledge=before.ledge if self.ledge is None else self.ledge,
-            posts={**before.posts, **self.posts},
+            sizes={**before.gauged, **self.gauged},
+            tried={**before.tried, **self.tried},
             mass=before.mass if self.mass is None else self.mass,
             gauge=self.gauge or before.gauge,
         )
@@ -118,7 +143,9 @@ class Change(Record):
     did: Deed = said("what was done")
     date: str = said("year-month-day, as the person gives it", "")
     note: str = said("anything the person adds", "")
+    by: str = said("who did it, as the person gives it", "")
     undoes: int | None = quantity("", None, 1, 10**9, "number of the change this one undoes")
+    redoes: int | None = quantity("", None, 1, 10**9, "number of the undoing this one takes back")
     state: State = said("state after it", "in use")
     reason: str = said("why it is worn or retired", "")
     readings: Readings = said("what is known from gauging after it", Readings())
@@ -129,6 +156,8 @@ class Change(Record):
         require_date(self.date)
         if (self.did == "undone") != (self.undoes is not None):
             raise BadInput(f"change {self.number} is '{self.did}'; 'undone' names what it undoes.")
+        if (self.did == "redone") != (self.redoes is not None):
+            raise BadInput(f"change {self.number} is '{self.did}'; 'redone' names what it redoes.")
         if self.state == "retired" and not self.reason:
             raise BadInput(f"change {self.number} retires the holder; a reason is needed.")
 
@@ -151,6 +180,21 @@ class KeptHolder(Record):
             raise BadInput(f"{self.id}: the history must begin with the filing.")
         if sorted(set(numbers)) != numbers:
             raise BadInput(f"{self.id}: the history is out of order: {numbers}.")
+        self._check_names()
+
+    def _check_names(self) -> None:
+        """Raise `BadInput` unless what is undone or redone is a change that came before."""
+        before: dict[int, Deed] = {}
+        for each in self.history:
+            named = each.undoes or each.redoes
+            did = before.get(named) if named else None
+            right = did == "undone" if each.redoes else did is not None and did not in OF_HISTORY
+            if named and not right:
+                raise BadInput(
+                    f"{self.id}: change {each.number} is '{each.did}' and names {named}, which is "
+                    "no change of this holder that can be."
+                )
+            before[each.number] = each.did
 
     @property
     def now(self) -> Change:
@@ -158,20 +202,32 @@ class KeptHolder(Record):
         return self.history[-1]
 
     @property
+    def deeds(self) -> tuple[Change, ...]:
+        """What was done to the holder, undone or not, without the undoing and redoing."""
+        return tuple(c for c in self.history if c.did not in OF_HISTORY)
+
+    @property
+    def undoings(self) -> tuple[Change, ...]:
+        """The undoings that were not taken back."""
+        back = {each.redoes for each in self.history}
+        return tuple(c for c in self.history if c.did == "undone" and c.number not in back)
+
+    @property
     def standing(self) -> tuple[Change, ...]:
-        """The changes that were not undone, without the undoing itself."""
-        gone = {each.undoes for each in self.history}
-        return tuple(c for c in self.history if c.did != "undone" and c.number not in gone)
+        """What was done to the holder and is not undone now."""
+        gone = {each.undoes for each in self.undoings}
+        return tuple(c for c in self.deeds if c.number not in gone)
 
     @property
-    def seat_when_new(self) -> Length | None:
-        """⌀ of the seat when it was first gauged, None if it never was."""
-        return next((c.readings.seat_mean for c in self.standing if c.readings.seat), None)
+    def before_retiring(self) -> Change | None:
+        """The last change after which it was not retired; None if there is none."""
+        return next((c for c in reversed(self.history) if c.state != "retired"), None)
 
     @property
-    def posts_when_new(self) -> dict[str, float]:
-        """Height of each post's tip above the bench when it was first gauged."""
-        out: dict[str, float] = {}
+    def when_new(self) -> dict[str, Length]:
+        """Mean of the first readings of everything that was ever gauged, by name."""
+        out: dict[str, Length] = {}
         for each in self.standing:
-            out = {**each.readings.posts, **out}
+            first = {name: sum(of) / len(of) for name, of in each.readings.gauged.items()}
+            out = {**first, **out}
         return out

@@ -15,6 +15,7 @@ from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.compose import Holder, Laid, compose, refuse_wrong_kind
 from nests.drawer import rules_reach, rules_seat, rules_support
+from nests.drawer.gauged import with_another
 from nests.drawer.seats import Seat, seats, supports
 from nests.drawer.sitting import Bearing, Sitting, sit
 from nests.drawer.wear import worn
@@ -110,7 +111,7 @@ def cross(
     made = compose(kept.recipe)
     at = sit(kept, made, found[seat], supports(kept), workpiece, wanted.side_up)
     wanted, notes = rules_support.applicable(wanted, at)
-    closed = (*notes, *_closed(at, kept, wanted, made))
+    closed = (*notes, *with_another(kept, seat, workpiece), *_closed(at, kept, wanted, made))
     holder, why_not = _lying(kept, made, at, wanted)
     judged: tuple[Finding, ...] = ()
     looked = bench and worst(closed) is not Grade.STOP

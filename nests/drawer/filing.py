@@ -1,39 +1,30 @@
-"""What changes a drawer: filing, gauging again, retiring, undoing. Each change is one document."""
+"""What is done to a holder: filed, gauged, retired, brought back. Each change is one document."""
 
 from __future__ import annotations
 
-import os
-from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-import numpy as np
-
 from nests.compose import refuse_wrong_kind
-from nests.drawer.index import fresh_index
-from nests.drawer.lock import locked
-from nests.drawer.seats import seats, supports
-from nests.drawer.shelf import next_id, path_of, put, read_holder, require_drawer, stamps, sweep
+from nests.drawer.changing import (
+    Tell,
+    changed,
+    following,
+    require_usable,
+    silent,
+    tell_of_ended,
+    with_change,
+    writing,
+)
+from nests.drawer.gauged import on_the_list
+from nests.drawer.shelf import next_id, put, stamps
+from nests.drawer.typed import FORM, require_plausible
 from nests.drawer.wear import worn
-from nests.finding import Finding, Grade
-from nests.kept import FILING_UNDONE, Change, KeptHolder, Readings, make_id
+from nests.finding import Finding, Grade, by_gravity
+from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.kinds import read
 from nests.recipe import Recipe
-from nests.units import BadInput, Length
-
-FAR_OFF: Length = 0.5
-"""mm a reading may be away from the drawing before it is taken for a mistake; from memory."""
-
-
-def readings(
-    seat: Sequence[Length] = (),
-    ledge: Length | None = None,
-    posts: Mapping[str, Length] | None = None,
-    mass: float | None = None,
-    gauge: str = "",
-) -> Readings:
-    """Readings as typed. Raises `BadInput`."""
-    return Readings(seat=tuple(seat), ledge=ledge, posts=dict(posts or {}), mass=mass, gauge=gauge)
+from nests.units import BadInput
 
 
 def recipe_of(pack: Path) -> Recipe:
@@ -47,162 +38,96 @@ def recipe_of(pack: Path) -> Recipe:
 
 
 def file_holder(
-    folder: Path, recipe: Recipe, gauged: Readings, *, date: str = "", note: str = ""
-) -> KeptHolder:
+    folder: Path, recipe: Recipe, gauged: Readings, *, date: str = "", note: str = "",
+    by: str = "", tell: Tell = silent,
+) -> KeptHolder:  # fmt: skip
     """Put a holder into a drawer, which is made if there is none. Returns it with its id.
 
     When this returns the holder is on the disk. Raises `BadInput`, also for a reading that cannot
     be of this holder.
     """
-    filed = Change(number=1, did="filed", date=date, note=note, readings=gauged)
+    filed = Change(number=1, did="filed", date=date, note=note, by=by, readings=gauged)
     kept = KeptHolder(id=make_id(recipe.kind, 1), recipe=recipe, history=(filed,))
-    _require_plausible(kept)  # before anything is touched
+    require_plausible(recipe, gauged)  # before anything is touched
     try:
         folder.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise BadInput(f"{folder} cannot be a drawer: {error.strerror or error}.") from None
-    _require_writable(folder)
-    with locked(folder):
-        sweep(folder)
-        filed = replace(filed, number=fresh_index(folder).last + 1)
+    with writing(folder) as index:
+        filed = replace(filed, number=index.last + 1)
         made_id = next_id(set(stamps(folder)), recipe.kind)
         kept = replace(kept, id=made_id, history=(filed,))
         put(folder, kept)
-        fresh_index(folder)
+        tell_of_ended(index, tell)
     return kept
 
 
 def measure(
-    folder: Path, holder_id: str, gauged: Readings, *, date: str = "", note: str = ""
-) -> tuple[KeptHolder, tuple[Finding, ...]]:
+    folder: Path, holder_id: str, gauged: Readings, *, date: str = "", note: str = "",
+    by: str = "", tell: Tell = silent,
+) -> tuple[KeptHolder, tuple[Finding, ...]]:  # fmt: skip
     """Keep new readings. Beyond the limits of wear the holder stands as worn, until gauged again.
 
-    Returns the holder and what is to be said about its wear. Raises `BadInput`.
+    Returns the holder and what is to be said of its readings. Raises `BadInput`.
     """
     if gauged.empty:
-        raise BadInput("nothing was measured; give --seat, --ledge, --post or --mass.")
+        raise BadInput(f"nothing was measured; {FORM}: 'nests drawer show' lists the names.")
 
     def change(kept: KeptHolder, number: int) -> Change:
-        _require_usable(kept)
+        require_usable(kept, folder)
+        require_plausible(kept.recipe, gauged)
         made = replace(
-            _following(kept, number), did="measured", date=date, note=note, state="in use",
-            reason="", readings=gauged.over(kept.now.readings),
+            following(kept, number, date=date, note=note, by=by), state="in use", reason="",
+            readings=gauged.over(kept.now.readings),
         )  # fmt: skip
-        after = _with(kept, made)
-        _require_plausible(after)
+        after = with_change(kept, made)
         beyond = [f for f in worn(after) if f.grade is Grade.MEND]
         if beyond:
             made = replace(made, state="worn", reason=" ".join(f.says for f in beyond))
         return made
 
-    kept = _changed(folder, holder_id, change)
-    return kept, tuple(worn(kept))
+    kept = changed(folder, holder_id, change, tell)
+    return kept, told(kept)
+
+
+def told(kept: KeptHolder) -> tuple[Finding, ...]:
+    """What is to be said of a holder's readings: worn, outside its limits, still open."""
+    return by_gravity((*worn(kept), *(f for f in on_the_list(kept) if f.grade is not Grade.CLEAR)))
 
 
 def retire(
-    folder: Path, holder_id: str, reason: str, *, date: str = "", note: str = ""
-) -> KeptHolder:
+    folder: Path, holder_id: str, reason: str, *, date: str = "", note: str = "", by: str = "",
+    tell: Tell = silent,
+) -> KeptHolder:  # fmt: skip
     """Take a holder out of use; it is no longer found. Raises `BadInput`."""
     if not reason.strip():
         raise BadInput("a holder is retired for a reason; give --reason.")
 
     def change(kept: KeptHolder, number: int) -> Change:
-        _require_usable(kept)
+        require_usable(kept, folder)
         return replace(
-            _following(kept, number), did="retired", date=date, note=note, state="retired",
+            following(kept, number, date=date, note=note, by=by), did="retired", state="retired",
             reason=reason,
         )  # fmt: skip
 
-    return _changed(folder, holder_id, change)
+    return changed(folder, holder_id, change, tell)
 
 
-def undo(folder: Path, *, date: str = "") -> tuple[KeptHolder, Change]:
-    """Undo the last change of the drawer that still stands; returns its holder and the change.
+def reinstate(
+    folder: Path, holder_id: str, *, date: str = "", note: str = "", by: str = "",
+    tell: Tell = silent,
+) -> KeptHolder:  # fmt: skip
+    """Bring a retired holder back into use, as it stood before. Raises `BadInput` if it is none."""
 
-    The history keeps both. A holder whose filing is undone is retired, so that its id, which may
-    stand on a label, is never given again. Raises `BadInput` if nothing is left to undo.
-    """
-    require_drawer(folder)
-    _require_writable(folder)
-    with locked(folder):
-        sweep(folder)
-        index = fresh_index(folder)
-        if not index.holders["undoable"].any():
-            raise BadInput(f"there is nothing to undo in {folder}.")
-        name = index.name(int(np.argmax(index.holders["undoable"])))
-        kept = read_holder(folder / name)
-        *before, last = kept.standing
-        undone = replace(
-            before[-1] if before else last, number=index.last + 1, did="undone", date=date, note="",
-            undoes=last.number,
+    def change(kept: KeptHolder, number: int) -> Change:
+        before = kept.before_retiring
+        if kept.now.state != "retired":
+            raise BadInput(f"{kept.id} is {kept.now.state}; only a retired holder is brought back.")
+        if before is None:
+            raise BadInput(f"{kept.id} was never in use; file it again.")
+        return replace(
+            following(kept, number, date=date, note=note, by=by), did="reinstated",
+            state=before.state, reason=before.reason,
         )  # fmt: skip
-        if not before:
-            undone = replace(undone, state="retired", reason=FILING_UNDONE)
-        kept = _with(kept, undone)
-        put(folder, kept)
-        fresh_index(folder)
-    return kept, last
 
-
-def _changed(
-    folder: Path, holder_id: str, change: Callable[[KeptHolder, int], Change]
-) -> KeptHolder:
-    require_drawer(folder)
-    _require_writable(folder)
-    with locked(folder):
-        sweep(folder)
-        kept = read_holder(path_of(folder, holder_id))
-        kept = _with(kept, change(kept, fresh_index(folder).last + 1))
-        put(folder, kept)
-        fresh_index(folder)
-    return kept
-
-
-def _with(kept: KeptHolder, change: Change) -> KeptHolder:
-    return replace(kept, history=(*kept.history, change))
-
-
-def _following(kept: KeptHolder, number: int) -> Change:
-    """A change after the last one that leaves everything as it is; `did` is still to be said."""
-    return replace(kept.now, number=number, did="measured", note="", date="", undoes=None)
-
-
-def _require_writable(folder: Path) -> None:
-    if not os.access(folder, os.W_OK):
-        raise BadInput(f"{folder} cannot be written to.")
-
-
-def _require_usable(kept: KeptHolder) -> None:
-    if kept.now.state == "retired":
-        raise BadInput(f"{kept.id} is retired ({kept.now.reason}); 'nests drawer undo' undoes it.")
-
-
-def _require_plausible(kept: KeptHolder) -> None:
-    """Refuse a reading that belongs to another place, another holder or another zero."""
-    gauged = kept.now.readings
-    drawn = replace(kept, history=(replace(kept.history[0], readings=Readings()),))
-    found = seats(drawn)
-    if gauged.seat and not found:
-        raise BadInput(f"a {kept.recipe.kind} has no seat to be gauged.")
-    for each in gauged.seat:
-        _near(each, found[0].bore, "seat", "gauge it again, or is it another holder?")
-    if gauged.ledge is not None:
-        if not found or found[0].ledge is None:
-            raise BadInput(f"{kept.recipe.name} has no ledge to be gauged.")
-        _near(gauged.ledge, found[0].ledge, "ledge", _FROM_BENCH)
-    heights = {s.under: s.z for s in supports(drawn)}
-    for name, height in gauged.posts.items():
-        if name not in heights:
-            there = ", ".join(sorted(heights)) or "none"
-            raise BadInput(
-                f"there is no post under '{name}' in {kept.recipe.name}; there is {there}."
-            )
-        _near(height, heights[name], f"post '{name}'", _FROM_BENCH)
-
-
-_FROM_BENCH = "heights are read from the bench the holder stands on."
-
-
-def _near(read: Length, drawn: Length, what: str, hint: str) -> None:
-    if abs(read - drawn) > FAR_OFF:
-        raise BadInput(f"{what} is {read:g} mm, but it is drawn {drawn:.2f} mm; {hint}")
+    return changed(folder, holder_id, change, tell)

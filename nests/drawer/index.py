@@ -34,7 +34,7 @@ second change within one tick of the file system's clock would not show."""
 
 HOLDERS = np.dtype(
     [("name", "U40"), ("changed", "i8"), ("size", "i8"), ("last", "i8"), ("undoable", "i8"),
-     ("state", "U8")]
+     ("deed", "i8"), ("undoing", "i8"), ("state", "U8")]
 )  # fmt: skip
 SEATS = np.dtype(
     [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
@@ -50,6 +50,8 @@ Table = NDArray[np.void]
 class Index:
     """The tables: one row a document, a seat, a post's tip, and a document that cannot be used.
 
+    Of a holder `last`, `undoable`, `deed` and `undoing` are the highest numbers of a change, of one
+    that stands, of one that is no undoing or redoing, and of an undoing that was not taken back.
     `below` is the depth of a tip under the level of its seat; x and y are in the holder frame.
     """
 
@@ -62,6 +64,14 @@ class Index:
     def last(self) -> int:
         """The highest number of a change in the drawer; 0 in an empty one."""
         return int(self.holders["last"].max(initial=0))
+
+    @property
+    def redoable(self) -> NDArray[np.int64]:
+        """Rows of the holders with something to redo, the first to be redone first: what was
+        undone after the last deed of the whole drawer, and stayed so."""
+        undoing = self.holders["undoing"]
+        rows = np.flatnonzero(undoing > self.holders["deed"].max(initial=0))
+        return rows[np.argsort(-undoing[rows])]
 
     def name(self, row: int) -> str:
         """Name of a document."""
@@ -97,7 +107,7 @@ def _rows(path: Path, changed: int, size: int) -> tuple[tuple[Any, ...], list[An
         return _holder_row(kept, path.name, changed, size), _seat_rows(kept), ""
     except BadInput as error:
         says = str(error) if path.name in str(error) else f"{path.name}: {error}"
-        return (path.name, changed, size, 0, 0, ""), [], says
+        return (path.name, changed, size, 0, 0, 0, 0, ""), [], says
 
 
 def _read_quickly(path: Path) -> KeptHolder:
@@ -116,8 +126,11 @@ def _read_quickly(path: Path) -> KeptHolder:
 
 
 def _holder_row(kept: KeptHolder, name: str, changed: int, size: int) -> tuple[Any, ...]:
-    undoable = max((each.number for each in kept.standing), default=0)
-    return name, changed, size, kept.now.number, undoable, kept.now.state
+    last = (
+        max((each.number for each in changes), default=0)
+        for changes in (kept.standing, kept.deeds, kept.undoings)
+    )
+    return name, changed, size, kept.now.number, *last, kept.now.state
 
 
 def _seat_rows(kept: KeptHolder) -> list[Any]:

@@ -29,8 +29,7 @@ def seat_fits(at: Sitting, kept: KeptHolder, part: str) -> Iterator[Finding]:
     """Does the rim go in, is it centred, and does the ledge carry it?"""
     seat, play = at.seat, at.play
     if seat.gauged:
-        read = kept.now.readings.seat
-        spread, known = max((max(read) - min(read)) / 2, GAUGED), "gauged"
+        spread, known = max(seat.spread, GAUGED), "gauged"
     else:
         spread, known = kept.recipe.printer.scatter, "as drawn, not gauged"
     doubt = spread + uncertainty(at.sheet, "/outline")

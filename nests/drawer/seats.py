@@ -5,9 +5,10 @@ All of it in the holder frame; a seat in the foot is given with the holder laid 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.gauging import Row, to_gauge
 from nests.kept import KeptHolder, Readings
 from nests.parts.base import Site
 from nests.parts.cradle import Cradle
@@ -46,10 +47,11 @@ class Support:
 class Seat:
     """A bore that can centre a rim. `part` counts the parts of the recipe.
 
-    `bore` is the ⌀ as gauged, else as it should come out of the printer; `takes` the ⌀ it was
-    drawn for. For an edge that is not round both are those of the circle of the same area, and
-    `edge` is the bore as drawn. `ledge` is the height of the face under the rim, None where pads
-    carry instead, and `opening` the ⌀ inside it. Between `ledge` and `mouth` the bore is straight;
+    `bore` is the ⌀ as gauged, else as it should come out of the printer; `spread` is how much its
+    readings differ, ± mm; `takes` is the ⌀ it was drawn for. For an edge that is not round both are
+    those of the circle of the same area, and `edge` is the bore as drawn. `ledge` is the height of
+    the face under the rim, None where pads carry instead, and `opening` the ⌀ inside it. Between
+    `ledge` and `mouth` the bore is straight;
     `top` is the height of the wall round it, `floor` that of the face below.
     """
 
@@ -64,6 +66,7 @@ class Seat:
     floor: Length
     edge: Points | None = None
     in_foot: bool = False
+    spread: Length = 0.0
 
     @property
     def level(self) -> Length:
@@ -76,32 +79,60 @@ def seats(kept: KeptHolder) -> tuple[Seat, ...]:
     site, out = kept.recipe.site(), []
     for number, part in enumerate(kept.recipe.parts):
         if isinstance(part, RingSeat):
-            out += _steps(number, part, site, kept.now.readings)
+            out += _steps(number, part, site)
         elif isinstance(part, Cradle):
-            out.append(_pocket(number, part, site, kept.now.readings))
+            out.append(_pocket(number, part, site))
         elif isinstance(part, SeatBelow):
             out.append(_below(number, part, site))
-    return tuple(out)
+    if not kept.now.readings.gauged:
+        return tuple(out)
+    rows = to_gauge(kept.recipe)
+    return tuple(
+        _as_gauged(seat, [row for row in rows if row.seat == index], kept.now.readings)
+        for index, seat in enumerate(out)
+    )
+
+
+def _as_gauged(seat: Seat, rows: list[Row], readings: Readings) -> Seat:
+    """A seat with what was gauged of it; a bore counts once all its widths are."""
+    known = readings.gauged
+    for row in rows:
+        if row.feature.sort == "level" and row.name in known:
+            seat = replace(seat, ledge=readings.mean(row.name))
+    bores = [row for row in rows if row.feature.sort == "bore"]
+    if not bores or any(row.name not in known for row in bores):
+        return seat
+    off = [each - row.feature.nominal for row in bores for each in known[row.name]]
+    mean = readings.mean(bores[0].name) if seat.edge is None else None
+    bore = seat.bore + sum(off) / len(off) if mean is None else mean
+    return replace(
+        seat,
+        bore=bore,
+        gauged=True,
+        takes=seat.takes + bore - seat.bore,
+        spread=(max(off) - min(off)) / 2,
+    )
 
 
 def supports(kept: KeptHolder) -> tuple[Support, ...]:
     """Every post and pad of a holder."""
-    site, heights, out = kept.recipe.site(), kept.now.readings.posts, []
-    zero = kept.now.readings.ledge is not None
+    site, heights, out = kept.recipe.site(), _tips(kept), []
+    zero = kept.now.readings.mean("ledge") is not None
     for number, part in enumerate(kept.recipe.parts):
         if isinstance(part, StakePost):
             (contact,) = part.contacts(site)
             hold = part.foothold(site)
             wide = part.tip if part.kind in ("printed", "soft") else part.insert
             spared = hold.protrusion > 0.0
+            gauged = (number, part.under) in heights
             out.append(
                 Support(
                     part=number,
                     under=part.under,
                     tip=part.kind,
                     at=hold.at,
-                    z=heights.get(part.under, contact.place[2]),
-                    gauged=zero and part.under in heights,
+                    z=heights.get((number, part.under), contact.place[2]),
+                    gauged=zero and gauged,
                     radius=wide / 2,
                     spared=hold.pivot / 2 + part.relief if spared else 0.0,
                     spared_depth=hold.protrusion + part.relief if spared else 0.0,
@@ -109,11 +140,24 @@ def supports(kept: KeptHolder) -> tuple[Support, ...]:
             )
         elif isinstance(part, Cradle):
             for contact in part.contacts(site):
-                at = Place(*contact.place[:2])
-                z = heights.get(contact.touches, contact.place[2])
-                gauged = contact.touches in heights
-                out.append(Support(number, contact.touches, "pad", at, z, gauged, 0.0))
+                at, key = Place(*contact.place[:2]), (number, contact.touches)
+                z = heights.get(key, contact.place[2])
+                out.append(Support(number, contact.touches, "pad", at, z, key in heights, 0.0))
     return tuple(out)
+
+
+def _tips(kept: KeptHolder) -> dict[tuple[int, str], Length]:
+    """Gauged heights of tips and pads, by their part and what they stand under."""
+    readings = kept.now.readings
+    if not readings.gauged:
+        return {}
+    return {
+        (row.part, row.feature.under): height
+        for row in to_gauge(kept.recipe)
+        if row.part is not None
+        and row.feature.sort == "tip"
+        and (height := readings.mean(row.name)) is not None
+    }
 
 
 def _printed(drawn: Length, card: PrinterCard) -> Length:
@@ -121,7 +165,7 @@ def _printed(drawn: Length, card: PrinterCard) -> Length:
     return drawn * (1.0 + card.inside_bias_slope) + card.inside_bias
 
 
-def _steps(number: int, part: RingSeat, site: Site, gauged: Readings) -> list[Seat]:
+def _steps(number: int, part: RingSeat, site: Site) -> list[Seat]:
     round_edge = isinstance(site.sheet.outline, Round)
     opening = site.across + 2 * part.opening(site)
     levels = part.seats(site)
@@ -129,16 +173,15 @@ def _steps(number: int, part: RingSeat, site: Site, gauged: Readings) -> list[Se
     out = []
     for index, ((offset, ledge), inside) in enumerate(zip(levels, inner, strict=True)):
         first = index == 0
-        read = gauged.seat_mean if first and round_edge else None
         printed = _printed(site.across + 2 * offset, site.card)
         top = site.top if first else levels[index - 1][1]
         out.append(
             Seat(
                 part=number,
-                bore=printed if read is None else read,
-                gauged=read is not None,
-                takes=(printed if read is None else read) - part.aim(site),
-                ledge=gauged.ledge if first and gauged.ledge is not None else ledge,
+                bore=printed,
+                gauged=False,
+                takes=printed - part.aim(site),
+                ledge=ledge,
                 opening=_printed(inside, site.card),
                 mouth=top - part.lead_in if first else top,
                 top=top,
@@ -149,18 +192,16 @@ def _steps(number: int, part: RingSeat, site: Site, gauged: Readings) -> list[Se
     return out
 
 
-def _pocket(number: int, part: Cradle, site: Site, gauged: Readings) -> Seat:
+def _pocket(number: int, part: Cradle, site: Site) -> Seat:
     round_edge = isinstance(site.sheet.outline, Round)
     flange = max(site.sheet.edge(side)[0] for side in (site.side_up, site.side_down))
     wanted = site.across + 2 * (flange + part.clearance)
-    read = gauged.seat_mean if round_edge else None
-    bore = wanted if read is None else read
     offset = (site.card.inside(wanted) - site.across) / 2
     return Seat(
         part=number,
-        bore=bore,
-        gauged=read is not None,
-        takes=bore - 2 * part.clearance,
+        bore=wanted,
+        gauged=False,
+        takes=wanted - 2 * part.clearance,
         ledge=None,
         opening=0.0,
         mouth=site.top - part.lead_in,

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from nests.finding import Finding, Grade
+from nests.gauging import to_gauge
 from nests.kept import KeptHolder
+from nests.parts.feature import Feature
 from nests.units import Length
 
 SEAT_WEAR: Length = 0.05
@@ -14,26 +16,21 @@ MEMORY = "from memory; no published figure known"
 
 
 def worn(kept: KeptHolder) -> list[Finding]:
-    """What is worn beyond its limit, and what was never gauged."""
-    now, out = kept.now.readings, []
-    if now.seat_mean is None or kept.seat_when_new is None:
-        out.append(_not_gauged(kept))
-    else:
-        out.append(_wear(kept, "the ⌀ of the seat", now.seat_mean - kept.seat_when_new, SEAT_WEAR))
-    for name, first in kept.posts_when_new.items():
-        loss = first - now.posts[name]
-        out.append(_wear(kept, f"the height of the post under '{name}'", loss, POST_WEAR))
+    """What is worn beyond its limit. What can be set again is set, and does not wear."""
+    first, out = kept.when_new, []
+    if not first:
+        return []
+    for row in to_gauge(kept.recipe):
+        limit, now = _limit(row.feature), kept.now.readings.mean(row.name)
+        if limit is not None and now is not None and row.name in first:
+            out.append(_wear(kept, row.feature.says, now - first[row.name], limit))
     return [f for f in out if f.grade is not Grade.CLEAR]
 
 
-def _not_gauged(kept: KeptHolder) -> Finding:
-    return Finding(
-        check="wear",
-        grade=Grade.UNKNOWN,
-        says=f"{kept.id}: the seat was not gauged after printing; its ⌀ is as drawn.",
-        remedy="gauge the ⌀ of the seat at three hours and give it: nests drawer measure "
-        f"{kept.id} --seat ...",
-    )
+def _limit(feature: Feature) -> Length | None:
+    if feature.sort == "bore":
+        return SEAT_WEAR
+    return POST_WEAR if feature.sort == "tip" and not feature.set_again else None
 
 
 def _wear(kept: KeptHolder, what: str, change: Length, limit: Length) -> Finding:

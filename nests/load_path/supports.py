@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 import shapely
@@ -14,8 +13,11 @@ from nests.mechanics.arrays import Floats
 from nests.mechanics.tolerance import Spread
 from nests.parts.base import Part, Site
 from nests.parts.clip import Clip
+from nests.parts.feature import SETTING as SETTING
+from nests.parts.feature import level_within as level_within
 from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import SET as SET
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
 from nests.printer_card import level_error
@@ -28,10 +30,6 @@ PAD_SPRINGS = 108
 """Springs round a ledge of which only pads are left."""
 UNDER: Length = 0.01
 """mm below a ledge at which it is asked what is cut away; less than any groove is deep."""
-SETTING: Length = 0.01
-"""mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""
-SET: tuple[Literal["pin", "screw"], ...] = ("pin", "screw")
-"""Kinds of post whose height is set by hand."""
 OFF: Length = 1e-6
 """mm by which a force may lie outside a polygon and still be taken as on its edge."""
 
@@ -166,16 +164,9 @@ def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
     )
 
 
-def level_within(site: Site, height: Length) -> Length:
-    """mm ± to which a printed level face comes: rounded to whole layers, and scattered."""
-    return abs(_printed(site, height)) + site.card.scatter
-
-
 def height_within(post: StakePost, site: Site) -> Length:
     """mm ± to which the height of a finished post comes: set by hand, or as printed."""
-    if post.kind in SET:
-        return SETTING
-    return level_within(site, post.contacts(site)[0].place[2])
+    return post.height_within(site)
 
 
 def _as_printed(site: Site, under: str) -> tuple[Spread, Spread]:

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, ClassVar
 from manifold3d import CrossSection
 
 from nests.loops import Loop, circle, loop, normal_angle
-from nests.places import Frame, Side
+from nests.parts.feature import Feature
+from nests.places import Frame, Place, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
 from nests.solid import Solid
@@ -127,6 +128,14 @@ class Site:
         """Distance from the axis to the outer face of the body in the direction of an hour."""
         return along_ray(self.body.plan(self), self.frame.angle(hour))
 
+    def spot(self, point: Sequence[float]) -> str:
+        """Where on the dial a point (x, y, ...) of the holder lies: an hour, mm from the axis."""
+        at = self.frame.place(Place(*point[:2]))
+        if at.radius < 0.005:
+            return "on the axis"
+        hour = at.hour % 12.0 if round(at.hour % 12.0, 2) else 12.0
+        return f"at {hour:.2f} h, {at.radius:.2f} mm"
+
     def circle(self, diameter: Length) -> Loop:
         """A circle about the axis."""
         return circle(diameter, self.chord, self.reach)
@@ -171,4 +180,8 @@ class Part(Record):
 
     def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
         """Where it leaves a ledge out, down to the floor: hour and width of each gap."""
+        return ()
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """What of the part is gauged or tried on the print before a workpiece goes in."""
         return ()

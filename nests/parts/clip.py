@@ -15,6 +15,7 @@ from manifold3d import CrossSection
 
 from nests.mechanics import clip as mechanics
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.feature import Feature, spring
 from nests.places import Side
 from nests.solid import OVER, Solid, along, block
 from nests.units import Hour, Length, hour, mm, quantity
@@ -158,6 +159,10 @@ class Clip(Part):
         laid = flat.transform(np.array([[1, 0, 0, 0], [0, 0, -1, self.width / 2], [0, 1, 0, 0.0]]))
         line = self.line(site)
         return Shape(cuts=line.lay(room), adds=line.lay(laid))
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """That it springs."""
+        return (spring("clips", "each bent aside once, its root under the loupe"),)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The line on the rim's upper edge."""

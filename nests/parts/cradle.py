@@ -11,7 +11,8 @@ import numpy as np
 from manifold3d import CrossSection, OpType
 from numpy.typing import NDArray
 
-from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.base import Contact, Part, Shape, Site, first_of_each
+from nests.parts.feature import BENCH, Feature, bores, hyphened, level_within
 from nests.places import Side
 from nests.solid import OVER, area, loft, pillar, union
 from nests.units import BadInput, Length, mm, said
@@ -117,6 +118,24 @@ class Cradle(Part):
                 )
             pads.append(pillar(plan, max(site.floor - 0.3, 0.0), z))
         return Shape(cuts=cut, adds=union(pads), room=True)
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """The pocket's bore, or its widths, and the height of every pad."""
+        flange = max(site.sheet.edge(side)[0] for side in Side)
+        pads = (
+            Feature(
+                hyphened(f"under {contact.touches}"),
+                f"height of the pad under {contact.touches}",
+                BENCH,
+                "tip",
+                contact.place[2],
+                level_within(site, contact.place[2]),
+                place=contact.place,
+                under=contact.touches,
+            )
+            for contact in first_of_each(self.contacts(site))
+        )
+        return (*bores("seat", "the pocket", 2 * (flange + self.clearance), site), *pads)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """One contact at the middle of each pad; round a pad that has its middle outside itself."""

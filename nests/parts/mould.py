@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
+from nests.parts.feature import Feature
 from nests.solid import OVER, Solid, block, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
@@ -43,6 +44,15 @@ class Mould(Part):
             site.top + OVER,
         )
         return Shape(cuts=hole + slit, room=True)
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """What shapes the pad, and the first one; common practice, no source."""
+        inside, first = "inside of the ring", "first casting"
+        take = "take the pad out when it has set"
+        return (
+            Feature("inside", inside, "loupe", "trial", good="no burr, no drop of resin"),
+            Feature("first-casting", first, take, "trial", good="comes out whole, lies flat"),
+        )
 
     def pad(self, site: Site) -> Solid:
         """The pad as cast, level with the top."""

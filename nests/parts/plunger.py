@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
+from nests.parts.feature import LOOSE, Feature
 from nests.parts.pusher_slot import lever_z
 from nests.solid import OVER, Solid, along, block, gable, lying_bore, turned
 from nests.units import BadInput, Hour, Length, mm, quantity, said
@@ -58,6 +59,10 @@ class Plunger(Part):
         tip = site.sheet.pusher(self.pusher).lever_radius + self.rest_gap
         clear = site.radius(self.hour(site)) + 0.2
         return max(tip, clear) + self.stroke(site) + self.collar_height
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """That what is printed beside the holder moves freely."""
+        return (LOOSE,)
 
     def shape(self, site: Site) -> Shape:
         """Guide, collar pocket and spring pocket; plunger and button as bodies of their own."""

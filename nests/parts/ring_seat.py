@@ -10,6 +10,7 @@ from typing import ClassVar, Literal
 from nests.loops import Loop
 from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.feature import BENCH, Feature, bores, level_within, round_bore
 from nests.places import hours_between
 from nests.solid import OVER, Solid, block, loft, union
 from nests.units import BadInput, Hour, Length, mm, quantity, said
@@ -86,6 +87,27 @@ class RingSeat(Part):
             bores += [(site.card.inside(d + play) - across) / 2 for d in self.steps]
         top = site.seat - self.drop
         return [(bore, top - i * self.step_depth) for i, bore in enumerate(bores)]
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """The bore, or its widths, and the ledge of every seat, from the top down."""
+        flange, _ = site.sheet.edge(site.side_down)
+        out = list(bores("seat", "the seat", 2 * flange + self.aim(site), site))
+        for index, (_, level) in enumerate(self.seats(site)):
+            count = f"-{index + 1}" if index else ""
+            if index:
+                wanted = self.steps[index - 1] + self.aim(site)
+                out.append(round_bore(f"seat{count}", f"seat {index + 1}", wanted, site, index))
+            ledge = Feature(
+                f"ledge{count}",
+                f"height of {f'ledge {index + 1}' if index else 'the ledge'}",
+                f"{BENCH}, at three places round it",
+                "level",
+                level,
+                level_within(site, level),
+                seat=index,
+            )
+            out.append(ledge)
+        return tuple(out)
 
     def opening(self, site: Site) -> Length:
         """Offset of the opening inside the lowest ledge."""

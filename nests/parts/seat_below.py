@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
+from nests.parts.feature import Feature, round_bore
 from nests.solid import OVER, turned
 from nests.units import BadInput, Length, mm
 
@@ -24,6 +25,10 @@ class SeatBelow(Part):
     depth: Length = mm(1.2, low=0.2, high=6.0, meaning="depth of the seat")
     ledge: Length = mm(0.5, low=0.2, high=3.0, meaning="width of the level ledge")
     lead_in: Length = mm(0.4, low=0.0, high=2.0, meaning="chamfer at the mouth of the bore")
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """The bore."""
+        return (round_bore("seat-below", "the seat below", self.diameter + self.play, site),)
 
     def shape(self, site: Site) -> Shape:
         """The cut from below, up to the bore of the seat above."""

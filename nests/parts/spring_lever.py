@@ -11,6 +11,7 @@ from manifold3d import CrossSection
 
 from nests.loops import segments
 from nests.parts.base import Part, Shape, Site
+from nests.parts.feature import Feature, spring
 from nests.parts.pusher_slot import lever_z
 from nests.places import Points, Side
 from nests.solid import OVER, Solid, along, block, pillar, turned
@@ -50,6 +51,11 @@ class SpringLever(Part):
     def strain(self, site: Site) -> float:
         """Root strain at full stroke."""
         return 1.5 * self.arm * self.stroke(site) / self.length**2
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """That it springs."""
+        how = "each pushed as far as it goes, its root under the loupe"
+        return (spring("spring-levers", how),)
 
     def shape(self, site: Site) -> Shape:
         """Slits through the whole height, then the nose."""

@@ -8,6 +8,7 @@ from typing import ClassVar, Literal
 
 from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.feature import BENCH, SETTING, Feature, hyphened, level_within
 from nests.places import Place
 from nests.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, quantity, said
@@ -16,6 +17,8 @@ from nests.zones import Disc
 METAL = 97_000.0  # MPa, brass; property page
 LEAST_RING: Length = 0.1
 """mm of metal that bears round a drilled pivot hole; common practice, no source."""
+SET: tuple[Literal["pin", "screw"], ...] = ("pin", "screw")
+"""Kinds of post whose height is set by hand."""
 SOFT = 5.0  # MPa, silicone pad; from memory
 
 
@@ -221,6 +224,30 @@ class StakePost(Part):
         return bore + along(weep, site.frame.angle(self.weep_hour)).translate(
             (hold.at.x, hold.at.y, 0.0)
         )
+
+    def height_within(self, site: Site) -> Length:
+        """mm ± to which the height of the finished post comes: set by hand, or as printed."""
+        if self.kind in SET:
+            return SETTING
+        return level_within(site, self.contacts(site)[0].place[2])
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """The height of the tip. A screw may be set again; a pin is pressed, and may not hold."""
+        place = self.contacts(site)[0].place
+        how = {"screw": f"set, and again where it is off: {BENCH}", "pin": f"set: {BENCH}"}
+        tip = Feature(
+            hyphened(f"under {self.under}"),
+            f"height of the {self.label()}",
+            how.get(self.kind, BENCH),
+            "tip",
+            place[2],
+            self.height_within(site),
+            place=place,
+            under=self.under,
+            set_again=self.kind == "screw",
+            anew="press the pin anew and gauge it" if self.kind == "pin" else "",
+        )
+        return (tip,)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The tip: printed, metal or soft, on its column."""

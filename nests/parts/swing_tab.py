@@ -11,6 +11,7 @@ from manifold3d import Manifold
 
 from nests.loops import circle
 from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.feature import LOOSE, Feature
 from nests.places import Place
 from nests.solid import OVER, Solid, along, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm
@@ -37,6 +38,10 @@ class SwingTab(Part):
     def label(self) -> str:
         """Named after its hour."""
         return f"swing tab at {self.at:g} h"
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """That what is printed beside the holder moves freely."""
+        return (LOOSE,)
 
     def shape(self, site: Site) -> Shape:
         """A boss up to the rim's face with a blind bore that weeps outward; the tab beside."""

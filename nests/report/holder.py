@@ -12,7 +12,7 @@ from nests.finding import Finding, Grade
 from nests.parts.stake_post import StakePost
 from nests.recipe import CARRIES, MOULD, Recipe
 from nests.report import cautions
-from nests.report.acceptance import CAST_FIRST, HEIGHTS, acceptance
+from nests.report.acceptance import CAST_FIRST, FILED, HEIGHTS, acceptance
 from nests.report.blocks import (
     Block,
     Document,
@@ -65,13 +65,13 @@ def holder_report(
         Paragraph(cautions.FIRST),
         Listing((*cautions.RESIN, *(cautions.CASTING if mould else ()), *cautions.BENCH)),
         Heading("Acceptance"),
-        Paragraph(CAST_FIRST if mould else f"{cautions.UNPROVED} {HEIGHTS}"),
+        Paragraph(f"{CAST_FIRST if mould else f'{cautions.UNPROVED} {HEIGHTS}'} {FILED}"),
         Table(
             "Gauge the print and write the readings down",
-            ("What", "How and where", "Limits", "Reading"),
-            acceptance(holder),
-            (0.24, 0.38, 0.22, 0.16),
-            blanks=(3,),
+            ("What", "How and where", "Limits", "Name", "Reading"),
+            acceptance(recipe),
+            (0.20, 0.28, 0.18, 0.21, 0.13),
+            blanks=(4,),
         ),
         Table(
             "Accepted",

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from decimal import Decimal
 
 from nests.parts.base import Site
-from nests.places import Place
 
 
 def figure(value: float) -> str:
@@ -32,7 +31,4 @@ def remarks(text: str) -> str:
 
 def spot(site: Site, point: Sequence[float]) -> str:
     """Where on the dial a point (x, y, ...) of the holder lies: an hour and mm from the axis."""
-    at = site.frame.place(Place(*point[:2]))
-    if at.radius < 0.005:
-        return "on the axis"
-    return f"at {at.hour % 12.0 if round(at.hour % 12.0, 2) else 12.0:.2f} h, {at.radius:.2f} mm"
+    return site.spot(point)

@@ -16,9 +16,12 @@ from hypothesis import strategies as st
 from nests.documents import LARGEST
 from nests.drawer import carry
 from nests.drawer.carry import export, import_drawer
-from nests.drawer.filing import file_holder, measure, readings, retire, undo
+from nests.drawer.filing import file_holder, measure, retire
+from nests.drawer.history import undo
 from nests.drawer.shelf import every_holder, stamps
 from nests.units import BadInput
+
+from .conftest import readings
 
 words = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 seats = st.lists(st.floats(25.7, 26.5), max_size=3)

@@ -15,7 +15,6 @@ import pytest
 from nests import gallery
 from nests.compose import compose
 from nests.drawer.crossing import cross
-from nests.drawer.filing import readings
 from nests.drawer.seats import seats
 from nests.families._common import narrowest
 from nests.finding import Grade, Refused
@@ -30,7 +29,7 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 from nests.zones import Disc, Round
 
-from .conftest import GALLERY, recipe, sheet
+from .conftest import GALLERY, readings, recipe, sheet
 
 HANDS = USUAL.operation("hand-setting")
 
@@ -143,8 +142,10 @@ def test_gauging_tells_what_the_drawing_does_not(hands, movement):
     """0.04 mm short is within ± 0.05 while the ledge is as drawn, and beyond ± 0.03 once both are
     gauged; what is gauged says nothing of the other posts."""
     assert not stops(judged(hands, movement, ledge=6.9, posts={"barrel bridge": 5.7}))
-    assert not stops(judged(hands, movement, posts={"centre": 5.56}))
-    assert not stops(judged(hands, movement, ledge=6.86, posts={"centre": 5.56}))
+    for gauged in ({}, {"ledge": 6.86}):
+        low = judged(hands, movement, posts={"centre": 5.56}, **gauged)
+        assert not [f for f in low.findings if f.check == "support" and f.grade is Grade.STOP]
+        assert only(low, "gauging", "'under-centre' is 5.56 mm").limit == pytest.approx(5.59)
     short = judged(hands, movement, ledge=6.9, posts={"centre": 5.56})
     finding = only(short, "support", "short of")
     assert finding.value == pytest.approx(0.04)
@@ -416,4 +417,4 @@ def _ours(finding) -> bool:
     """Whether a finding is a rule's of the drawer; 'hold' is a name both have."""
     if finding.check == "hold":
         return "upper rim face lies" in finding.says
-    return finding.check in ("seat", "height", "support", "stem", "pusher", "wear")
+    return finding.check in ("seat", "height", "support", "stem", "pusher", "wear", "gauging")

@@ -8,13 +8,16 @@ from dataclasses import replace
 import pytest
 
 from nests.documents import validate
-from nests.drawer.filing import file_holder, measure, readings, recipe_of, retire, undo
+from nests.drawer.filing import file_holder, measure, recipe_of, retire
+from nests.drawer.history import undo
 from nests.drawer.search import listed
 from nests.drawer.shelf import every_holder, path_of, read_holder
 from nests.drawer.wear import POST_WEAR, SEAT_WEAR
 from nests.finding import Refused
 from nests.kept import FILING_UNDONE
 from nests.units import BadInput
+
+from .conftest import accepted, readings
 
 
 def test_what_is_filed_is_read_back(folder, hands):
@@ -24,7 +27,7 @@ def test_what_is_filed_is_read_back(folder, hands):
     assert read_holder(path) == kept
     validate(json.loads(path.read_text()), "kept-holder", path.name)
     assert kept.recipe == hands
-    assert kept.now.readings.seat_mean == pytest.approx(26.08)
+    assert kept.now.readings.mean("seat") == pytest.approx(26.08)
     assert (kept.now.date, kept.now.note, kept.now.state) == ("2031-05-17", "first print", "in use")
 
 
@@ -49,12 +52,12 @@ def test_undo_walks_back_and_forgets_nothing(folder, hands):
     measure(folder, first.id, readings([26.10]))
     retire(folder, second.id, "dropped")
     undone = [undo(folder) for _ in range(4)]
-    assert [(kept.id, last.did) for kept, last in undone] == [
+    assert [(step.kept.id, step.change.did) for step in undone] == [
         (second.id, "retired"), (first.id, "measured"), (second.id, "filed"), (first.id, "filed"),
     ]  # fmt: skip
-    assert undone[0][0].now.state == "in use"
-    assert undone[1][0].now.readings.seat == (26.08,)
-    assert undone[2][0].now.reason == FILING_UNDONE
+    assert undone[0].kept.now.state == "in use"
+    assert undone[1].kept.now.readings.gauged == {"seat": (26.08,)}
+    assert undone[2].kept.now.reason == FILING_UNDONE
     with pytest.raises(BadInput, match="nothing to undo"):
         undo(folder)
     holders, unusable = every_holder(folder)
@@ -69,20 +72,22 @@ def test_a_change_after_an_undo_is_undone_first(folder, hands):
     measure(folder, kept.id, readings([26.10]))
     undo(folder)
     retire(folder, kept.id, "lost")
-    after, last = undo(folder)
-    assert last.did == "retired"
-    assert (after.now.state, after.now.readings.seat) == ("in use", (26.08,))
+    step = undo(folder)
+    after = step.kept
+    assert step.change.did == "retired"
+    assert (after.now.state, after.now.readings.mean("seat")) == ("in use", 26.08)
 
 
 @pytest.mark.parametrize(
     ("limit", "again"),
     [
-        (SEAT_WEAR, lambda over: readings([26.08 + SEAT_WEAR + over])),
-        (POST_WEAR, lambda over: readings(posts={"centre": 5.60 - POST_WEAR - over})),
+        (SEAT_WEAR, lambda over: readings([26.075 + SEAT_WEAR + over])),
+        (POST_WEAR, lambda over: readings(posts={"barrel bridge": 5.66 - POST_WEAR - over})),
     ],
 )
 def test_wear_beyond_its_limit_asks_to_gauge_or_retire(folder, hands, limit, again):
-    kept = file_holder(folder, hands, readings([26.08], posts={"centre": 5.60}))
+    new = {"seat": [26.075], "posts": {"barrel bridge": 5.66}}
+    kept = file_holder(folder, hands, accepted(hands, **new))
     within, findings = measure(folder, kept.id, again(-0.001))
     assert (within.now.state, findings) == ("in use", ())
     beyond, findings = measure(folder, kept.id, again(0.001))
@@ -91,7 +96,7 @@ def test_wear_beyond_its_limit_asks_to_gauge_or_retire(folder, hands, limit, aga
     assert "gauge it again" in finding.remedy
     assert "retire" in finding.remedy
     assert finding.value == pytest.approx(limit + 0.001)
-    after, _ = measure(folder, kept.id, readings([26.08], posts={"centre": 5.60}))
+    after, _ = measure(folder, kept.id, readings(**new))
     assert after.now.state == "in use"
 
 
@@ -108,9 +113,10 @@ def test_a_retired_holder_is_left_alone(folder, hands):
     ("gauged", "says"),
     [
         ({"seat": [27.0]}, "seat is 27 mm, but it is drawn 26.10 mm"),
-        ({"seat": [-1.0]}, "seat is -1 mm; allowed is 2 to 90 mm"),
+        ({"seat": [-1.0]}, "seat is -1 mm; allowed is 0 to 200 mm"),
         ({"seat": [float("nan")]}, "a finite number"),
-        ({"posts": {"middle": 5.0}}, "no post under 'middle'"),
+        ({"seat": [1.0]}, "seat is 1 mm, but it is drawn 26.10 mm"),
+        ({"posts": {"middle": 5.0}}, "'under-middle' is nothing to be gauged on"),
         ({"posts": {"centre": 1.3}}, "heights are read from the bench"),
         ({"ledge": 1.0}, "ledge is 1 mm, but it is drawn 6.90 mm"),
         ({"mass": 0.0}, "mass is 0 g; allowed is 0.05 to 2000 g"),

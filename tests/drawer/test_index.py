@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 
 from nests.drawer import index as table
-from nests.drawer.filing import file_holder, measure, readings, retire
+from nests.drawer.filing import file_holder, measure, retire
 from nests.drawer.index import NAME, fresh_index
 from nests.drawer.search import find, find_diameter
 from nests.drawer.shelf import path_of
 
-from .conftest import sheet
+from .conftest import readings, sheet
 
 
 def ids(folder, diameter=26.0):

@@ -11,11 +11,13 @@ from dataclasses import replace
 
 import pytest
 
-from nests.drawer.filing import file_holder, readings, retire
+from nests.drawer.filing import file_holder, retire
 from nests.drawer.paper import HIGH, MODULE, QUIET, WIDE, code_path, drawer_page
 from nests.drawer.shelf import every_holder
 from nests.kept import make_id
 from nests.units import BadInput
+
+from .conftest import readings
 
 CHROMIUM = shutil.which("chromium")
 FLAGS = [

@@ -9,7 +9,7 @@ import pytest
 from nests import gallery
 from nests.cli import main
 from nests.drawer import search
-from nests.drawer.filing import file_holder, measure, readings, retire
+from nests.drawer.filing import file_holder, measure, retire
 from nests.drawer.index import fresh_index
 from nests.drawer.search import LOOSEST, TIGHTEST, find, find_diameter, matches, wanted_for
 from nests.drawer.seats import seats
@@ -23,7 +23,7 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 from nests.zones import Round
 
-from .conftest import GALLERY, recipe, sheet
+from .conftest import GALLERY, readings, recipe, sheet
 
 HANDS = USUAL.operation("hand-setting")
 
@@ -168,9 +168,20 @@ def test_a_sheet_that_contradicts_itself_is_refused(workshop):
         (["find", "--sheet", "none.json"], "cannot be read"),
         (["find", "--sheet", "SHEET", "--operation", "dancing"], "there is no operation"),
         (["retire", "M1", "--reason", "lost"], "is no id of a holder"),
-        (["drawer", "measure", "M1-L", "--post", "5.6"], "NAME=height is needed"),
-        (["drawer", "measure", "M1-L", "--post", "a=1", "--post", "a=2"], "is given twice"),
-        (["drawer", "undo", "--date", "today"], "year-month-day"),
+        (["drawer", "measure", "M1-L", "5.6"], "NAME=VALUE is needed"),
+        (["drawer", "measure", "M1-L", "=5.6"], "NAME=VALUE is needed"),
+        (["drawer", "measure", "M1-L"], "nothing was measured"),
+        (["drawer", "measure", "M1-L", "edges=good", "Edges=bad"], "is given twice"),
+        (["drawer", "measure", "M1-L", "sear=26.1"], "the nearest is seat;"),
+        (["drawer", "measure", "M1-L", "centre=5.6"], "the nearest is under-centre;"),
+        (["drawer", "measure", "M1-L", "seat=wide"], "seat is 'wide'; a length such as 26.0"),
+        (["drawer", "measure", "M1-L", "edges=26"], "edges is '26'; good or bad is needed"),
+        (["drawer", "measure", "M1-L", "by-eye=bad"], "only by-eye=good is possible"),
+        (["drawer", "show", "M2-J"], "there is no holder M2-J"),
+        (["drawer", "undo", "--yes", "--date", "today"], "year-month-day"),
+        (["drawer", "undo"], "nobody can be asked here; give --yes"),
+        (["drawer", "redo"], "nothing was undone"),
+        (["reinstate", "M1-L"], "only a retired holder is brought back"),
         (["file", "nowhere"], "cannot be read"),
         (["drawer", "labels", "--out", "x.html", "--columns", "99"], "1 to 8 columns"),
     ],
@@ -204,20 +215,20 @@ def test_the_commands_together(tmp_path, hands, capsys):
 
     (tmp_path / "pack").mkdir()
     (tmp_path / "pack" / "recipe.json").write_bytes(canonical(document(hands)))
-    _, said = run("file", str(tmp_path / "pack"), "--seat", "26.07", "--seat", "26,09mm",
-                  "--post", "centre=5.6")  # fmt: skip
+    _, said = run("file", str(tmp_path / "pack"), "seat=26.07", "Seat=26,09mm",
+                  "under centre=5.6")  # fmt: skip
     assert said.startswith("M1-L: movement holder for INV 26-A, dial up, hand-setting")
     movement = str(GALLERY / "sheets" / "inv-26-a.json")
     code, said = run("find", "--sheet", movement, "--operation", "hand-setting")
     assert "M1-L" in said
     assert "seat 26.08 mm gauged" in said
-    code, said = run("drawer", "measure", "M1-L", "--seat", "26.2")
+    code, said = run("drawer", "measure", "M1-L", "seat=26.2")
     assert "M1-L" in said
     assert said.rstrip().endswith("worn.")
     run("retire", "m1-l", "--reason", "worn out")
     code, said = run("find", "--diameter", "26")
     assert (code, said) == (1, "0 seats come into question, 0 were judged.\n")
-    run("drawer", "undo")
-    run("drawer", "undo")
+    run("drawer", "undo", "--yes")
+    run("drawer", "undo", "--yes")
     assert run("drawer", "list") == (0, "M1-L  in use\n")
     assert run("drawer", "check")[0] == 0

@@ -9,14 +9,14 @@ import time
 import pytest
 
 from nests.drawer.crossing import cross
-from nests.drawer.filing import file_holder, readings
+from nests.drawer.filing import file_holder
 from nests.drawer.index import NAME, fresh_index
 from nests.drawer.search import find, matches, wanted_for
 from nests.drawer.shelf import read_holder, written
 from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL
 
-from .conftest import recipe, sheet
+from .conftest import readings, recipe, sheet
 
 MANY = 10_000
 WARM, JUDGED = 0.2, 2.0

@@ -12,10 +12,12 @@ from pathlib import Path
 import pytest
 
 from nests.drawer import lock
-from nests.drawer.filing import file_holder, readings
+from nests.drawer.filing import file_holder
 from nests.drawer.lock import by_file, locked
 from nests.drawer.shelf import every_holder, stamps
 from nests.units import BadInput
+
+from .conftest import readings
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
 FORK = multiprocessing.get_context("fork")

@@ -66,14 +66,14 @@ def test_posts_end_where_the_table_says_and_are_as_wide(name: str) -> None:
 
 @pytest.mark.parametrize("name", FAMILIES)
 def test_drawing_and_report_ask_for_the_same_height_of_a_post(name: str) -> None:
-    asked = [row[2] for row in acceptance(holder(name)) if "of the stake post" in row[0]]
+    asked = [row[2] for row in acceptance(holder(name).recipe) if "of the stake post" in row[0]]
     drawn = [f"{row[6].replace(' ±', ' ± ')} mm" for row in rows(name, "posts", 10)]
     assert drawn == asked
 
 
 @pytest.mark.parametrize("name", FAMILIES)
 def test_drawing_and_report_ask_for_the_same_seat(name: str) -> None:
-    asked = [row[2] for row in acceptance(holder(name)) if row[0].startswith("⌀ of the")]
+    asked = [row[2] for row in acceptance(holder(name).recipe) if row[0].startswith("⌀ of the")]
     drawn = [
         f"{row[4].removeprefix('⌀').replace(' ±', ' ± ')} mm"
         for row in rows(name, "fits", 5)

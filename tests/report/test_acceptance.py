@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 
 from nests import gallery
-from nests.compose import compose
 from nests.documents import data_folder
 from nests.jobs import order
 from nests.report.acceptance import acceptance
@@ -18,7 +17,7 @@ def listed(name: str) -> dict[str, tuple[str, str]]:
     piece = PIECES[name]
     sheet = data_folder("gallery") / "sheets" / f"{piece.sheet}.json"
     asked = order(piece.family, piece.options, sheet=sheet, operation=piece.operation)
-    return {what: (how, limits) for what, how, limits, _ in acceptance(compose(asked.recipe))}
+    return {what: (how, limits) for what, how, limits, _, _ in acceptance(asked.recipe)}
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,133 @@
+"""Features: what of a part is gauged or tried on the print before a workpiece goes in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from nests.printer_card import level_error
+from nests.units import Length
+from nests.zones import Round
+
+if TYPE_CHECKING:
+    from nests.parts.base import Site
+
+SETTING: Length = 0.01
+"""mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""
+
+BENCH = "indicator, its zero on the bench"
+"""How heights are gauged."""
+
+Sort = Literal["bore", "level", "tip", "flat", "trial"]
+"""A ⌀ or width that takes a rim, the height of a face a rim lies on, that of a tip or pad,
+a face that must be flat, or what is tried and looked at instead of gauged."""
+
+
+@dataclass(frozen=True)
+class Feature:
+    """One thing to be gauged or tried.
+
+    `name` is what a reading of it is typed by and filed under, one word with hyphens; `says` what
+    it is and `how` it is gauged, in words. `nominal` ± `within` is accepted, mm; heights are above
+    the bench. Of a trial `good` says what is accepted. `place` is (x, y, z) in the holder frame.
+    `seat` counts the seats of the part, where it belongs to one of them; `under` is what a tip
+    stands under. `set_again` says that it may be set anew where it is off, `anew` what else may be
+    tried before printing anew.
+    """
+
+    name: str
+    says: str
+    how: str
+    sort: Sort
+    nominal: Length = 0.0
+    within: Length = 0.0
+    good: str = ""
+    place: tuple[float, float, float] | None = None
+    seat: int | None = None
+    under: str = ""
+    set_again: bool = False
+    anew: str = ""
+
+    @property
+    def low(self) -> Length:
+        """The least that is accepted, mm, as it stands on the list."""
+        return 0.0 if self.sort == "flat" else self._shown(self.nominal) - self._shown(self.within)
+
+    @property
+    def high(self) -> Length:
+        """The most that is accepted, mm, as it stands on the list."""
+        return self._shown(self.nominal) + self._shown(self.within)
+
+    @property
+    def _digits(self) -> int:
+        return 2 if self.sort in ("bore", "flat") and self.within >= 0.01 else 3
+
+    def _shown(self, size: Length) -> Length:
+        return round(size, self._digits)
+
+    def limits(self) -> str:
+        """What is accepted, in words."""
+        if self.sort == "trial":
+            return self.good
+        if self.sort == "flat":
+            return f"no rock; at most {self.high:.{self._digits}f} mm"
+        return f"{self.nominal:.{self._digits}f} ± {self.within:.{self._digits}f} mm"
+
+
+def hyphened(text: str) -> str:
+    """A name as it is typed: blanks and underscores are hyphens."""
+    return "-".join(text.replace("_", " ").replace("-", " ").split())
+
+
+def level_within(site: Site, height: Length) -> Length:
+    """mm ± to which a printed level face comes: rounded to whole layers, and scattered."""
+    return abs(level_error(height, site.card.layer)) + site.card.scatter
+
+
+def round_bore(name: str, says: str, wanted: Length, site: Site, seat: int = 0) -> Feature:
+    """A round bore that takes a rim, as it should measure."""
+    return Feature(
+        name,
+        f"⌀ of {says}",
+        "bore gauge or caliper jaws, at three hours, above the ledge",
+        "bore",
+        wanted,
+        site.card.scatter,
+        seat=seat,
+    )
+
+
+def bores(name: str, says: str, more: Length, site: Site) -> tuple[Feature, ...]:
+    """A bore `more` mm wider than the outline; one that is not round by its two widths."""
+    if isinstance(site.sheet.outline, Round):
+        return (round_bore(name, says, site.sheet.outline.diameter + more, site),)
+    ring = site.edge().bore(more / 2)
+    return tuple(
+        Feature(
+            f"{name}-{hours}",
+            f"width of {says}, {hours.replace('-', ' h to ')} h",
+            "caliper jaws, at its widest, above the ledge",
+            "bore",
+            float(np.ptp(ring[:, axis])),
+            site.card.scatter,
+            seat=0,
+        )
+        for axis, hours in enumerate(("3-9", "12-6"))
+    )
+
+
+def spring(name: str, how: str) -> Feature:
+    """A part that bends; common practice, no source."""
+    return Feature(name, name.replace("-", " "), how, "trial", good="springs back, no crack")
+
+
+LOOSE = Feature(
+    "loose-bodies",
+    "loose bodies",
+    "put in place, worked by hand",
+    "trial",
+    good="free over all their way",
+)
+"""What is printed beside the holder; common practice, no source."""
