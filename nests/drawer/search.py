@@ -1,14 +1,14 @@
 """The search: what in the drawer fits a movement, best first, and where each stops.
 
-First the index narrows thousands of seats by their sizes; then the few best are judged with the
-movement in them, each from its own document.
+First the index narrows thousands of seats by their sizes, see `sizes`; then the few best are judged
+with the movement in them, each from its own document.
 """
 
 from __future__ import annotations
 
 import os
 import threading
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from multiprocessing import get_context
@@ -21,7 +21,9 @@ from nests.consistency import require_consistent
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import Index, fresh_index
 from nests.drawer.shelf import read_holder
+from nests.drawer.sizes import Needs, needs, ruled_out
 from nests.families._posts import pressed_arbors
+from nests.finding import Grade
 from nests.jobs import at_work
 from nests.kept import State
 from nests.operation import Operation
@@ -42,31 +44,33 @@ UNDER: Length = 0.3
 LEVEL: Length = 0.1
 """mm a tip may be short of a jewel or proud of it, to count in the first look."""
 
+FURTHEST = 60
+"""Seats judged at most while none does: half a minute."""
 FEW = 4
 """Holders that are judged one after the other: a second process would not pay."""
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """What is searched for. `room` is the depth needed under the rim.
+    """What is searched for, `across` the rim in holders made for either side up.
 
-    `takes` is the ⌀ the seat should have been made for, with `tolerance`; where it is None the
-    play of `across` in the bore decides. `jewels` are (n, 3): x, y in the holder frame, and how
-    far the jewel's face lies below the rim face.
+    `tolerance` is that of the ⌀ the seat was made for; where it is None the play of the rim in the
+    bore decides. `needs` are what an operation needs; `by_size` says that no movement is known.
     """
 
     carries: Kind
-    across: Length
+    across: Mapping[Side, Length]
     round: bool = True
     tolerance: Length | None = None
     up: Side | None = None
-    room: Length = 0.0
-    jewels: NDArray[np.float64] | None = None
+    needs: Needs | None = None
+    by_size: bool = False
 
 
 @dataclass(frozen=True)
 class Match:
-    """One seat the first look found. `unsupported` counts pressed jewels with no tip beneath."""
+    """One seat the first look found. `unsupported` counts pressed jewels with no tip beneath;
+    `ruled_out` says that its sizes alone stop it."""
 
     name: str
     seat: int
@@ -78,6 +82,7 @@ class Match:
     play: Length
     lacking: Length
     unsupported: int
+    ruled_out: bool
 
     @property
     def id(self) -> str:
@@ -88,50 +93,65 @@ class Match:
 @dataclass(frozen=True)
 class Found:
     """What a search found: how many seats come into question, the best of them, those that were
-    judged, and a sentence for each document that cannot be used."""
+    judged, a sentence for each document that cannot be used, and how many seats that their sizes do
+    not rule out were not judged."""
 
     count: int
     matches: tuple[Match, ...]
     judged: tuple[Crossing, ...]
     unusable: tuple[str, ...]
+    left: int = 0
 
 
 def wanted_for(sheet: Sheet, operation: Operation | None) -> Wanted:
     """What a movement needs, with the side up and the presses of an operation if one is given."""
-    up = operation.side_up if operation is not None else None
-    down = (up or Side.DIAL).other
-    flat = Site(sheet, down.other, PrinterCard(), 0.01, Body())
-    jewels = [
-        (at.x, at.y, jewel.height)
-        for name in (pressed_arbors(sheet, operation) if operation is not None else ())
-        if (jewel := sheet.arbor(name).jewel(down)) is not None
-        for at in (flat.frame.place(sheet.arbor(name).at),)
-    ]
-    return Wanted(
-        carries=sheet.kind,
-        across=flat.across + 2 * sheet.edge(down)[0],
-        round=isinstance(sheet.outline, Round),
-        up=up,
-        room=sheet.height(down) if up is not None else 0.0,
-        jewels=np.array(jewels, dtype=np.float64).reshape(-1, 3),
-    )
+    sites = {up: Site(sheet, up, PrinterCard(), 0.01, Body()) for up in Side}
+    across = {up: s.across + 2 * sheet.edge(up.other)[0] for up, s in sites.items()}
+    is_round = isinstance(sheet.outline, Round)
+    if operation is None:
+        return Wanted(carries=sheet.kind, across=across, round=is_round)
+    up, pressed = operation.side_up, tuple(pressed_arbors(sheet, operation))
+    asked = needs(sheet, operation, sites[up], pressed)
+    return Wanted(carries=sheet.kind, across=across, round=is_round, up=up, needs=asked)
 
 
-def matches(index: Index, wanted: Wanted, most: int | None = None) -> tuple[int, tuple[Match, ...]]:
-    """How many seats of an index come into question, and the best of them (or all), best first."""
+@dataclass(frozen=True)
+class _Look:
+    """The seats that come into question, best first: rows of the index with what is known."""
+
+    rows: NDArray[np.int64]
+    play: NDArray[np.float64]
+    lacking: NDArray[np.float64]
+    unsupported: NDArray[np.int64]
+    ruled_out: NDArray[np.bool_]
+
+
+def _look(index: Index, wanted: Wanted) -> _Look:
     seats, states = index.seats, index.holders["state"][index.seats["holder"]]
-    play = seats["bore"] - wanted.across
-    good = (seats["carries"] == wanted.carries) & (seats["round"] == wanted.round)
-    good &= states != "retired"
+    across = np.where(
+        seats["up"] == Side.DIAL.value, wanted.across[Side.DIAL], wanted.across[Side.BRIDGE]
+    )
+    play = seats["bore"] - across
+    good = (seats["carries"] == wanted.carries) & (states != "retired")
     if wanted.up is not None:
         good &= seats["up"] == wanted.up.value
-    if wanted.tolerance is None:
-        good &= (play >= TIGHTEST) & (play <= LOOSEST)
+    if wanted.by_size:
+        good &= seats["round"] == wanted.round
+    if wanted.tolerance is not None:
+        good &= np.abs(seats["takes"] - across) <= wanted.tolerance + 1e-9
     else:
-        good &= np.abs(seats["takes"] - wanted.across) <= wanted.tolerance + 1e-9
+        alike = seats["round"] & wanted.round
+        good &= ~alike | ((play >= TIGHTEST) & (play <= LOOSEST))
+        good &= alike | (seats["widest"] - across >= TIGHTEST)
     rows = np.flatnonzero(good)
-    unsupported = _unsupported(index, rows, wanted.jewels)
-    lacking = np.maximum(wanted.room - seats["room"][rows], 0.0)
+    out = np.zeros(len(rows), dtype=np.bool_)
+    if not wanted.by_size:
+        out = ruled_out(index, rows, across[rows], wanted.round, wanted.needs)
+        kept = ~out | (seats["round"][rows] == wanted.round)
+        rows, out = rows[kept], out[kept]  # of another shape only what may fit
+    height, jewels = (0.0, None) if (n := wanted.needs) is None else (n.height, n.jewels)
+    unsupported = _unsupported(index, rows, jewels)
+    lacking = np.maximum(height - seats["room"][rows], 0.0)
     order = np.lexsort(
         (
             index.holders["name"][seats["holder"][rows]],
@@ -139,27 +159,46 @@ def matches(index: Index, wanted: Wanted, most: int | None = None) -> tuple[int,
             states[rows] == "worn",
             unsupported,
             (lacking > 0.0) | (play[rows] < 0.0),
+            out,
         )
     )
+    at = rows[order]
+    return _Look(at, play[at], lacking[order], unsupported[order], out[order])
+
+
+def matches(index: Index, wanted: Wanted, most: int | None = None) -> tuple[int, tuple[Match, ...]]:
+    """How many seats of an index come into question, and the best of them (or all), best first."""
+    look, seats = _look(index, wanted), index.seats
     return (
-        len(rows),
+        len(look.rows),
         tuple(
             Match(
                 name=index.name(seats["holder"][row]),
                 seat=int(seats["number"][row]),
-                state=str(states[row]),  # type: ignore[arg-type]
+                state=str(index.holders["state"][seats["holder"][row]]),  # type: ignore[arg-type]
                 up=Side(str(seats["up"][row])),
                 in_foot=bool(seats["foot"][row]),
                 bore=float(seats["bore"][row]),
                 takes=float(seats["takes"][row]),
-                play=float(play[row]),
-                lacking=float(lacking[k]),
-                unsupported=int(unsupported[k]),
+                play=float(look.play[k]),
+                lacking=float(look.lacking[k]),
+                unsupported=int(look.unsupported[k]),
+                ruled_out=bool(look.ruled_out[k]),
             )
-            for k in order[:most]
-            for row in (rows[k],)
+            for k, row in enumerate(look.rows[:most])
         ),
     )
+
+
+def may_fit(index: Index, wanted: Wanted) -> dict[str, tuple[int, ...]]:
+    """The numbers of the seats that their sizes do not rule out, by the name of the document; the
+    best first, and so are the names."""
+    look, out = _look(index, wanted), dict[str, list[int]]()
+    rows = look.rows[~look.ruled_out]
+    names = index.holders["name"][index.seats["holder"][rows]].tolist()
+    for name, seat in zip(names, index.seats["number"][rows].tolist(), strict=True):
+        out.setdefault(name, []).append(seat)
+    return {name: tuple(seats) for name, seats in out.items()}
 
 
 def _unsupported(
@@ -170,9 +209,9 @@ def _unsupported(
         return np.zeros(len(rows), dtype=np.int64)
     among = np.zeros(len(index.seats), dtype=bool)
     among[rows] = True
-    tips = index.tips[among[index.tips["seat"]]]
+    tips = index.tips[among[index.tips["seat"]] & ~index.tips["pad"]]
     out = np.zeros((len(index.seats), len(jewels)), dtype=bool)
-    for column, (x, y, below) in enumerate(jewels):
+    for column, (x, y, below, _) in enumerate(jewels):
         under = np.hypot(tips["x"] - x, tips["y"] - y) <= UNDER
         under &= np.abs(tips["below"] - below) <= LEVEL
         out[tips["seat"][under], column] = True
@@ -189,7 +228,8 @@ def find(
 ) -> Found:
     """What fits a movement: its `most` best seats, and what was found of each, best first.
 
-    Without an operation each holder is judged for the one it was made for. Raises `BadInput`.
+    While none of them does without a `stop`, the next are judged, up to `FURTHEST`. Without an
+    operation each holder is judged for the one it was made for. Raises `BadInput`.
     """
     require_consistent(sheet)
     work = at_work(sheet, operation) if operation is not None else sheet
@@ -197,11 +237,21 @@ def find(
     if tolerance is not None:
         wanted = replace(wanted, tolerance=tolerance)
     index = fresh_index(folder)
-    count, best = matches(index, wanted, most)
-    told = _told([(folder / match.name, match.seat, sheet, operation) for match in best])
+    count, best = matches(index, wanted)
+    told: list[Crossing | str] = []
+    for start in range(0, len(best), most):
+        some = best[start : start + most]
+        if start and (start >= FURTHEST or some[0].ruled_out or any(map(_usable, told))):
+            break
+        told += _told([(folder / match.name, match.seat, sheet, operation) for match in some])
     judged = sorted((each for each in told if isinstance(each, Crossing)), key=lambda c: c.rank)
     unusable = [*index.unusable(), *(each for each in told if isinstance(each, str))]
-    return Found(count, best, tuple(judged), tuple(unusable))
+    left = sum(not each.ruled_out for each in best[len(told) :])
+    return Found(count, best[: len(told)], tuple(judged), tuple(unusable), left)
+
+
+def _usable(told: Crossing | str) -> bool:
+    return isinstance(told, Crossing) and told.grade is not Grade.STOP
 
 
 _Task = tuple[Path, int, Sheet, Operation | None]
@@ -236,7 +286,8 @@ def find_diameter(
 ) -> Found:
     """The seats made for a diameter, as gauged or as drawn, nearest first; nothing is judged."""
     index = fresh_index(folder)
-    wanted = Wanted(carries=carries, across=diameter, tolerance=tolerance, up=up)
+    across = dict.fromkeys(Side, diameter)
+    wanted = Wanted(carries=carries, across=across, tolerance=tolerance, up=up, by_size=True)
     return Found(*matches(index, wanted, most), (), index.unusable())
 
 
