@@ -14,7 +14,8 @@ from nests.typed_options import NumberType
 from nests.units import BadInput, read_length
 
 if TYPE_CHECKING:
-    from nests.drawer.search import Found, Match
+    from nests.drawer.look import Match
+    from nests.drawer.search import Found
     from nests.kept import KeptHolder, Readings
 
 F = TypeVar("F", bound=Callable[..., Any])

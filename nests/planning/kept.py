@@ -9,7 +9,7 @@ from pathlib import Path
 from nests.compose import compose
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import Index, fresh_index
-from nests.drawer.search import may_fit, wanted_for
+from nests.drawer.look import may_fit, wanted_for
 from nests.drawer.shelf import read_holder
 from nests.finding import Finding, Grade
 from nests.jobs import at_work

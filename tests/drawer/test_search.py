@@ -11,7 +11,8 @@ from nests.cli import main
 from nests.drawer import search
 from nests.drawer.filing import file_holder, measure, readings, retire
 from nests.drawer.index import fresh_index
-from nests.drawer.search import LOOSEST, TIGHTEST, find, find_diameter, matches, wanted_for
+from nests.drawer.look import LOOSEST, TIGHTEST, matches, wanted_for
+from nests.drawer.search import find, find_diameter
 from nests.drawer.seats import seats
 from nests.drawer.shelf import every_holder
 from nests.finding import Grade

@@ -18,7 +18,8 @@ from numpy.random import Generator, default_rng
 from nests.drawer import search
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import fresh_index
-from nests.drawer.search import find, matches, wanted_for
+from nests.drawer.look import matches, wanted_for
+from nests.drawer.search import find
 from nests.drawer.seats import seats
 from nests.drawer.shelf import read_holder
 from nests.finding import Grade

@@ -11,7 +11,8 @@ import pytest
 from nests.drawer.crossing import cross
 from nests.drawer.filing import file_holder, readings
 from nests.drawer.index import NAME, fresh_index
-from nests.drawer.search import find, matches, wanted_for
+from nests.drawer.look import matches, wanted_for
+from nests.drawer.search import find
 from nests.drawer.shelf import read_holder, written
 from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL
