@@ -1,4 +1,4 @@
-"""The first look: which seats of a drawer come into question for a movement, from the index alone."""
+"""The first look: which seats of a drawer come into question, from the index alone."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The search: what in the drawer fits a movement, best first, and where each stops.
 
-First the index narrows thousands of seats by their sizes, see `look` and `sizes`; then the few best are judged
-with the movement in them, each from its own document.
+First the index narrows thousands of seats by their sizes, see `look` and `sizes`; then the few best
+are judged with the movement in them, each from its own document.
 """
 
 from __future__ import annotations
