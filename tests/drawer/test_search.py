@@ -14,9 +14,10 @@ from nests.drawer.index import fresh_index
 from nests.drawer.look import LOOSEST, TIGHTEST, matches, wanted_for
 from nests.drawer.search import find, find_diameter
 from nests.drawer.seats import seats
-from nests.drawer.shelf import every_holder
+from nests.drawer.shelf import every_holder, written
 from nests.finding import Grade
 from nests.jobs import order
+from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL, Operation
 from nests.places import Side
 from nests.recipe import CARRIES
@@ -116,6 +117,33 @@ def test_two_at_a_time_say_what_one_says(workshop, monkeypatch):
     assert len(two.judged) >= search.FEW
     monkeypatch.setattr(search, "FEW", 100)
     assert find(workshop, movement, HANDS) == two
+
+
+def test_what_was_not_judged_is_counted_and_said(folder, hands, capsys):
+    """One that will do is enough; that another might, and is not judged, is said."""
+    for _ in range(3):
+        file_holder(folder, hands, readings([26.1]))
+    found = find(folder, sheet("inv-26-a"), HANDS, most=1)
+    assert (found.count, len(found.judged), found.left) == (3, 1, 2)
+    movement = str(GALLERY / "sheets" / "inv-26-a.json")
+    line = ["find", "--drawer", str(folder), "--sheet", movement, "--operation", "hand-setting"]
+    with pytest.raises(SystemExit):
+        main([*line, "--most", "1"])
+    assert "2 more may fit by their sizes" in capsys.readouterr().out
+
+
+def test_where_none_will_do_the_next_are_judged(folder, hands):
+    """Two of three fit better by their ⌀, but their posts stand 0.09 mm proud of the jewel."""
+    folder.mkdir()
+    for number, tip, seat in ((1, 5.69, 26.1), (2, 5.69, 26.1), (3, 5.6, 26.15)):
+        gauged = readings([seat], posts={"centre": tip})
+        filed = Change(number=number, did="filed", readings=gauged)
+        kept = KeptHolder(id=make_id(hands.kind, number), recipe=hands, history=(filed,))
+        (folder / f"{kept.id}.json").write_bytes(written(kept))
+    found = find(folder, sheet("inv-26-a"), HANDS, most=1)
+    assert [each.kept.id for each in found.judged] == [kept.id, "M1-L", "M2-J"]
+    assert [each.grade is Grade.STOP for each in found.judged] == [False, True, True]
+    assert found.left == 0
 
 
 def test_a_chronograph_wants_its_pushers(workshop):
