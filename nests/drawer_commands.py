@@ -14,7 +14,8 @@ from nests.typed_options import NumberType
 from nests.units import BadInput, read_length
 
 if TYPE_CHECKING:
-    from nests.drawer.search import Found, Match
+    from nests.drawer.look import Match
+    from nests.drawer.search import Found
     from nests.kept import KeptHolder
 
 F = TypeVar("F", bound=Callable[..., Any])
@@ -138,6 +139,8 @@ def find(
     for says in found.unusable:
         click.echo(one_line(f"# {says}"), err=True)
     click.echo(f"{found.count} seats come into question, {len(found.judged)} were judged.")
+    if found.left:
+        click.echo(f"{found.left} more may fit by their sizes; --most N judges more.")
     if any(not each.at_bench for each in found.judged):
         click.echo("Where the sizes alone stop a holder, the solid was not looked at.")
     sys.exit(0 if usable else 1)

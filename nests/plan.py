@@ -10,6 +10,7 @@ from nests.places import Side
 from nests.units import Record, quantity, said
 
 State = Literal["in drawer", "to print", "none"]
+Condition = Literal["", "in use", "worn"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -18,6 +19,7 @@ class PlannedHolder(Record):
 
     name: str = said("name of the holder")
     state: State = said("whether it is there or to be printed")
+    condition: Condition = said("how one that is there stands; none for one to be printed", "")
     family: str = said("family that wrote its recipe", "")
     on: str = said("sub-assembly it carries; none for the sheet's own workpiece", "")
     side_up: Side = said("side that looks up")
@@ -28,6 +30,7 @@ class PlannedHolder(Record):
     posts: tuple[str, ...] = said("pressed arbors it has a post under", ())
     grade: Literal["clear", "unknown", "mend", "stop"] = said("gravest finding", "clear")
     open_facts: tuple[str, ...] = said("what was not assessed, and the fact to measure", ())
+    mends: tuple[str, ...] = said("what works but should change, such as what is worn", ())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,4 +69,7 @@ class Plan(Record):
     failed: tuple[str, ...] = said("sets that go together in pairs but failed as a whole", ())
     weight: int = said("weight of the family: see planning.job")
     bound: int = said("weight below which no family can be")
-    proven: bool = said("whether that proves the family the smallest")
+    proven: bool = said(
+        "whether that proves the family the smallest, with every holder of the drawer judged"
+    )
+    unjudged: tuple[str, ...] = said("holders of the drawer that were not judged, and why", ())

@@ -113,7 +113,7 @@ def _own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
 def _helps(recipe: Recipe, finding: Finding) -> bool:
     """Whether a recipe stands, and the finding is gone from it or at least less grave."""
     try:
-        found = judge(Study.of(compose(recipe)), (finding.check.replace(" ", "_"),))
+        found = judge(Study.of(compose(recipe)), (finding.check,))
     except BadInput:
         return False
     same = [f for f in found if f.parts == finding.parts and f.grade in BAD]
@@ -194,7 +194,7 @@ def _vent(holder: Holder, finding: Finding) -> Change | None:
 def _cured(recipe: Recipe, check: str) -> bool:
     """Whether a recipe stands, and neither this check nor a conflict of parts stops it."""
     try:
-        found = judge(Study.of(compose(recipe)), ("composition", check.replace(" ", "_"), "wall"))
+        found = judge(Study.of(compose(recipe)), ("composition", check, "wall"))
     except BadInput:
         return False
     return all(f.grade not in BAD for f in found)

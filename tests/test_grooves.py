@@ -46,7 +46,7 @@ def bad(solid: Manifold, *checks: str) -> dict[str, list]:
 @pytest.mark.parametrize("below", [False, True])
 @pytest.mark.parametrize("deep", [0.2, LIMIT])
 def test_low_land_is_fine_detail(deep, below):
-    found = bad(grooved(deep, 0.2, below), "wall", "fine_detail")
+    found = bad(grooved(deep, 0.2, below), "wall", "fine detail")
     assert set(found) == {"fine detail"}
     (land,) = found["fine detail"]
     assert land.grade is Grade.MEND
@@ -58,7 +58,7 @@ def test_low_land_is_fine_detail(deep, below):
 
 
 def test_land_as_wide_as_a_line_is_clear():
-    assert bad(grooved(0.4, CARD.smallest_line), "wall", "fine_detail") == {}
+    assert bad(grooved(0.4, CARD.smallest_line), "wall", "fine detail") == {}
 
 
 @pytest.mark.parametrize("deep", [0.65, 1.5])

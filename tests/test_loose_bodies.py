@@ -49,14 +49,14 @@ def beside(solid: Manifold) -> Study:
 
 
 def found(study: Study, check: str) -> list:
-    return [f for f in judge(study, ("loose_bodies",)) if f.check == check]
+    return [f for f in judge(study, ("loose bodies",)) if f.check == check]
 
 
 @pytest.mark.parametrize("name", HOLDERS)
 def test_bodies_of_our_parts_print_without_stop_or_mend(name):
     study = Study.of(holder(name))
     assert len(study.loose) == len(holder(name).beside) > 0
-    judged = judge(study, ("loose_bodies",))
+    judged = judge(study, ("loose bodies",))
     assert [f.sentence() for f in judged if f.grade is not Grade.CLEAR] == []
     told = [label for f in judged for label in f.parts]
     assert sorted(told) == sorted(label for label, _ in holder(name).beside), "each of them once"
@@ -69,7 +69,7 @@ def test_swing_tab_of_any_screw_prints(screw):
     site = recipe.site()
     tab = next(part for part in recipe.parts if isinstance(part, SwingTab))
     ((_, solid),) = replace(tab, screw=screw, width=max(tab.width, screw + 2.0)).shape(site).beside
-    assert [f.sentence() for f in judge(beside(solid), ("loose_bodies",))
+    assert [f.sentence() for f in judge(beside(solid), ("loose bodies",))
             if f.grade is not Grade.CLEAR] == []  # fmt: skip
 
 

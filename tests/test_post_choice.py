@@ -34,7 +34,7 @@ from nests.sheet import Arbor, Jewel, KeepClear, PlateStock, Rest, Sheet
 from nests.zones import Disc, Ring, Round
 
 MIDDLE = Place(0.0, 0.0)
-SETTLED = ("load_path", "post")
+SETTLED = ("load path", "post")
 EDGE = Rest(name="edge", side=Side.BRIDGE, height=0.0, zone=Ring(outer=26.0, inner=23.0))
 SURROUND = tuple(
     Rest(name=name, side=Side.BRIDGE, height=1.0, zone=Disc(centre=at_hour(h, 8.0), diameter=3.0))

@@ -90,7 +90,7 @@ def test_a_shaped_movement_is_pressed_from_its_bridge_side() -> None:
     shaped = replace(shaped, arbors=(shaped.arbors[0], replace(seconds, jewels=both)))
     recipe = made(shaped, "shaped", pressed({seconds.name: 15.0}))
     assert lacks(recipe) == ()
-    assert {f.grade for f in judge(Study.of(compose(recipe)), ("load_path", "post", "clearance"))
+    assert {f.grade for f in judge(Study.of(compose(recipe)), ("load path", "post", "clearance"))
             } <= {Grade.CLEAR, Grade.UNKNOWN}  # fmt: skip
 
 

@@ -1,7 +1,8 @@
 """The checks, one file each; the registry is this folder with its two sides, printer and bench.
 
 A check is a module with one function `check(study) -> list[Finding]`. A new file here is a new
-check, nothing else.
+check, nothing else. Its name is that of its file, with blanks: `load_path.py` is "load path". That
+is its one spelling, in findings, reports and wherever a check is asked for by name.
 """
 
 from __future__ import annotations
@@ -27,17 +28,29 @@ def names(side: str | None = None) -> tuple[str, ...]:
 
 
 def judge(study: Study, only: Sequence[str] | None = None) -> tuple[Finding, ...]:
-    """Findings of all checks (or of those named in `only`), gravest first."""
-    modules = _modules()
+    """Findings of all checks (or of those named in `only`), gravest first.
+
+    Every finding bears the name of a check. Raises `ValueError` for a name that no check has,
+    whether it is asked for or stands on a finding: that is a fault of the program.
+    """
     out: list[Finding] = []
     for name in names() if only is None else only:
-        out += import_module(modules[name]).check(study)
+        out += import_module(_modules()[named(name)]).check(study)
+    for each in out:
+        named(each.check)
     return by_gravity(tuple(out))
+
+
+def named(name: str) -> str:
+    """A check's name as it is. Raises `ValueError` if no check has it."""
+    if name not in names():
+        raise ValueError(f"there is no check '{name}'; there is {', '.join(names())}.")
+    return name
 
 
 @cache
 def _modules() -> dict[str, str]:
-    """Full module name of every check."""
+    """Full module name of every check, by its name."""
     import nests.checks as root
 
     return {k: v for package in (root, *SIDES.values()) for k, v in _of(package).items()}
@@ -45,4 +58,4 @@ def _modules() -> dict[str, str]:
 
 def _of(package: ModuleType) -> dict[str, str]:
     found = (m.name for m in iter_modules(package.__path__) if not m.ispkg)
-    return {n: f"{package.__name__}.{n}" for n in found if not n.startswith("_")}
+    return {n.replace("_", " "): f"{package.__name__}.{n}" for n in found if n[0] != "_"}

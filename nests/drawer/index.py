@@ -12,6 +12,7 @@ import zipfile
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
+from math import inf
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.documents import read_json
+from nests.drawer.rules_reach import pusher_ways, stem_way
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import read_holder, require_named, stamps
 from nests.kept import KeptHolder
@@ -38,26 +40,45 @@ HOLDERS = np.dtype(
 )  # fmt: skip
 SEATS = np.dtype(
     [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
-     ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8")]
+     ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8"),
+     ("gauged", "?"), ("widest", "f8"), ("ledge", "?"), ("level", "f8"), ("opening", "f8"),
+     ("tips", "i4"), ("pads", "?"), ("highest", "f8"),
+     ("stem_hour", "f8"), ("stem_half", "f8"), ("stem_reach", "f8"), ("stem_floor", "f8")]
 )  # fmt: skip
-TIPS = np.dtype([("seat", "i4"), ("x", "f8"), ("y", "f8"), ("below", "f8")])
+TIPS = np.dtype(
+    [("seat", "i4"), ("x", "f8"), ("y", "f8"), ("below", "f8"), ("pad", "?"), ("screw", "?"),
+     ("doubt", "f8")]
+)  # fmt: skip
+WAYS = np.dtype(
+    [("seat", "i4"), ("hour", "f8"), ("radius", "f8"), ("half", "f8"), ("before", "f8"),
+     ("behind", "f8")]
+)  # fmt: skip
 FAULTS = np.dtype([("holder", "i4"), ("says", "U400")])
+NO_SLOT = (0.0, -inf, 0.0, inf)
+"""Hour, half width, reach and floor of a slot that takes no stem."""
+TABLES = ("holders", "seats", "tips", "ways", "faults")
 
 Table = NDArray[np.void]
 
 
 @dataclass(frozen=True)
 class Index:
-    """The tables: one row a document, a seat, a post's tip, and a document that cannot be used.
+    """The tables: one row a document, a seat, the tip of a post or pad, a way to a pusher, and a
+    document that cannot be used.
 
     Of a holder `last`, `undoable`, `deed` and `undoing` are the highest numbers of a change, of one
     that stands, of one that is no undoing or redoing, and of an undoing that was not taken back.
-    `below` is the depth of a tip under the level of its seat; x and y are in the holder frame.
+    `widest` is the ⌀ of the circle of the same area as the bore, `level` where the rim lies above
+    the bench, `highest` the height of the highest tip; `stem_...` and the columns of `ways` are
+    those of `rules_reach.StemWay` and `PusherWay`. `below` is the depth
+    of a tip under the level of its seat, `doubt` the uncertainty of its height as printed or
+    gauged; x and y are in the holder frame.
     """
 
     holders: Table
     seats: Table
     tips: Table
+    ways: Table
     faults: Table
 
     @property
@@ -101,7 +122,7 @@ def fresh_index(folder: Path) -> Index:
 
 
 def _rows(path: Path, changed: int, size: int) -> tuple[tuple[Any, ...], list[Any], str]:
-    """The row of a document, its seats each with its tips, and what is wrong with it."""
+    """The row of a document, its seats each with tips and ways, and what is wrong with it."""
     try:
         kept = _read_quickly(path)
         return _holder_row(kept, path.name, changed, size), _seat_rows(kept), ""
@@ -134,15 +155,22 @@ def _holder_row(kept: KeptHolder, name: str, changed: int, size: int) -> tuple[A
 
 
 def _seat_rows(kept: KeptHolder) -> list[Any]:
-    recipe = kept.recipe
-    tips = [s for s in supports(kept) if s.tip != "pad"]
+    """A row for every seat, with the rows of its tips and of its ways to pushers."""
+    recipe, out = kept.recipe, []
     about = CARRIES[recipe.kind], recipe.side_up.value, isinstance(recipe.workpiece.outline, Round)
-    out = []
+    tips, slot = supports(kept), stem_way(kept)
+    stem = NO_SLOT if slot is None else (slot.hour, slot.half, slot.reach, slot.floor)
+    ways = [(w.hour, w.radius, w.half, w.before, w.behind) for w in pusher_ways(kept)]
     for number, seat in enumerate(seats(kept)):
+        here = () if seat.in_foot else tips
         row = (number, *about, seat.in_foot, seat.bore, seat.takes, seat.level - seat.floor,
-               seat.top - seat.level)  # fmt: skip
-        under = [] if seat.in_foot else [(t.at.x, t.at.y, seat.level - t.z) for t in tips]
-        out.append((row, under))
+               seat.top - seat.level, seat.gauged, seat.widest, seat.ledge is not None, seat.level,
+               seat.opening, len(here), any(t.tip == "pad" for t in here),
+               max((t.z for t in here), default=-inf),
+               *(NO_SLOT if seat.in_foot else stem))  # fmt: skip
+        under = [(t.at.x, t.at.y, seat.level - t.z, t.tip == "pad", t.tip == "screw",
+                  t.doubt(recipe.printer.scatter)) for t in here]  # fmt: skip
+        out.append((row, under, [] if seat.in_foot else ways))
     return out
 
 
@@ -162,6 +190,7 @@ def _kept(old: Index, keep: NDArray[np.bool_]) -> Index:
         old.holders[keep],
         under(old.seats, "holder", keep, renumbered),
         under(old.tips, "seat", kept_seats, np.cumsum(kept_seats) - 1),
+        under(old.ways, "seat", kept_seats, np.cumsum(kept_seats) - 1),
         under(old.faults, "holder", keep, renumbered),
     )
 
@@ -171,12 +200,15 @@ def _merged(old: Index, fresh: Sequence[tuple[tuple[Any, ...], list[Any], str]])
     holders: list[tuple[Any, ...]] = []
     seat_rows: list[tuple[Any, ...]] = []
     tips: list[tuple[Any, ...]] = []
+    ways: list[tuple[Any, ...]] = []
     faults: list[tuple[Any, ...]] = []
     for holder, own_seats, fault in fresh:
         number = len(old.holders) + len(holders)
         holders.append(holder)
-        for row, under in own_seats:
-            tips += [(len(old.seats) + len(seat_rows), *tip) for tip in under]
+        for row, under, reaching in own_seats:
+            at = len(old.seats) + len(seat_rows)
+            tips += [(at, *tip) for tip in under]
+            ways += [(at, *way) for way in reaching]
             seat_rows.append((number, *row))
         if fault:
             faults.append((number, fault))
@@ -184,6 +216,7 @@ def _merged(old: Index, fresh: Sequence[tuple[tuple[Any, ...], list[Any], str]])
         _behind(old.holders, holders),
         _behind(old.seats, seat_rows),
         _behind(old.tips, tips),
+        _behind(old.ways, ways),
         _behind(old.faults, faults),
     )
 
@@ -193,7 +226,7 @@ def _behind(table: Table, rows: Iterable[tuple[Any, ...]]) -> Table:
 
 
 def _empty() -> Index:
-    return Index(*(np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, FAULTS)))
+    return Index(*(np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, WAYS, FAULTS)))
 
 
 def _load(path: Path) -> tuple[Index, int]:
@@ -201,7 +234,7 @@ def _load(path: Path) -> tuple[Index, int]:
     try:
         trust = path.stat().st_mtime_ns - GRAIN
         with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as tables:
-            found = [tables[name] for name in ("holders", "seats", "tips", "faults")]
+            found = [tables[name] for name in TABLES]
     except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
         return _empty(), 0
     made = Index(*found)
@@ -210,13 +243,14 @@ def _load(path: Path) -> tuple[Index, int]:
 
 def _sound(index: Index) -> bool:
     """Whether tables from a file have the columns of today, and point into one another."""
-    tables = (index.holders, index.seats, index.tips, index.faults)
-    dtypes = (HOLDERS, SEATS, TIPS, FAULTS)
+    tables = (index.holders, index.seats, index.tips, index.ways, index.faults)
+    dtypes = (HOLDERS, SEATS, TIPS, WAYS, FAULTS)
     if any(t.dtype != d or t.ndim != 1 for t, d in zip(tables, dtypes, strict=True)):
         return False
     owners = (
         (index.seats["holder"], len(index.holders)),
         (index.tips["seat"], len(index.seats)),
+        (index.ways["seat"], len(index.seats)),
         (index.faults["holder"], len(index.holders)),
     )
     return all(not len(at) or (at.min() >= 0 and at.max() < many) for at, many in owners)
@@ -225,7 +259,7 @@ def _sound(index: Index) -> bool:
 def _save(path: Path, index: Index) -> None:
     """Write the index at once; a drawer that cannot be written to does without."""
     content = io.BytesIO()
-    np.savez(content, holders=index.holders, seats=index.seats, tips=index.tips,
+    np.savez(content, holders=index.holders, seats=index.seats, tips=index.tips, ways=index.ways,
              faults=index.faults)  # fmt: skip
     fresh = path.with_name(f"{NAME[:-4]}.npz.{os.getpid()}")
     with suppress(OSError):  # also where a writer swept the half-written file away

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 
 from nests.checks.bench.fit import MOST_PLAY
 from nests.drawer.ruling import ruling
-from nests.drawer.sitting import GAUGED, Sitting
+from nests.drawer.seats import GAUGED
+from nests.drawer.sitting import Sitting
 from nests.finding import Finding, Grade
 from nests.kept import KeptHolder
 from nests.operation import Operation

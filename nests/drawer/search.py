@@ -1,7 +1,7 @@
 """The search: what in the drawer fits a movement, best first, and where each stops.
 
-First the index narrows thousands of seats by their sizes; then the few best are judged with the
-movement in them, each from its own document.
+First the index narrows thousands of seats by their sizes, see `look` and `sizes`; then the few best
+are judged with the movement in them, each from its own document.
 """
 
 from __future__ import annotations
@@ -14,169 +14,36 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
 
-import numpy as np
-from numpy.typing import NDArray
-
 from nests.consistency import require_consistent
 from nests.drawer.crossing import Crossing, cross
-from nests.drawer.index import Index, fresh_index
+from nests.drawer.index import fresh_index
+from nests.drawer.look import Match, Wanted, first_look, matches, shown, wanted_for
 from nests.drawer.shelf import read_holder
-from nests.families._posts import pressed_arbors
+from nests.finding import Grade
 from nests.jobs import at_work
 from nests.kept import State
 from nests.operation import Operation
-from nests.parts.base import Site
-from nests.parts.body import Body
 from nests.places import Side
-from nests.printer_card import PrinterCard
 from nests.sheet import Kind, Sheet
 from nests.units import BadInput, Length
-from nests.zones import Round
 
-TIGHTEST: Length = -0.1
-"""mm of play on the ⌀; a seat this much too small may still prove wider when gauged."""
-LOOSEST: Length = 1.0
-"""mm of play on the ⌀ beyond which nothing is centred."""
-UNDER: Length = 0.3
-"""mm a tip may be beside an arbor, to count as under it in the first look."""
-LEVEL: Length = 0.1
-"""mm a tip may be short of a jewel or proud of it, to count in the first look."""
-
+FURTHEST = 60
+"""Seats judged at most while none does: half a minute."""
 FEW = 4
 """Holders that are judged one after the other: a second process would not pay."""
 
 
 @dataclass(frozen=True)
-class Wanted:
-    """What is searched for. `room` is the depth needed under the rim.
-
-    `takes` is the ⌀ the seat should have been made for, with `tolerance`; where it is None the
-    play of `across` in the bore decides. `jewels` are (n, 3): x, y in the holder frame, and how
-    far the jewel's face lies below the rim face.
-    """
-
-    carries: Kind
-    across: Length
-    round: bool = True
-    tolerance: Length | None = None
-    up: Side | None = None
-    room: Length = 0.0
-    jewels: NDArray[np.float64] | None = None
-
-
-@dataclass(frozen=True)
-class Match:
-    """One seat the first look found. `unsupported` counts pressed jewels with no tip beneath."""
-
-    name: str
-    seat: int
-    state: State
-    up: Side
-    in_foot: bool
-    bore: Length
-    takes: Length
-    play: Length
-    lacking: Length
-    unsupported: int
-
-    @property
-    def id(self) -> str:
-        """Id of the holder."""
-        return self.name.removesuffix(".json")
-
-
-@dataclass(frozen=True)
 class Found:
     """What a search found: how many seats come into question, the best of them, those that were
-    judged, and a sentence for each document that cannot be used."""
+    judged, a sentence for each document that cannot be used, and how many seats that their sizes do
+    not rule out were not judged."""
 
     count: int
     matches: tuple[Match, ...]
     judged: tuple[Crossing, ...]
     unusable: tuple[str, ...]
-
-
-def wanted_for(sheet: Sheet, operation: Operation | None) -> Wanted:
-    """What a movement needs, with the side up and the presses of an operation if one is given."""
-    up = operation.side_up if operation is not None else None
-    down = (up or Side.DIAL).other
-    flat = Site(sheet, down.other, PrinterCard(), 0.01, Body())
-    jewels = [
-        (at.x, at.y, jewel.height)
-        for name in (pressed_arbors(sheet, operation) if operation is not None else ())
-        if (jewel := sheet.arbor(name).jewel(down)) is not None
-        for at in (flat.frame.place(sheet.arbor(name).at),)
-    ]
-    return Wanted(
-        carries=sheet.kind,
-        across=flat.across + 2 * sheet.edge(down)[0],
-        round=isinstance(sheet.outline, Round),
-        up=up,
-        room=sheet.height(down) if up is not None else 0.0,
-        jewels=np.array(jewels, dtype=np.float64).reshape(-1, 3),
-    )
-
-
-def matches(index: Index, wanted: Wanted, most: int | None = None) -> tuple[int, tuple[Match, ...]]:
-    """How many seats of an index come into question, and the best of them (or all), best first."""
-    seats, states = index.seats, index.holders["state"][index.seats["holder"]]
-    play = seats["bore"] - wanted.across
-    good = (seats["carries"] == wanted.carries) & (seats["round"] == wanted.round)
-    good &= states != "retired"
-    if wanted.up is not None:
-        good &= seats["up"] == wanted.up.value
-    if wanted.tolerance is None:
-        good &= (play >= TIGHTEST) & (play <= LOOSEST)
-    else:
-        good &= np.abs(seats["takes"] - wanted.across) <= wanted.tolerance + 1e-9
-    rows = np.flatnonzero(good)
-    unsupported = _unsupported(index, rows, wanted.jewels)
-    lacking = np.maximum(wanted.room - seats["room"][rows], 0.0)
-    order = np.lexsort(
-        (
-            index.holders["name"][seats["holder"][rows]],
-            np.abs(play[rows] - 0.1).round(3),
-            states[rows] == "worn",
-            unsupported,
-            (lacking > 0.0) | (play[rows] < 0.0),
-        )
-    )
-    return (
-        len(rows),
-        tuple(
-            Match(
-                name=index.name(seats["holder"][row]),
-                seat=int(seats["number"][row]),
-                state=str(states[row]),  # type: ignore[arg-type]
-                up=Side(str(seats["up"][row])),
-                in_foot=bool(seats["foot"][row]),
-                bore=float(seats["bore"][row]),
-                takes=float(seats["takes"][row]),
-                play=float(play[row]),
-                lacking=float(lacking[k]),
-                unsupported=int(unsupported[k]),
-            )
-            for k in order[:most]
-            for row in (rows[k],)
-        ),
-    )
-
-
-def _unsupported(
-    index: Index, rows: NDArray[np.int64], jewels: NDArray[np.float64] | None
-) -> NDArray[np.int64]:
-    """For every seat in `rows` how many of the jewels have no tip beneath."""
-    if jewels is None or not len(jewels):
-        return np.zeros(len(rows), dtype=np.int64)
-    among = np.zeros(len(index.seats), dtype=bool)
-    among[rows] = True
-    tips = index.tips[among[index.tips["seat"]]]
-    out = np.zeros((len(index.seats), len(jewels)), dtype=bool)
-    for column, (x, y, below) in enumerate(jewels):
-        under = np.hypot(tips["x"] - x, tips["y"] - y) <= UNDER
-        under &= np.abs(tips["below"] - below) <= LEVEL
-        out[tips["seat"][under], column] = True
-    return np.asarray((~out[rows]).sum(axis=1), dtype=np.int64)
+    left: int = 0
 
 
 def find(
@@ -189,7 +56,8 @@ def find(
 ) -> Found:
     """What fits a movement: its `most` best seats, and what was found of each, best first.
 
-    Without an operation each holder is judged for the one it was made for. Raises `BadInput`.
+    While none of them does without a `stop`, the next are judged, up to `FURTHEST`. Without an
+    operation each holder is judged for the one it was made for. Raises `BadInput`.
     """
     require_consistent(sheet)
     work = at_work(sheet, operation) if operation is not None else sheet
@@ -197,11 +65,22 @@ def find(
     if tolerance is not None:
         wanted = replace(wanted, tolerance=tolerance)
     index = fresh_index(folder)
-    count, best = matches(index, wanted, most)
-    told = _told([(folder / match.name, match.seat, sheet, operation) for match in best])
+    look = first_look(index, wanted)
+    best = shown(index, look, max(most, FURTHEST))
+    told: list[Crossing | str] = []
+    for start in range(0, len(best), most):
+        some = best[start : start + most]
+        if start and (some[0].ruled_out or any(map(_usable, told))):
+            break
+        told += _told([(folder / match.name, match.seat, sheet, operation) for match in some])
     judged = sorted((each for each in told if isinstance(each, Crossing)), key=lambda c: c.rank)
     unusable = [*index.unusable(), *(each for each in told if isinstance(each, str))]
-    return Found(count, best, tuple(judged), tuple(unusable))
+    left = int((~look.ruled_out[len(told) :]).sum())
+    return Found(len(look.rows), best[: len(told)], tuple(judged), tuple(unusable), left)
+
+
+def _usable(told: Crossing | str) -> bool:
+    return isinstance(told, Crossing) and told.grade is not Grade.STOP
 
 
 _Task = tuple[Path, int, Sheet, Operation | None]
@@ -236,7 +115,8 @@ def find_diameter(
 ) -> Found:
     """The seats made for a diameter, as gauged or as drawn, nearest first; nothing is judged."""
     index = fresh_index(folder)
-    wanted = Wanted(carries=carries, across=diameter, tolerance=tolerance, up=up)
+    across = dict.fromkeys(Side, diameter)
+    wanted = Wanted(carries=carries, across=across, tolerance=tolerance, up=up, by_size=True)
     return Found(*matches(index, wanted, most), (), index.unusable())
 
 

@@ -5,8 +5,11 @@ All of it in the holder frame; a seat in the foot is given with the holder laid 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
+
+from manifold3d import CrossSection
 
 from nests.gauging import Row, to_gauge
 from nests.kept import KeptHolder, Readings
@@ -19,6 +22,9 @@ from nests.places import Place, Points
 from nests.printer_card import PrinterCard
 from nests.units import Length
 from nests.zones import Round
+
+GAUGED: Length = 0.01
+"""mm, ±, of a height or ⌀ that was gauged; from memory."""
 
 Tip = Literal["printed", "pin", "screw", "soft", "pad"]
 
@@ -41,6 +47,10 @@ class Support:
     radius: Length
     spared: Length = 0.0
     spared_depth: Length = 0.0
+
+    def doubt(self, scatter: Length) -> Length:
+        """How far its height may be off, ± mm, with the `scatter` of the printer."""
+        return GAUGED if self.gauged else scatter
 
 
 @dataclass(frozen=True)
@@ -67,6 +77,11 @@ class Seat:
     edge: Points | None = None
     in_foot: bool = False
     spread: Length = 0.0
+
+    @property
+    def widest(self) -> Length:
+        """⌀ of the circle of the same area as the bore: nothing larger goes in."""
+        return self.bore if self.edge is None else equal_area(self.edge)
 
     @property
     def level(self) -> Length:
@@ -158,6 +173,11 @@ def _tips(kept: KeptHolder) -> dict[tuple[int, str], Length]:
         and row.feature.sort == "tip"
         and (height := readings.mean(row.name)) is not None
     }
+
+
+def equal_area(points: Points) -> Length:
+    """⌀ of the circle of the same area as a closed polygon."""
+    return 2.0 * math.sqrt(CrossSection([points]).area() / math.pi)
 
 
 def _printed(drawn: Length, card: PrinterCard) -> Length:

@@ -8,7 +8,7 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.compose import Holder
-from nests.drawer.seats import Seat, Support
+from nests.drawer.seats import Seat, Support, equal_area
 from nests.kept import KeptHolder
 from nests.parts.base import Site
 from nests.places import Points, Side
@@ -16,9 +16,6 @@ from nests.sheet import Jewel, Sheet
 from nests.solid import area
 from nests.units import Length
 from nests.workpiece import FINE, disc, plan_distances, uncertainty
-
-GAUGED: Length = 0.01
-"""mm, ±, of a height or ⌀ that was gauged; from memory."""
 
 
 @dataclass(frozen=True)
@@ -81,7 +78,7 @@ class Sitting:
         around = CrossSection([self.seat.edge]).bounds()
         wall = CrossSection([_frame_round(around)]) - bore
         drawn = 2 * float(plan_distances(wall, edge).min())
-        return drawn + self.seat.bore - _equal_area(self.seat.edge)
+        return drawn + self.seat.bore - equal_area(self.seat.edge)
 
     def gap(self, bearing: Bearing) -> Length:
         """From a tip to what is above it; negative where it stands proud."""
@@ -108,7 +105,7 @@ def sit(
 
 
 def _tolerance(tip: Support, measuring: Length, scatter: Length) -> Length:
-    return measuring + (GAUGED if tip.gauged else scatter)
+    return measuring + tip.doubt(scatter)
 
 
 def _site(kept: KeptHolder, seat: Seat, sheet: Sheet, up: Side, level: Length) -> Site:
@@ -196,7 +193,3 @@ def _holds_middle(carrying: list[Bearing], holder: Holder) -> bool:
 def _frame_round(bounds: tuple[float, float, float, float]) -> Points:
     x0, y0, x1, y1 = bounds
     return np.array([(x0 - 5, y0 - 5), (x1 + 5, y0 - 5), (x1 + 5, y1 + 5), (x0 - 5, y1 + 5)])
-
-
-def _equal_area(points: Points) -> Length:
-    return 2.0 * float(np.sqrt(CrossSection([points]).area() / np.pi))

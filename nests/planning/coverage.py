@@ -45,7 +45,9 @@ def holder_line(number: int, holder: PlannedHolder) -> str:
     about += [holder.family] if holder.family else []
     about += [f"{holder.volume / 1000:.1f} cm³"] if holder.volume else []
     about += [f"posts under {', '.join(holder.posts)}"] if holder.posts else []
-    about += ["works, but should change: see its findings"] if holder.grade == "mend" else []
+    about += ["worn"] if holder.condition == "worn" else []
+    if holder.grade != "clear":
+        about += [f"grade {holder.grade}" + (", see its findings" if holder.pack else "")]
     return f"{number} {holder.name} ({holder.state}): {'; '.join(about)}"
 
 
@@ -68,6 +70,8 @@ def verdict(plan: Plan) -> str:
     """What is proved about the size of the family."""
     if plan.proven:
         return "Proved: fewer holders to print would not serve what these serve."
+    if plan.unjudged:
+        return f"Not proved: not all of the drawer was judged. {' '.join(plan.unjudged)}"
     share = 100.0 * (plan.weight - plan.bound) / plan.weight if plan.weight else 0.0
     return f"Not proved: time ended; a family might weigh up to {share:.1f} % less."
 

@@ -85,6 +85,16 @@ class Trial:
         """The gravest grade among the findings."""
         return worst(self.findings) if self.recipe is not None else Grade.STOP
 
+    @property
+    def family(self) -> str:
+        """The family that wrote its recipe."""
+        return "" if self.recipe is None else self.recipe.family
+
+    @property
+    def posts(self) -> tuple[str, ...]:
+        """The pressed arbors it has a post under."""
+        return () if self.recipe is None else posts_under(self.recipe)
+
 
 @dataclass
 class Workshop:
@@ -118,6 +128,12 @@ class Workshop:
                 return Trial(recipe, study.solid.volume(), findings)
             reasons += [f"{way.family}: {fault}" for fault in faults]
         return Trial(reasons=tuple(dict.fromkeys(reasons)))
+
+
+def posts_under(recipe: Recipe) -> tuple[str, ...]:
+    """The arbors pressed in the recipe's operation that it has a post under."""
+    pressed = pressed_arbors(recipe.workpiece, recipe.operation)
+    return tuple(p.under for p in recipe.parts if isinstance(p, StakePost) and p.under in pressed)
 
 
 def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:

@@ -2,7 +2,8 @@
 
 A holder to print weighs as much as the resin in it, in units of 10 mm³, and a litre on top for the
 handling, washing and curing: so fewer holders come first, and less resin second. One that lies in
-the drawer weighs 1, so that it is used before anything is printed, and none is fetched in vain.
+the drawer weighs next to nothing, see `offers.WEIGHTS`, so that it is used before anything is
+printed, and none is fetched in vain.
 """
 
 from __future__ import annotations
@@ -17,44 +18,15 @@ from nests.operation import Operation, WorkPlan
 from nests.places import Side
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
 from nests.planning.holders import Trial, Workshop
+from nests.planning.offers import Answer, Asking, Existing, Offer, offers
 from nests.planning.smallest import Family, Members, smallest_family
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
 
 A_HOLDER = 100_000
 """Units of 10 mm³ a holder more weighs, whatever its resin: a litre; common practice, no source."""
-IN_DRAWER = 1
 
 Progress = Callable[[str], None]
-
-
-@dataclass(frozen=True)
-class Answer:
-    """Why a holder does not serve an operation, '' if it does; and what was not assessed.
-
-    `for_all` says that the reason holds for every operation on this workpiece and side.
-    """
-
-    why_not: str = ""
-    open_facts: tuple[str, ...] = ()
-    for_all: bool = False
-
-
-@dataclass(frozen=True)
-class Existing:
-    """A holder that is there, and what it answers when asked about an operation."""
-
-    name: str
-    asked: Callable[[Operation], Answer]
-
-
-@dataclass(frozen=True)
-class Offer:
-    """What a holder that is there serves, as indices of groups, and what was not assessed."""
-
-    name: str
-    serves: Members
-    open_facts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -74,8 +46,15 @@ class Chosen:
     used: tuple[int, ...]
     trial: Trial | None
     """What was built and found; None for a holder of the drawer."""
-    open_facts: tuple[str, ...] = ()
-    """What was not assessed of a holder of the drawer."""
+    answer: Answer | None = None
+    """What a holder of the drawer answered to all it is used for."""
+
+    @property
+    def known(self) -> Trial | Answer:
+        """What is known of it, printed or not."""
+        known = self.trial or self.answer
+        assert known is not None
+        return known
 
 
 @dataclass(frozen=True)
@@ -83,7 +62,8 @@ class Job:
     """The answer for one work plan.
 
     `missing` are the facts that lack, by index of the operation; `alone` the reasons why an
-    operation has no holder; `apart` those why two groups share none.
+    operation has no holder; `apart` those why two groups share none; `unjudged` are holders of the
+    drawer that were not judged.
     """
 
     sheet: Sheet
@@ -95,6 +75,12 @@ class Job:
     apart: dict[tuple[int, int], str]
     family: Family
     chosen: tuple[Chosen, ...]
+    unjudged: tuple[str, ...] = ()
+
+    @property
+    def proven(self) -> bool:
+        """Whether no smaller family would do, with all that lies in the drawer."""
+        return self.family.proven and not self.unjudged
 
 
 def solve(
@@ -119,7 +105,8 @@ def solve(
     bench = _Bench(Workshop(sheet, card), operations, groups, progress)
     progress(f"{len(operations)} operations make {len(groups)} different demands")
     plain = _plainly_apart(groups)
-    offered = [offer for each in existing if (offer := bench.offer(each)).serves]
+    asking = Asking(_alike(groups), bench.operation)
+    offered = offers(existing, asking)
     perhaps = np.ones((len(groups), len(groups)), dtype=bool)
     for pair in plain:
         perhaps[pair] = False
@@ -127,14 +114,14 @@ def solve(
         perhaps,
         bench.judge,
         least=A_HOLDER,
-        existing=[(each.serves, IN_DRAWER) for each in offered],
+        existing=[(each.serves, each.answer.weight) for each in offered.made],
         seconds=seconds,
     )
-    kept = [offered[j] for j in family.kept]
+    kept = [offered.made[j] for j in family.kept]
     serves = [bench.operations_of(s) for s in (*(each.serves for each in kept), *family.sets)]
     used = fewest_changes(len(operations), serves)
     chosen = [
-        Chosen(each.name, able, does, None, each.open_facts)
+        Chosen(each.holder.name, able, does, None, bench.answer(asking, each, does))
         for each, able, does in zip(kept, serves, used, strict=False)
     ]
     for members, able, does in zip(
@@ -152,7 +139,9 @@ def solve(
     apart = {pair: says for pair, says in plain.items() if pair[0] < pair[1]}
     known = (*family.holding, *(each.serves for each in kept))
     apart |= _why_not(bench, family, known, plain)
-    return Job(sheet, work, card, groups, missing, alone, apart, family, tuple(chosen))
+    return Job(
+        sheet, work, card, groups, missing, alone, apart, family, tuple(chosen), offered.unjudged
+    )
 
 
 @dataclass(frozen=True)
@@ -204,26 +193,22 @@ class _Bench:
         self.progress(f"{self.name(members)}: {trial.grade.value}")
         return None if trial.recipe is None else A_HOLDER + round(trial.volume / 10.0)
 
-    def offer(self, holder: Existing) -> Offer:
-        """What a holder of the drawer serves, asked about as many groups at once as can be."""
-        alike: dict[tuple[str, Side], set[int]] = {}
-        for g, group in enumerate(self.groups):
-            alike.setdefault((group.demand.on, group.demand.side_up), set()).add(g)
-        parts = [part for each in alike.values() for part in self._served(holder, sorted(each))]
-        serves: Members = frozenset().union(*(members for members, _ in parts))
-        facts = (fact for _, answer in parts for fact in answer.open_facts)
-        return Offer(holder.name, serves, tuple(dict.fromkeys(facts)))
+    def operation(self, members: Members) -> Operation:
+        """The one operation that stands for a set of groups."""
+        return self.demand(members).operation(self.name(members), "")
 
-    def _served(self, holder: Existing, among: list[int]) -> list[tuple[Members, Answer]]:
-        """Sets of groups a holder serves: all at once, or looked for in either half."""
-        members = frozenset(among)
-        answer = holder.asked(self.demand(members).operation(self.name(members), ""))
-        if not answer.why_not:
-            return [(members, answer)]
-        if len(among) == 1 or answer.for_all:
-            return []
-        middle = len(among) // 2
-        return self._served(holder, among[:middle]) + self._served(holder, among[middle:])
+    def answer(self, asking: Asking, offer: Offer, does: Sequence[int]) -> Answer:
+        """What a holder of the drawer answers to no more than what it is used for."""
+        used = frozenset(g for g, each in enumerate(self.groups) if {*each.members} & {*does})
+        return asking.answer(offer.holder, used).answer if used else offer.answer
+
+
+def _alike(groups: Sequence[Group]) -> tuple[tuple[int, ...], ...]:
+    """Groups with one workpiece and one side up, which one question may be about."""
+    out: dict[tuple[str, Side], list[int]] = {}
+    for g, group in enumerate(groups):
+        out.setdefault((group.demand.on, group.demand.side_up), []).append(g)
+    return tuple(tuple(each) for each in out.values())
 
 
 def _plainly_apart(groups: Sequence[Group]) -> dict[tuple[int, int], str]:

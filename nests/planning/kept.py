@@ -2,62 +2,99 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache, partial
 from pathlib import Path
 
+from nests.compose import compose
 from nests.drawer.crossing import Crossing, cross
-from nests.drawer.index import fresh_index
-from nests.drawer.search import Match, matches, wanted_for
+from nests.drawer.index import Index, fresh_index
+from nests.drawer.look import may_fit, wanted_for
 from nests.drawer.shelf import read_holder
-from nests.finding import Grade
+from nests.finding import Finding, Grade
 from nests.jobs import at_work
+from nests.kept import KeptHolder
 from nests.operation import Operation
-from nests.planning.job import Answer, Existing
+from nests.planning.holders import posts_under
+from nests.planning.offers import Answer, Existing
 from nests.sheet import Sheet
 from nests.units import BadInput
-
-MOST = 10
-"""Seats that come into question for one operation: those whose sizes fit best."""
 
 
 def holders_in(folder: Path, sheet: Sheet) -> tuple[Existing, ...]:
     """Every holder of a drawer that is not retired, to be asked about operations on a workpiece.
 
-    Raises `BadInput` if there is no drawer.
+    A document that cannot be used is one that cannot answer. Raises `BadInput` if there is no
+    drawer.
     """
     index = fresh_index(folder)
-    rows = index.holders
-    names = sorted(
-        str(n) for n in rows["name"][(rows["state"] != "retired") & (rows["state"] != "")]
-    )
 
     @cache
-    def fitting(operation: Operation) -> tuple[Match, ...]:
-        _, found = matches(index, wanted_for(at_work(sheet, operation), operation))
-        return found
+    def fitting(operation: Operation) -> Mapping[str, tuple[float, tuple[int, ...]]]:
+        found = may_fit(index, wanted_for(at_work(sheet, operation), operation))
+        return {name: (float(k), seats) for k, (name, seats) in enumerate(found.items())}
 
     @cache
     def asked(name: str, operation: Operation) -> Answer:
-        fits = fitting(operation)
-        seats = [each.seat for each in fits[:MOST] if each.name == name]
+        _, seats = fitting(operation).get(name, (None, ()))
         if not seats:
-            if any(each.name == name for each in fits):
-                return Answer(f"{MOST} others fit better; it was not judged.", for_all=True)
-            return Answer("no seat of it is of this size, kind and side.", for_all=True)
+            return Answer("its sizes rule it out.")
         try:
             kept = read_holder(folder / name)
+        except BadInput as bad:
+            return Answer(unread=str(bad))
+        try:
             crossings = [cross(kept, sheet, operation, seat=seat) for seat in seats]
         except BadInput as bad:
             return Answer(str(bad))
-        return _answer(crossings)
+        return _answer(kept, crossings)
 
-    return tuple(Existing(name.removesuffix(".json"), partial(asked, name)) for name in names)
+    def fits(name: str, operation: Operation) -> float | None:
+        return fitting(operation).get(name, (None, ()))[0]
+
+    there = (
+        Existing(name.removesuffix(".json"), partial(asked, name), partial(fits, name), at_best)
+        for name, at_best in _standing(index).items()
+    )
+    unread = (
+        Existing(says, lambda _, says=says: Answer(unread=says))  # type: ignore[misc]
+        for says in index.unusable()
+    )
+    return (*there, *unread)
 
 
-def _answer(crossings: Sequence[Crossing]) -> Answer:
-    """What the best of a holder's seats says."""
+def _standing(index: Index) -> dict[str, Grade]:
+    """Every holder that is in use or worn, with the grade it cannot be better than."""
+    rows, seats = index.holders, index.seats
+    gauged = set(seats["holder"][seats["gauged"]].tolist())
+    out = {}
+    for row in sorted(range(len(rows)), key=lambda row: str(rows["name"][row])):
+        state = str(rows["state"][row])
+        if state not in ("", "retired"):
+            at_best = Grade.MEND if state == "worn" else Grade.CLEAR
+            out[str(rows["name"][row])] = at_best if row in gauged else Grade.UNKNOWN
+    return out
+
+
+def _answer(kept: KeptHolder, crossings: Sequence[Crossing]) -> Answer:
+    """What the best of a holder's seats says, and what the holder is."""
     best = min(crossings, key=lambda each: each.rank)
-    stops = [each.says for each in best.findings if each.grade is Grade.STOP]
-    unknown = [f"{f.says} {f.remedy}".strip() for f in best.findings if f.grade is Grade.UNKNOWN]
-    return Answer(" ".join(stops), tuple(unknown))
+    holder, stops = best.holder, [f.says for f in best.findings if f.grade is Grade.STOP]
+    if stops:
+        return Answer(" ".join(stops), best.findings)
+    worn = kept.now.state == "worn"
+    return Answer(
+        findings=(*best.findings, *_said_worn(kept, best)) if worn else best.findings,
+        family=kept.recipe.family,
+        posts=() if holder is None else posts_under(holder.recipe),
+        volume=(compose(kept.recipe) if holder is None else holder).solid.volume(),
+        condition="worn" if worn else "in use",
+    )
+
+
+def _said_worn(kept: KeptHolder, found: Crossing) -> tuple[Finding, ...]:
+    """That a holder stands as worn, where no finding of its wear says so."""
+    if any(f.check == "wear" and f.grade is Grade.MEND for f in found.findings):
+        return ()
+    says = f"{kept.id} stands as worn{f': {kept.now.reason}' if kept.now.reason else '.'}"
+    return (Finding(check="wear", grade=Grade.MEND, says=says, remedy="gauge it again"),)

@@ -1,20 +1,20 @@
 """Readiness: may a job start with what is in the drawer and what is to be printed?
 
-It may not when an operation has no holder, nor when a bench check of a holder could not be made:
-what was not assessed is not safe, and the fact to measure is named.
+It may not when an operation has no holder, nor when anything about a holder is `unknown`, whichever
+check says so: what was not assessed is not safe, and the fact to measure is named. With a `mend` it
+may, and is told. A holder with a `stop` is in no family.
 """
 
 from __future__ import annotations
 
 from itertools import groupby
 
-from nests.checks import names as check_names
-from nests.finding import Grade
+from nests.finding import Finding, Grade, worst
 from nests.operation import Operation
 from nests.pack import slug
-from nests.parts.stake_post import StakePost
 from nests.plan import Apart, Plan, PlannedHolder, PlannedOperation
 from nests.planning.job import Chosen, Job, sentences
+from nests.report.wording import sentence
 
 
 def readiness(job: Job) -> Plan:
@@ -41,48 +41,41 @@ def readiness(job: Job) -> Plan:
         ),
         weight=family.weight,
         bound=family.bound,
-        proven=family.proven,
+        proven=job.proven,
+        unjudged=job.unjudged,
     )
 
 
 def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
     names = [each.name for each in job.work.operations]
     first = job.work.operations[chosen.serves[0]]
-    common = {
-        "serves": tuple(names[i] for i in chosen.serves),
-        "used": tuple(names[i] for i in chosen.used),
-        "on": first.on,
-        "side_up": first.side_up,
-    }
-    if chosen.trial is None:
-        return PlannedHolder(
-            name=chosen.name,
-            state="in drawer",
-            open_facts=chosen.open_facts,
-            **common,  # type: ignore[arg-type]
-        )
-    assert chosen.trial.recipe is not None
-    trial, recipe = chosen.trial, chosen.trial.recipe
-    pressed = {press.arbor for press in recipe.operation.presses}
-    bench = check_names("bench")
+    known, printed = chosen.known, chosen.trial is not None
     return PlannedHolder(
         name=chosen.name,
-        state="to print",
-        family=recipe.family,
-        pack=f"packs/{number:02d}-{slug(chosen.name)}",
-        volume=round(trial.volume, 1),
-        posts=tuple(
-            part.under
-            for part in recipe.parts
-            if isinstance(part, StakePost) and part.under in pressed
-        ),
-        grade=trial.grade.value,
-        open_facts=tuple(
-            f"{f.says} {f.remedy}".strip()
-            for f in trial.findings
-            if f.grade is Grade.UNKNOWN and f.check in bench
-        ),
-        **common,  # type: ignore[arg-type]
+        state="to print" if printed else "in drawer",
+        condition="" if chosen.answer is None else chosen.answer.condition,
+        family=known.family,
+        on=first.on,
+        side_up=first.side_up,
+        pack=f"packs/{number:02d}-{slug(chosen.name)}" if printed else "",
+        volume=None if known.volume is None else round(known.volume, 1),
+        serves=tuple(names[i] for i in chosen.serves),
+        used=tuple(names[i] for i in chosen.used),
+        posts=known.posts,
+        grade=worst(known.findings).value,
+        open_facts=_told(known.findings, Grade.UNKNOWN),
+        mends=_told(known.findings, Grade.MEND),
+    )
+
+
+def _told(findings: tuple[Finding, ...], grade: Grade) -> tuple[str, ...]:
+    """What the findings of a grade say and ask for, each once; of every check, whichever it is."""
+    return tuple(
+        dict.fromkeys(
+            " ".join(sentences([f.says, *([sentence(f.remedy)] if f.remedy else [])]))
+            for f in findings
+            if f.grade is grade
+        )
     )
 
 
@@ -128,14 +121,17 @@ def _paragraph(
     ]
     if not job.family.proven:
         out.append("Time ended before it was proved that no smaller family would do.")
-    if not lacking and not open_facts:
+    if job.unjudged:
         out.append(
-            "The job may start once these are printed and gauged."
-            if printed
-            else "The job may start."
+            "A smaller family might do, for not all of the drawer was judged: "
+            + " ".join(sentences(job.unjudged))
         )
-        return " ".join(out)
-    out.append("The job must not start.")
+    if lacking or open_facts:
+        out.append("The job must not start.")
+    elif printed:
+        out.append("The job may start once these are printed and gauged.")
+    else:
+        out.append("The job may start.")
     for reasons, alike in groupby(
         sorted(lacking, key=lambda each: each.reasons), lambda each: each.reasons
     ):
@@ -143,6 +139,10 @@ def _paragraph(
         out.append(f"There is no holder for {names}: {' '.join(reasons)}")
     for each in open_facts:
         out.append(f"For the holder '{each.name}' a fact is missing: {' '.join(each.open_facts)}")
+    for each in holders:
+        worn = "is worn and" if each.condition == "worn" else "works, but"
+        if each.mends:
+            out.append(f"The holder '{each.name}' {worn} should change: {' '.join(each.mends)}")
     return " ".join(out)
 
 

@@ -36,6 +36,7 @@ def job_sheet(
         Heading("Holders"),
         _holders(plan),
         *_still_open(open_facts),
+        *_should_change(plan.holders),
         *_each(plan.holders, pictures),
     ]
     if plan.apart:
@@ -83,7 +84,7 @@ def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
 def _pressed(operation: Operation | None) -> str:
     if operation is None:
         return ""
-    words = [f"{p.arbor}: up to {p.force:g} N" for p in operation.presses]
+    words = [f"{p.arbor}: up to {p.hardest:g} N" for p in operation.presses]
     words += ["stem"] if operation.stem else []
     words += ["pushers"] if operation.pushers else []
     words += ["turned over"] if operation.turned_over else []
@@ -97,7 +98,7 @@ def _holders(plan: Plan) -> Table:
         tuple(
             (
                 each.name,
-                STATES[each.state] + (f" ({each.pack})" if each.pack else ""),
+                _where(each),
                 ", ".join(each.used) or "-",
                 ", ".join(each.posts) or "no arbor",
                 "",
@@ -107,6 +108,20 @@ def _holders(plan: Plan) -> Table:
         (0.26, 0.20, 0.26, 0.18, 0.10),
         blanks=(4,),
     )
+
+
+def _where(holder: PlannedHolder) -> str:
+    """Where a holder is, how it stands and how it was judged."""
+    about = STATES[holder.state] + (f" ({holder.pack})" if holder.pack else "")
+    about += ", WORN" if holder.condition == "worn" else ""
+    return f"{about}; grade {holder.grade}"
+
+
+def _should_change(holders: tuple[PlannedHolder, ...]) -> Iterable[Block]:
+    told = tuple(f"{each.name}: {mend}" for each in holders for mend in each.mends)
+    if told:
+        yield Heading("Works, but should change")
+        yield Listing(told)
 
 
 def _still_open(facts: tuple[str, ...]) -> Iterable[Block]:

@@ -395,7 +395,7 @@ def test_what_one_holder_told_never_tells_on_another(hands, movement):
     from nests.load_path import paths, stock
 
     def told(made: Recipe, of: Sheet):
-        return judge(Study.of(compose(replace(made, workpiece=of))), ("load_path",))
+        return judge(Study.of(compose(replace(made, workpiece=of))), ("load path",))
 
     thin = replace(movement, bridges=replace(movement.bridges, thickness=0.6))
     short = [replace(p, short=0.02) if isinstance(p, StakePost) else p for p in hands.parts]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -72,7 +73,8 @@ def test_an_index_that_lies_is_held_against_the_document(folder, three):
     seats = made.seats.copy()
     case = [made.name(row) for row in seats["holder"]].index(f"{three[2]}.json")
     seats["carries"][case], seats["bore"][case], seats["takes"][case] = "movement", 26.1, 26.0
-    table._save(folder / NAME, table.Index(made.holders, seats, made.tips, made.faults))
+    seats["up"][case] = "dial"
+    table._save(folder / NAME, replace(made, seats=seats))
     later = max(p.stat().st_mtime_ns for p in folder.glob("*.json")) + 10 * table.GRAIN
     os.utime(folder / NAME, ns=(later, later))
     assert three[2] in ids(folder), "the lie must have been read, or nothing is tested"
@@ -94,7 +96,8 @@ def test_rows_stay_together_through_changes(folder, hands, plain, cased):
     def flat(index):
         tips = [(index.name(index.seats["holder"][t["seat"]]), *t.tolist()[1:]) for t in index.tips]
         seats = [(index.name(s["holder"]), *s.tolist()[1:]) for s in index.seats]
-        return sorted(index.holders.tolist()), sorted(seats), sorted(tips)
+        ways = [(index.name(index.seats["holder"][w["seat"]]), *w.tolist()[1:]) for w in index.ways]
+        return sorted(index.holders.tolist()), sorted(seats), sorted(tips), sorted(ways)
 
     assert flat(grown) == flat(anew)
 

@@ -11,11 +11,13 @@ from nests.cli import main
 from nests.drawer import search
 from nests.drawer.filing import file_holder, measure, retire
 from nests.drawer.index import fresh_index
-from nests.drawer.search import LOOSEST, TIGHTEST, find, find_diameter, matches, wanted_for
+from nests.drawer.look import LOOSEST, TIGHTEST, matches, wanted_for
+from nests.drawer.search import find, find_diameter
 from nests.drawer.seats import seats
-from nests.drawer.shelf import every_holder
+from nests.drawer.shelf import every_holder, written
 from nests.finding import Grade
 from nests.jobs import order
+from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL, Operation
 from nests.places import Side
 from nests.recipe import CARRIES
@@ -75,21 +77,26 @@ def test_a_mould_is_never_found(workshop):
 @pytest.mark.parametrize("name", ["inv-26-a", "inv-30-c", "inv-20-u", "inv-17-t"])
 @pytest.mark.parametrize("operation", ["hand-setting", "looking", None])
 def test_the_first_look_loses_nothing(workshop, name, operation):
-    """Against a plain walk through all documents."""
+    """Against a plain walk through all documents: every seat of the movement's shape whose play
+    will do, whichever side its rim looks down with; and of another shape none that is too small."""
     movement = sheet(name)
     chosen = USUAL.operation(operation) if operation else None
     wanted = wanted_for(movement, chosen)
-    slow = set()
+    slow, small = set(), set()
     for kept in every_holder(workshop)[0]:
         for number, seat in enumerate(seats(kept)):
-            fits = TIGHTEST <= seat.bore - wanted.across <= LOOSEST
+            across = wanted.across[kept.recipe.side_up]
             kind = CARRIES[kept.recipe.kind] == "movement"
             side = chosen is None or kept.recipe.side_up is chosen.side_up
             round_edge = isinstance(kept.recipe.workpiece.outline, Round)
-            if fits and kind and side and round_edge is (name != "inv-17-t"):
+            alike = round_edge is isinstance(movement.outline, Round)
+            if kind and side and alike and TIGHTEST <= seat.bore - across <= LOOSEST:
                 slow.add((kept.id, number))
+            if not (kind and side) or seat.widest - across < TIGHTEST:
+                small.add((kept.id, number))
     quick = {(each.id, each.seat) for each in matches(fresh_index(workshop), wanted)[1]}
-    assert quick == slow
+    assert slow <= quick
+    assert not quick & small
     assert quick or operation == "looking"
 
 
@@ -110,6 +117,33 @@ def test_two_at_a_time_say_what_one_says(workshop, monkeypatch):
     assert len(two.judged) >= search.FEW
     monkeypatch.setattr(search, "FEW", 100)
     assert find(workshop, movement, HANDS) == two
+
+
+def test_what_was_not_judged_is_counted_and_said(folder, hands, capsys):
+    """One that will do is enough; that another might, and is not judged, is said."""
+    for _ in range(3):
+        file_holder(folder, hands, readings([26.1]))
+    found = find(folder, sheet("inv-26-a"), HANDS, most=1)
+    assert (found.count, len(found.judged), found.left) == (3, 1, 2)
+    movement = str(GALLERY / "sheets" / "inv-26-a.json")
+    line = ["find", "--drawer", str(folder), "--sheet", movement, "--operation", "hand-setting"]
+    with pytest.raises(SystemExit):
+        main([*line, "--most", "1"])
+    assert "2 more may fit by their sizes" in capsys.readouterr().out
+
+
+def test_where_none_will_do_the_next_are_judged(folder, hands):
+    """Two of three fit better by their ⌀, but their posts stand 0.09 mm proud of the jewel."""
+    folder.mkdir()
+    for number, tip, seat in ((1, 5.69, 26.1), (2, 5.69, 26.1), (3, 5.6, 26.15)):
+        gauged = readings([seat], posts={"centre": tip})
+        filed = Change(number=number, did="filed", readings=gauged)
+        kept = KeptHolder(id=make_id(hands.kind, number), recipe=hands, history=(filed,))
+        (folder / f"{kept.id}.json").write_bytes(written(kept))
+    found = find(folder, sheet("inv-26-a"), HANDS, most=1)
+    assert [each.kept.id for each in found.judged] == [kept.id, "M1-L", "M2-J"]
+    assert [each.grade is Grade.STOP for each in found.judged] == [False, True, True]
+    assert found.left == 0
 
 
 def test_a_chronograph_wants_its_pushers(workshop):
@@ -138,7 +172,8 @@ def test_the_diameter_as_gauged_counts(folder, plain):
 def test_a_tolerance_narrows_a_sheets_search(workshop):
     wide, narrow = (find(workshop, sheet("inv-26-a"), tolerance=t) for t in (5.0, 0.1))
     assert 0 < narrow.count < wide.count
-    assert {each.takes for each in narrow.matches} == {26.0}
+    rim = {Side.DIAL: 26.0, Side.BRIDGE: 26.6}  # its casing ledge is on the dial side
+    assert {(each.up, each.takes) for each in narrow.matches} == set(rim.items())
 
 
 def test_a_seat_in_the_foot_is_found(workshop):

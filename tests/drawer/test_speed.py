@@ -11,18 +11,21 @@ import pytest
 from nests.drawer.crossing import cross
 from nests.drawer.filing import file_holder
 from nests.drawer.index import NAME, fresh_index
-from nests.drawer.search import find, matches, wanted_for
+from nests.drawer.look import matches, wanted_for
+from nests.drawer.search import find
 from nests.drawer.shelf import read_holder, written
 from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL
+from nests.planning.kept import holders_in
+from nests.planning.offers import Asking, offers
 
 from .conftest import readings, recipe, sheet
 
 MANY = 10_000
-WARM, JUDGED = 0.2, 2.0
-"""Seconds of processor for the first look in a warm drawer, and for reading the ten best and
-judging them by their sizes. Not by the clock: the machine is shared. What the checks at the bench
-add is printed, and not held to a limit here."""
+WARM, JUDGED, PLANNED = 0.2, 2.0, 5.0
+"""Seconds of processor for the first look in a warm drawer, for reading the ten best and judging
+them by their sizes, and for what a plan needs to know of the whole drawer. Not by the clock: the
+machine is shared. What the checks at the bench add is printed, and not held to a limit here."""
 HANDS = USUAL.operation("hand-setting")
 
 
@@ -75,6 +78,12 @@ def test_ten_thousand_holders(folder, hands, capsys):
     assert len(judged) == 10
     assert all(each.at_bench for each in judged)
 
+    begun = time.process_time()
+    there = offers(holders_in(folder, movement), Asking([[0]], lambda _: HANDS))
+    planned = time.process_time() - begun
+    assert there.unjudged == ()
+    assert [len(each.serves) for each in there.made] == [1]
+
     start = time.perf_counter()
     kept = file_holder(folder, hands, readings())
     filing = time.perf_counter() - start
@@ -86,7 +95,9 @@ def test_ten_thousand_holders(folder, hands, capsys):
             f"ten by their sizes {sizes:.2f} s; at the bench too {ten:.2f} s of processor "
             f"({ten_clock:.2f} by the clock)"
         )
+        print(f"offered to a plan {planned:.2f} s of processor")
     assert min(warm) <= WARM
+    assert planned <= PLANNED
     assert sizes <= JUDGED
 
 

@@ -130,41 +130,41 @@ def on_a_rest(force: float, insert: float) -> Recipe:
 
 
 FAULTS: list[tuple[str, Build, str, str, str]] = [
-    ("post 50 µm short", lambda: posted(hands(), "centre", short=0.05), "load_path",
+    ("post 50 µm short", lambda: posted(hands(), "centre", short=0.05), "load path",
      "50 µm short of bearing", "centre"),
-    ("post 50 µm proud", lambda: posted(hands(), "centre", short=-0.05), "load_path",
+    ("post 50 µm proud", lambda: posted(hands(), "centre", short=-0.05), "load path",
      "50 µm proud", "centre"),
     ("one screw of three 50 µm short", lambda: posted(
         three_hands(), "small seconds", short=0.05
-    ), "load_path", "short of bearing", "small seconds"),
-    ("mirrored post", lambda: off_centre(True), "load_path", "no post is under it", "pressed"),
+    ), "load path", "short of bearing", "small seconds"),
+    ("mirrored post", lambda: off_centre(True), "load path", "no post is under it", "pressed"),
     ("no post under a pressed jewel", lambda: no_post(three_hands(), "minute recorder"),
-     "load_path", "no post is under it", "minute recorder"),
+     "load path", "no post is under it", "minute recorder"),
     ("post under the wrong jewel", lambda: under_another(hands(), "centre", "third wheel"),
-     "load_path", "no post is under it", "centre"),
+     "load path", "no post is under it", "centre"),
     ("press beyond the push-out force and no post", lambda: pressed_with(
         no_post(hands(), "centre"), 15.0
-    ), "load_path", "nothing stops the jewel", "centre"),
-    ("printed post where a pin is needed", lambda: printed(20.0), "load_path",
+    ), "load path", "nothing stops the jewel", "centre"),
+    ("printed post where a pin is needed", lambda: printed(20.0), "load path",
      "the printed post", "centre"),
-    ("soft post under a press", lambda: posted(hands(), "centre", kind="soft"), "load_path",
+    ("soft post under a press", lambda: posted(hands(), "centre", kind="soft"), "load path",
      "the soft post", "centre"),
     ("post short under a loose jewel", lambda: jewel_of(
         posted(three_hands(), "centre", short=0.02), "centre", push_out_force=2.0
-    ), "load_path", "slides from 2.0 N", "centre"),
+    ), "load path", "slides from 2.0 N", "centre"),
     ("endshake less than the post can be set to", lambda: allowing(hands(), "centre", 0.001),
-     "load_path", "by more than allowed", "centre"),
+     "load path", "by more than allowed", "centre"),
     ("post under a rest lifts the movement off its pin", lambda: posted(
         hands(), "barrel bridge", short=-0.1
-    ), "load_path", "short of bearing", "centre"),
-    ("carried, and the rim on its ledge", lambda: carried(0.0), "load_path",
+    ), "load path", "short of bearing", "centre"),
+    ("carried, and the rim on its ledge", lambda: carried(0.0), "load path",
      "the printed post", "pressed"),
-    ("carried, and the rim nearly on its ledge", lambda: carried(0.02), "load_path",
+    ("carried, and the rim nearly on its ledge", lambda: carried(0.02), "load path",
      "the printed post", "pressed"),
     ("carried, and one post too short for the rest", lambda: carried(0.2, short=0.3),
-     "load_path", "short of bearing", "pressed"),
+     "load path", "short of bearing", "pressed"),
     ("press harder than any post can take from the fit", lambda: pressed_with(hands(), 120.0),
-     "load_path", "slides by", "centre"),
+     "load path", "slides by", "centre"),
     ("post under a rest 100 µm proud", lambda: posted(
         three_hands(), "barrel bridge", short=-0.1
     ), "post", "lifts the workpiece", "barrel bridge"),

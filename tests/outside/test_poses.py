@@ -53,7 +53,7 @@ def tube(inner: float = 4.0, outer: float = 6.0, height: float = 5.0) -> Manifol
 
 
 def found(study: Study, check: str):
-    (first, *_) = judge(study, (check.replace(" ", "_"),))
+    (first, *_) = judge(study, (check,))
     return first
 
 

@@ -15,7 +15,7 @@ from numpy.random import default_rng
 from nests.checks._study import Study
 from nests.checks.bench.hold import check as check_hold
 from nests.compose import compose
-from nests.finding import Grade
+from nests.finding import Finding, Grade
 from nests.jobs import at_work
 from nests.kinds import document, read, read_any
 from nests.operation import Operation, Press, WorkPlan
@@ -25,7 +25,8 @@ from nests.places import Side
 from nests.planning.chart import layout, png, svg
 from nests.planning.coverage import as_page, as_text, rows
 from nests.planning.holders import Way, lacks, write
-from nests.planning.job import Answer, Existing, Job, fewest_changes, solve
+from nests.planning.job import Job, fewest_changes, solve
+from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
 from nests.planning.whole import files
 from nests.printer_card import PrinterCard
@@ -101,8 +102,11 @@ def test_a_holder_filed_in_a_drawer_is_found_again(short: Job, tmp_path: Path) -
 
 
 def test_what_was_not_assessed_stops_the_job_and_is_named() -> None:
-    fact = "the seat was never gauged. gauge it"
-    kept = Existing("S7-X", lambda operation: Answer("", (fact,)))
+    unknown = Finding(
+        check="wear", grade=Grade.UNKNOWN, says="the seat was never gauged.", remedy="gauge it"
+    )
+    fact = "the seat was never gauged. Gauge it."
+    kept = Existing("S7-X", lambda operation: Answer(findings=(unknown,)))
     answer = readiness(solve(SHEET, SHORT, CARD, [kept]))
     assert [h.name for h in answer.holders] == ["S7-X"]
     assert not answer.may_start

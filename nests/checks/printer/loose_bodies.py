@@ -12,7 +12,7 @@ from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.printing.search import Search
 
-NAME = "loose_bodies"
+NAME = "loose bodies"
 
 
 def check(study: Study) -> list[Finding]:
@@ -53,7 +53,7 @@ def _pose(bodies: Sequence[Study], found: Search) -> Finding:
     names = [body.name for body in bodies]
     each = f", {len(names)} alike, are each" if len(names) > 1 else " is"
     return Finding(
-        check="loose body",
+        check=NAME,
         grade=Grade.CLEAR,
         says=f"{' and '.join(names)}{each} printed {found.words()}",
         parts=tuple(names),

@@ -1,0 +1,222 @@
+"""Holders of the drawer in a plan: all that is known of them is said, and none is left out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from nests.documents import data_folder
+from nests.drawer.filing import file_holder, measure
+from nests.drawer.search import find
+from nests.drawer.shelf import written
+from nests.families import family
+from nests.finding import Finding, Grade
+from nests.jobs import order
+from nests.kept import Change, KeptHolder, Readings, make_id
+from nests.kinds import read
+from nests.operation import USUAL, Operation, Press, WorkPlan
+from nests.parts.stake_post import StakePost
+from nests.places import Side
+from nests.planning import offers
+from nests.planning.coverage import as_text, verdict
+from nests.planning.job import solve
+from nests.planning.kept import holders_in
+from nests.planning.offers import Answer, Existing
+from nests.planning.readiness import readiness
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.report import job_sheet
+from nests.report.blocks import Listing, Table
+from nests.sheet import Sheet
+
+SHEETS = data_folder("gallery") / "sheets"
+SHEET = read(SHEETS / "inv-26-a.json", Sheet)
+CARD = PrinterCard()
+HANDS = USUAL.operation("hand-setting")
+DIAL = Operation(name="dial side", side_up=Side.DIAL, stem=True)
+
+
+def plan(*operations: Operation) -> WorkPlan:
+    return WorkPlan(name="a short job", operations=operations)
+
+
+@pytest.fixture(scope="module")
+def hands() -> Recipe:
+    path = SHEETS / "inv-26-a.json"
+    return order("hand-setting", {}, sheet=path, operation="hand-setting").recipe
+
+
+def put(folder: Path, *prints: tuple[Recipe, Readings]) -> list[str]:
+    """Documents of holders in a drawer; their ids."""
+    folder.mkdir(exist_ok=True)
+    ids = []
+    for number, (recipe, gauged) in enumerate(prints, 1):
+        filed = Change(number=number, did="filed", readings=gauged)
+        kept = KeptHolder(id=make_id(recipe.kind, number), recipe=recipe, history=(filed,))
+        (folder / f"{kept.id}.json").write_bytes(written(kept))
+        ids.append(kept.id)
+    return ids
+
+
+def turned(hour: float) -> Recipe:
+    """A round holder for the movement with its stem at another hour."""
+    assert SHEET.stem is not None
+    other = replace(SHEET, name=f"STEM {hour:g}", stem=replace(SHEET.stem, hour=hour))
+    rule = family("round")
+    return rule.recipe(other, DIAL, rule.Wish(), CARD)
+
+
+def full(recipe: Recipe, seat: float) -> Readings:
+    """All of a holder gauged as drawn, but for its seat."""
+    site = recipe.site()
+    tips = {
+        part.under: part.contacts(site)[0].place[2]
+        for part in recipe.parts
+        if isinstance(part, StakePost)
+    }
+    return Readings(seat=(seat,), ledge=site.seat, posts=tips)
+
+
+def test_twelve_of_another_stem_do_not_hide_the_thirteenth(tmp_path: Path) -> None:
+    """The twelve fit better by their ⌀; only the last one has its slot where the stem is."""
+    hours = [0.5, 1.0, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 9.5, 10.5, 11.0]
+    wrong = [turned(hour) for hour in hours]
+    right = turned(3.0)
+    prints = [(each, full(each, 26.1)) for each in wrong]
+    *_, last = put(tmp_path / "d", *prints, (right, full(right, 26.2)))
+    found = find(tmp_path / "d", SHEET, DIAL)
+    assert found.judged[0].kept.id == last
+    assert found.judged[0].grade is not Grade.STOP
+    assert found.count == 13
+    answer = readiness(solve(SHEET, plan(DIAL), CARD, holders_in(tmp_path / "d", SHEET)))
+    assert [(each.name, each.state) for each in answer.holders] == [(last, "in drawer")]
+    assert answer.proven
+    assert not answer.unjudged
+
+
+def test_all_that_is_known_of_a_holder_of_the_drawer_is_said(tmp_path: Path, hands: Recipe) -> None:
+    """As of one to print: family, resin, grade, and the posts under what is pressed."""
+    kept = file_holder(tmp_path / "d", hands, full(hands, 26.1))
+    there = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
+    fresh = readiness(solve(SHEET, plan(HANDS), CARD))
+    (holder,), (printed,) = there.holders, fresh.holders
+    assert (holder.name, holder.state, holder.condition) == (kept.id, "in drawer", "in use")
+    assert holder.family == "hand-setting"
+    assert holder.posts == printed.posts == ("centre",)
+    assert holder.volume == pytest.approx(printed.volume, rel=0.02)  # what is engraved differs
+    assert holder.grade == "clear"
+    words = _cells(job_sheet(there, plan(HANDS), SHEET, {}, "0").blocks)
+    assert "centre" in words
+    assert "no arbor" not in words
+    assert any("in the drawer" in each and "clear" in each for each in words)
+
+
+def test_a_worn_holder_is_used_and_told(tmp_path: Path, hands: Recipe) -> None:
+    kept = file_holder(tmp_path / "d", hands, full(hands, 26.1))
+    measure(tmp_path / "d", kept.id, Readings(seat=(26.18,)))
+    answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
+    (holder,) = answer.holders
+    assert (holder.state, holder.condition, holder.grade) == ("in drawer", "worn", "mend")
+    assert answer.may_start
+    worn = "the ⌀ of the seat has changed by +0.080 mm"
+    assert [worn in each for each in holder.mends] == [True]
+    assert worn in answer.says
+    assert "worn" in as_text(answer)
+    document = job_sheet(answer, plan(HANDS), SHEET, {}, "0")
+    listed = [item for b in document.blocks if isinstance(b, Listing) for item in b.items]
+    assert any(worn in item and kept.id in item for item in listed)
+    assert any("WORN" in each for each in _cells(document.blocks))
+
+
+def test_a_sound_holder_goes_before_a_worn_one_and_that_before_one_not_gauged(
+    tmp_path: Path, hands: Recipe
+) -> None:
+    first, second, third = put(
+        tmp_path / "d", (hands, Readings()), (hands, full(hands, 26.1)), (hands, full(hands, 26.1))
+    )
+    measure(tmp_path / "d", second, Readings(seat=(26.18,)))
+
+    def used() -> str:
+        answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
+        return answer.holders[0].name
+
+    for each in (third, second, first):
+        assert used() == each
+        (tmp_path / "d" / f"{each}.json").unlink()
+
+
+def test_the_job_sheet_says_the_most_force() -> None:
+    pressed = Operation(
+        name="hands", side_up=Side.DIAL, presses=(Press(arbor="centre", force=35.0, most=60.0),)
+    )
+    answer = readiness(solve(SHEET, plan(pressed), CARD))
+    words = _cells(job_sheet(answer, plan(pressed), SHEET, {}, "0").blocks)
+    assert "centre: up to 60 N" in words
+    assert not [each for each in words if "35 N" in each]
+
+
+def test_a_document_that_cannot_be_read_leaves_nothing_proved(
+    tmp_path: Path, hands: Recipe
+) -> None:
+    folder = tmp_path / "d"
+    (name,) = put(folder, (hands, full(hands, 26.1)))
+    (folder / f"{name}.json").write_text("{")
+    answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(folder, SHEET)))
+    assert [each.state for each in answer.holders] == ["to print"]
+    assert not answer.proven
+    assert [name in says for says in answer.unjudged] == [True]
+    assert name in answer.says
+    assert verdict(answer).startswith("Not proved")
+
+
+def test_what_is_left_unjudged_leaves_nothing_proved(monkeypatch: pytest.MonkeyPatch) -> None:
+    """None of five serves; with room for three to be judged two are left, and that is said."""
+
+    def drawer() -> tuple[Existing, ...]:
+        no = Answer("it does not.")
+        return tuple(Existing(f"M{k}-X", lambda _: no) for k in range(5))
+
+    assert readiness(solve(SHEET, plan(DIAL), CARD, drawer())).proven
+    monkeypatch.setattr(offers, "MOST", 3)
+    answer = readiness(solve(SHEET, plan(DIAL), CARD, drawer()))
+    assert not answer.proven
+    assert "2 holders of the drawer" in answer.says
+
+
+def test_one_that_could_do_no_better_need_not_be_judged() -> None:
+    """Of a hundred alike one is asked; of those that might be sounder, each."""
+    asked: list[str] = []
+
+    def existing(name: str, grade: Grade) -> Existing:
+        found = (Finding(check="fit", grade=grade, says="so it is."),)
+
+        def answer(_: Operation) -> Answer:
+            asked.append(name)
+            return Answer(findings=found)
+
+        return Existing(name, answer, at_best=grade)
+
+    alike = [existing(f"A{k:02d}", Grade.CLEAR) for k in range(100)]
+    answer = readiness(solve(SHEET, plan(DIAL), CARD, alike))
+    assert answer.proven
+    assert set(asked) == {"A00"}
+    asked.clear()
+    mixed = [existing("A", Grade.UNKNOWN), existing("B", Grade.MEND), existing("C", Grade.CLEAR)]
+    answer = readiness(solve(SHEET, plan(DIAL), CARD, mixed))
+    assert [each.name for each in answer.holders] == ["C"]
+    assert set(asked) == {"C"}
+
+
+def test_a_holder_with_a_stop_is_in_no_family() -> None:
+    """Even where it gives no reason of its own."""
+    stop = Finding(check="wear", grade=Grade.STOP, says="it is cracked.")
+    answer = readiness(
+        solve(SHEET, plan(DIAL), CARD, [Existing("A", lambda _: Answer("", (stop,)))])
+    )
+    assert [each.state for each in answer.holders] == ["to print"]
+
+
+def _cells(blocks: tuple[object, ...]) -> list[str]:
+    return [cell for b in blocks if isinstance(b, Table) for row in b.rows for cell in row]
