@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import ClassVar, Literal
 
 from manifold3d import CrossSection, OpType
 
@@ -47,7 +47,13 @@ LOW_FLOOR = 1.8
 
 @dataclass(frozen=True, kw_only=True)
 class CommonWish(Record):
-    """Options every family has."""
+    """Options every family has.
+
+    `varies` are those that may be others where they are not given and the usual ones do not do,
+    with the values to try, the preferred first.
+    """
+
+    varies: ClassVar[Mapping[str, tuple[float, ...]]] = {"wall": (10.0, 12.0)}
 
     wall: Length = mm(8.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     floor: Length = mm(2.0, low=1.2, high=20.0, meaning="thickness of the floor")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import ClassVar
 
 from manifold3d import CrossSection, OpType
 
@@ -34,6 +35,11 @@ DROP: Length = 0.20
 class PostWish(CommonWish):
     """Options of the families that set posts under pressed jewels."""
 
+    varies: ClassVar[Mapping[str, tuple[float, ...]]] = {
+        "post_height": (2.0, 4.5),
+        "wall": (10.0, 12.0),
+        "ledge": (0.6,),
+    }
     pin_above: float = quantity(
         "N",
         5.0,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
@@ -177,6 +177,11 @@ class Part(Record):
         """How far inside the outline the pocket begins that the part opens down to the floor; None
         if it opens none."""
         return None
+
+    def variants(self, site: Site) -> Iterator[Part | None]:
+        """What else it might be where something is in its way, the preferred first; None where it
+        may be left out. Nothing that the workpiece asks for changes."""
+        return iter(())
 
     def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
         """Where it leaves a ledge out, down to the floor: hour and width of each gap."""

@@ -7,7 +7,8 @@ is not square to the edge, so a clip may have a direction of its own.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
@@ -74,6 +75,13 @@ class Clip(Part):
     def label(self) -> str:
         """Named after its hour."""
         return f"clip at {self.at:g} h"
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """A little aside, or narrower."""
+        for step in (0.1, -0.1, 0.2, -0.2, 0.35, -0.35):
+            yield replace(self, at=round((self.at + step) % 12.0, 3))
+        if self.width > 3.0:
+            yield replace(self, width=3.0)
 
     def line(self, site: Site) -> Line:
         """Where it stands and which way it bends."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
@@ -23,6 +24,15 @@ class FingerRelief(Part):
     def label(self) -> str:
         """Named after its hour."""
         return f"finger relief at {self.at:g} h"
+
+    def variants(self, site: Site) -> Iterator[Part | None]:
+        """Narrower, at an hour beside, or not at all: tweezers reach the rim from above, too."""
+        for share in (0.75, 0.55):
+            if self.width * share >= 3.0:
+                yield replace(self, width=round(self.width * share, 2))
+        for step in (0.25, -0.25, 0.5, -0.5):
+            yield replace(self, at=round((self.at + step) % 12.0, 3))
+        yield None
 
     def shape(self, site: Site) -> Shape:
         """A radial cut open upward."""

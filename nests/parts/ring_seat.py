@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from nests.loops import Loop
@@ -116,6 +116,18 @@ class RingSeat(Part):
     def opens(self, site: Site) -> Length:
         """Inside the lowest ledge."""
         return -self.opening(site)
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """With drains elsewhere, a narrower groove or none, a smaller lead-in, a narrower ledge."""
+        for step in (1.0, 2.0, 3.0, 4.0, 5.0):
+            yield replace(self, drain_hour=(self.drain_hour + step) % 12.0)
+        if self.corner_relief > 0.0:
+            yield replace(self, corner_relief=0.0)
+        if self.lead_in > 0.25:
+            yield replace(self, lead_in=0.25)
+        for ledge in (0.7, 0.5):
+            if ledge < self.ledge:
+                yield replace(self, ledge=ledge, corner_relief=0.0)
 
     def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
         """The gaps of the ledge."""

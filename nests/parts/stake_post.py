@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
@@ -52,6 +53,16 @@ class StakePost(Part):
     insert_out: Length = mm(1.0, low=0.2, high=10.0, meaning="how far the insert stands out")
     relief: Length = mm(0.1, low=0.02, high=1.0, meaning="room round and under a pivot")
     weep_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour the weep hole of a bore looks to")
+
+    def variants(self, site: Site) -> Iterator[Part | None]:
+        """Under a rest narrower, or not at all: it only steadies. What stands under a jewel is
+        chosen by its load path."""
+        if any(each.name == self.under for each in site.sheet.rests):
+            for share in (0.8, 0.6):
+                tip, shank = round(self.tip * share, 2), round(self.shank * share, 2)
+                if tip >= site.card.smallest_pin:
+                    yield replace(self, tip=tip, shank=max(tip, shank))
+            yield None
 
     def label(self) -> str:
         """Named after what it carries."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
@@ -19,6 +20,12 @@ class StemSlot(Part):
     room: Length = mm(0.4, low=0.1, high=3.0, meaning="room round the stem")
     neck: Length = mm(2.5, low=0.5, high=20.0, meaning="length of the narrow part")
     crown: Length = mm(6.0, low=0.0, high=15.0, meaning="width for crown and fingers")
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """With less room for crown and fingers."""
+        for crown in (5.0, 4.0, 3.0):
+            if crown < self.crown:
+                yield replace(self, crown=crown)
 
     def shape(self, site: Site) -> Shape:
         """Two radial cuts, both down to under the stem."""

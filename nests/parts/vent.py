@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from nests.parts.base import Part, Shape, Site
@@ -28,6 +29,13 @@ class Vent(Part):
     def label(self) -> str:
         """Named after its hour."""
         return f"vent at {self.at:g} h"
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """At hours beside, or narrower."""
+        for step in (0.3, -0.3, 0.6, -0.6, 1.0, -1.0):
+            yield replace(self, at=round((self.at + step) % 12.0, 3))
+        if self.width > 1.2:
+            yield replace(self, width=1.2)
 
     def shape(self, site: Site) -> Shape:
         """A lying gable through the wall."""

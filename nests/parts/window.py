@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
@@ -22,6 +23,11 @@ class Window(Part):
     at: Place = said("place of its middle", Place(0.0, 0.0))
     vent: Hour = hour(6.0, meaning="hour to which the groove in the foot runs")
     groove: Length = mm(2.0, low=0.5, high=6.0, meaning="width of the groove")
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """Smaller."""
+        for share in (0.9, 0.8, 0.65):
+            yield replace(self, diameter=round(self.diameter * share, 2))
 
     def shape(self, site: Site) -> Shape:
         """Bore through the floor and groove with a pointed roof to the outer face."""

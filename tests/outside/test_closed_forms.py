@@ -67,7 +67,7 @@ def assert_between(low, value, high):
 @pytest.mark.parametrize("diameter", [0.3, 1.2, 5.0, 26.0, 60.0])
 def test_rings_are_the_regular_polygons_in_and_about_the_circle(diameter, chord):
     ring, radius = circle(diameter, chord), diameter / 2
-    count = len(ring.shaft_corners)
+    count = len(ring.unit)
     assert count % 4 == 0
     inside = loft([(ring.shaft(0.0), 0.0), (ring.shaft(0.0), 2.0)]).volume() / 2
     about = loft([(ring.bore(0.0), 0.0), (ring.bore(0.0), 2.0)]).volume() / 2

@@ -1,0 +1,177 @@
+"""The search through what may vary; bounded, and the same every time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from nests.checks import judge
+from nests.checks._study import Study
+from nests.compose import compose
+from nests.families import family
+from nests.finding import Finding, Grade, by_gravity
+from nests.operation import Operation
+from nests.parts.base import Part
+from nests.printer_card import PrinterCard
+from nests.recipe import Recipe
+from nests.sheet import Sheet
+from nests.units import BadInput
+
+BAD = (Grade.STOP, Grade.MEND)
+MOST_LOOKS = 24
+"""Variants of one recipe that are looked at by the checks that complained."""
+MOST_WISHES = 6
+"""Sets of options that are tried in full after the preferred one."""
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A recipe with its study and findings; `changed` says in sentences what was varied."""
+
+    recipe: Recipe
+    study: Study
+    findings: tuple[Finding, ...]
+    changed: tuple[str, ...] = ()
+
+    @property
+    def faults(self) -> tuple[int, int]:
+        """How many findings stop it, and how many would have it changed."""
+        return counted(self.findings)
+
+
+def counted(findings: Sequence[Finding]) -> tuple[int, int]:
+    """How many findings are a stop, and how many a mend."""
+    grades = [each.grade for each in findings]
+    return grades.count(Grade.STOP), grades.count(Grade.MEND)
+
+
+def choose(
+    name: str,
+    sheet: Sheet,
+    operation: Operation | None,
+    options: Mapping[str, Any],
+    card: PrinterCard,
+    *,
+    suits: Callable[[Recipe], bool] = lambda _: True,
+) -> Choice:
+    """The best holder a family can make; options that are given are never varied.
+
+    `suits` may refuse recipes that were written. Raises what the family raises where it writes none
+    whatever is varied; the reason is that of what it prefers.
+    """
+    rule = family(name)
+    best: Choice | None = None
+    refused: BadInput | None = None
+    for more in _wishes(rule.Wish, options):
+        try:
+            wish = rule.Wish(**{**more, **options})
+            recipe = rule.recipe(sheet, operation, wish, card)
+            if not suits(recipe):
+                continue
+            found = mended(judged(recipe))
+        except BadInput as error:
+            refused = refused or error
+            continue
+        if more:
+            said = ", ".join(f"{k.replace('_', ' ')} {v:g}" for k, v in more.items())
+            found = replace(found, changed=(*found.changed, f"{said} instead of the usual"))
+        if best is None or found.faults < best.faults:
+            best = found
+        if best.faults == (0, 0):
+            break
+    if best is None:
+        assert refused is not None
+        raise refused
+    if not best.changed:
+        return best
+    reasons = (*best.recipe.reasons, *(f"chosen by trying: {each}." for each in best.changed))
+    recipe = replace(best.recipe, reasons=reasons)
+    study = replace_holder(best.study, recipe)
+    return replace(best, recipe=recipe, study=study)
+
+
+def replace_holder(study: Study, recipe: Recipe) -> Study:
+    """The study of the same solid under a recipe of the same parts."""
+    assert study.holder is not None
+    # what was worked out of the solid holds on, so the same study goes on with it
+    object.__setattr__(study, "holder", replace(study.holder, recipe=recipe))
+    return study
+
+
+def _wishes(wish: Any, given: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    """The usual options, then one after another that may vary and was not given."""
+    yield {}
+    varies = [
+        {field: value}
+        for field, values in wish.varies.items()
+        if given.get(field) is None
+        for value in values
+    ]
+    yield from varies[:MOST_WISHES]
+
+
+def judged(recipe: Recipe, only: Sequence[str] | None = None) -> Choice:
+    """A recipe composed and judged by all checks, or by some. Raises `BadInput`."""
+    study = Study.of(compose(recipe))
+    return Choice(recipe, study, judge(study, only))
+
+
+def mended(choice: Choice) -> Choice:
+    """The same holder with parts that are blamed varied, as far as that makes it better."""
+    looks = 0
+    tried: set[tuple[Part, ...]] = set()
+    while choice.faults != (0, 0):
+        better = None
+        blaming = [each for each in by_gravity(choice.findings) if each.grade in BAD]
+        asked = tuple(sorted({"composition", *(each.check for each in blaming)}))
+        for recipe, says in _variants(choice, blaming):
+            if recipe.parts in tried or looks == MOST_LOOKS:
+                continue
+            tried.add(recipe.parts)
+            looks += 1
+            try:
+                if counted(judged(recipe, asked).findings) >= choice.faults:
+                    continue
+                whole = judged(recipe)
+            except BadInput:
+                continue
+            if whole.faults < choice.faults:
+                better = replace(whole, changed=(*choice.changed, says))
+                break
+        if better is None:
+            return choice
+        choice = better
+    return choice
+
+
+def _variants(choice: Choice, blaming: Sequence[Finding]) -> Iterator[tuple[Recipe, str]]:
+    """What else the parts might be that findings blame, the gravest first."""
+    holder = choice.study.holder
+    assert holder is not None
+    site, seen = choice.recipe.site(), set()
+    for finding in blaming:
+        for label in finding.parts:
+            index = next((i for i, each in enumerate(holder.laid) if each.label == label), 0)
+            if index == 0 or (label, finding.check) in seen:  # the body, or nothing of the holder
+                continue
+            seen.add((label, finding.check))
+            for fresh in holder.laid[index].part.variants(site):
+                parts = choice.recipe.parts
+                kept = () if fresh is None else (fresh,)
+                yield (
+                    replace(choice.recipe, parts=(*parts[: index - 1], *kept, *parts[index:])),
+                    f"{label} {'left out' if fresh is None else _differs(parts[index - 1], fresh)},"
+                    f" because {finding.says.rstrip('.')}",
+                )
+
+
+def _differs(old: Part, new: Part) -> str:
+    """What of a part became another, in words."""
+    out = []
+    for name, field in type(old).__dataclass_fields__.items():
+        was, now = getattr(old, name), getattr(new, name)
+        if was != now and isinstance(now, int | float):
+            unit = field.metadata["quantity"].unit
+            out.append(f"{name.replace('_', ' ')} {now:g} {unit}".rstrip())
+    return f"with {', '.join(out)}" if out else "in another form"
