@@ -17,6 +17,7 @@ class PlannedHolder(Record):
     """A holder of the plan."""
 
     name: str = said("name of the holder")
+    engraved: str = said("what is engraved of its operation; none for the name", "")
     state: State = said("whether it is there or to be printed")
     family: str = said("family that wrote its recipe", "")
     on: str = said("sub-assembly it carries; none for the sheet's own workpiece", "")

@@ -12,6 +12,7 @@ import numpy as np
 from nests.compose import refuse_wrong_kind
 from nests.drawer.index import fresh_index
 from nests.drawer.lock import locked
+from nests.drawer.marking import require_own_mark
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import next_id, path_of, put, read_holder, require_drawer, stamps, sweep
 from nests.drawer.wear import worn
@@ -52,7 +53,7 @@ def file_holder(
     """Put a holder into a drawer, which is made if there is none. Returns it with its id.
 
     When this returns the holder is on the disk. Raises `BadInput`, also for a reading that cannot
-    be of this holder.
+    be of this holder, and for a mark that another calibre has in this drawer.
     """
     filed = Change(number=1, did="filed", date=date, note=note, readings=gauged)
     kept = KeptHolder(id=make_id(recipe.kind, 1), recipe=recipe, history=(filed,))
@@ -64,7 +65,8 @@ def file_holder(
     _require_writable(folder)
     with locked(folder):
         sweep(folder)
-        filed = replace(filed, number=fresh_index(folder).last + 1)
+        index = require_own_mark(folder, fresh_index(folder), recipe)
+        filed = replace(filed, number=index.last + 1)
         made_id = next_id(set(stamps(folder)), recipe.kind)
         kept = replace(kept, id=made_id, history=(filed,))
         put(folder, kept)

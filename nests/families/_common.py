@@ -225,10 +225,13 @@ def finger_reliefs(plan: RimPlan, width: Length = 9.0, above: Length = 0.3) -> l
 
 
 def marks(
-    plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: str
+    plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: Operation
 ) -> list[Part]:
-    """Notch at 12 h, then kind and side, calibre, and operation in letters that fit."""
-    texts = (f"{kind} {side_up.value} UP".upper(), sheet.name.upper(), operation.upper())
+    """Notch at 12 h, then kind and side, calibre, and operation in letters that fit.
+
+    Raises `BadInput` where a name cannot be engraved letter by letter, or there is no room.
+    """
+    texts = (f"{kind} {side_up.value} UP".upper(), sheet.engraved, operation.engraved)
     outer = min(site.outer(h) for h in range(12))
     spread, packed = (6.0, 10.5, 1.5), (0.0, 0.0, 0.0)
     for height in (2.0, 1.6, 1.3, 1.0):
@@ -270,5 +273,5 @@ def finished(
     out = [*parts, *stem_slot(plan, sheet, stem)]
     out += finger_reliefs(plan, relief, min(0.3, blank.body.depth / 3))
     out += vents(site, avoid, level=level, inward=inward, ledge=ledge)
-    out += marks(plan, site, ENGRAVED[blank.kind], sheet, blank.side_up, blank.operation.name)
+    out += marks(plan, site, ENGRAVED[blank.kind], sheet, blank.side_up, blank.operation)
     return replace(blank, parts=tuple(out), reasons=tuple(reasons))

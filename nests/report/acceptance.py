@@ -57,9 +57,9 @@ HEIGHTS = "Heights: with an indicator, the foot of the holder and its zero on a 
 def acceptance(holder: Holder) -> tuple[Row, ...]:
     """Rows of the list, in the order of the bench: by eye, seat, posts, try."""
     if holder.recipe.kind == MOULD:
-        return CASTING
+        return (*_engraved(holder), *CASTING)
     site = holder.recipe.site()
-    rows = list(BY_EYE)
+    rows = [*_engraved(holder), *BY_EYE]
     for part in holder.recipe.parts:
         if isinstance(part, RingSeat):
             flange, _ = site.sheet.edge(site.side_down)
@@ -77,6 +77,14 @@ def acceptance(holder: Holder) -> tuple[Row, ...]:
     if holder.beside:
         rows.append(("loose bodies", "put in place, worked by hand", "free over all their way", ""))
     return (*rows, DRY_RUN)
+
+
+def _engraved(holder: Holder) -> list[Row]:
+    """What must be read on it before anything else is gauged: that it is this holder."""
+    texts = [text for part in holder.recipe.parts if (text := part.engraves())]
+    if not texts:
+        return []
+    return [("engraved", "read on the upper face", ", ".join(f"'{t}'" for t in texts), "")]
 
 
 def _across(name: str, more: Length, site: Site) -> list[Row]:
