@@ -73,8 +73,9 @@ def _cell(kept: KeptHolder) -> list[tuple[str, float, bool]]:
         return [("free", 3.2, False), (f"{kept.id} is retired", 2.6, False)]
     recipe = kept.recipe
     worn = [("WORN", 3.0, True)] if kept.now.state == "worn" else []
+    how = f"{recipe.side_up.value} up, {called(recipe.operation)}"
     return [(kept.id, 4.6, True), (called(recipe.workpiece), 3.0, True), (recipe.kind, 2.6, False),
-            (f"{recipe.side_up.value} up, {called(recipe.operation)}", 2.6, False), *worn]  # fmt: skip
+            (how, 2.6, False), *worn]  # fmt: skip
 
 
 def _labels(holders: Sequence[KeptHolder], across: int, title: str) -> str:

@@ -208,7 +208,8 @@ class _Bench:
     ) -> tuple[str, Trial]:
         """The holder for a set, under a name that no other one is engraved with, and that name.
 
-        `taken` are the letters the others are engraved with, and it is added to. The name says what it is used for; what it may serve is said where that does not fit on it.
+        `taken` are the letters the others are engraved with, and is added to. The name says what
+        it is used for; what it may serve is said where that does not fit on it.
         """
         could = self.name(members)
         for plain in dict.fromkeys((self._first_and_more(does) if does else could, could)):

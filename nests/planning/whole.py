@@ -44,10 +44,9 @@ def job_from(
     require_consistent(workpiece)
     card = read(printer, PrinterCard) if printer else PrinterCard()
     plan = work_plan(work)
-    worked_on = [
-        workpiece.sub_assembly(on) for on in {each.on: 0 for each in plan.operations} if on
-    ]
-    require_engravable((workpiece, *worked_on, *plan.operations))
+    named = {each.on for each in plan.operations}
+    subs = [each for each in workpiece.sub_assemblies if each.name in named]
+    require_engravable((workpiece, *subs, *plan.operations))
     existing = holders_in(drawer, workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
 
