@@ -35,7 +35,7 @@ _SPELLED = {
     "′": "'", "″": "''", "‴": "'''", "ß": "ss", "æ": "ae", "œ": "oe", "Æ": "AE", "Œ": "OE",
     "\xa0": " ", "\u202f": " ", "\u2009": " ", "\n": " ", "\t": " ",
 }  # fmt: skip
-NOTE_FOOT = 16
+NOTE_FOOT = 13
 """Pixels from the top of a picture to the line that says what code points are."""
 
 
@@ -108,9 +108,12 @@ def write(
     start = at[0] - {"l": 0.0, "m": 0.5, "r": 1.0}[anchor[0]] * face.getlength(plain)
     ascent, descent = face.getmetrics()
     foot = at[1] + (0.5 * (ascent - descent) if anchor[1] == "m" else 0.0)
+    pen = max(1, round(0.36 * size))
     for line in accents:
         path = [(start + a, foot - b) for a, b in line]
-        draw.line(path, fill=255, width=max(1, round(0.32 * size)), joint="curve")
+        draw.line(path, fill=255, width=pen, joint="curve")
+        for a, b in (path[0], path[-1]):  # round ends, or a dot would be a hair
+            draw.ellipse((a - pen / 2, b - pen / 2, a + pen / 2, b + pen / 2), fill=255)
     image.paste(colour, (left, top), mask.reduce(4))
 
 
