@@ -7,7 +7,8 @@ from dataclasses import replace
 
 import pytest
 
-from nests import families, gallery
+from nests import families, gallery, pack
+from nests.checks._study import Study
 from nests.cli import main
 from nests.compose import compose
 from nests.consistency import check_sheet, require_consistent
@@ -178,17 +179,17 @@ def test_holders_of_a_plan_are_engraved_letter_by_letter_and_told_apart():
         operations=(
             Operation(name="gücken", mark="look", side_up=Side.DIAL),
             Operation(name="pushed", side_up=Side.DIAL, stem=True),
-            Operation(name="umgedreht", mark="look and 1", side_up=Side.BRIDGE, stem=True),
+            Operation(name="umgedreht", mark="look /1", side_up=Side.BRIDGE, stem=True),
         ),
     )
     job = solve(replace(sheet("inv-26-a"), name=ODD, mark="YAK 26"), plan, CARD)
     texts = [engraved(each.trial.recipe) for each in job.chosen]
-    assert [t[1:] for t in texts] == [["YAK 26", "LOOK AND 1"], ["YAK 26", "LOOK AND 1 B"]]
+    assert [t[1:] for t in texts] == [["YAK 26", "LOOK /1"], ["YAK 26", "LOOK /1 B"]]
     answer = readiness(job)
-    assert [h.engraved for h in answer.holders] == ["LOOK AND 1", "look and 1 b"]
+    assert [h.engraved for h in answer.holders] == ["LOOK /1", "LOOK /1 B"]
     told = page(job_sheet(answer, plan, job.sheet, {}, "0")).decode()
     assert f"Job sheet: {ODD} (engraved YAK 26)" in told.replace("\xa0", " ")
-    assert "gücken +1 (engraved LOOK AND 1)" in told.replace("\xa0", " ")
+    assert "gücken +1 (engraved LOOK /1)" in told.replace("\xa0", " ")
 
 
 # --- told as it is engraved -------------------------------------------------------------------
@@ -211,3 +212,27 @@ def test_the_gallery_can_be_engraved():
     assert json.loads((data_folder("schemas") / "sheet.schema.json").read_text())["properties"][
         "mark"
     ]["default"] == ""  # fmt: skip
+
+
+# --- files -------------------------------------------------------------------------------------
+
+
+def test_loose_bodies_of_strange_names_do_not_write_over_each_other():
+    """Two plungers whose pushers differ in letters that no file name of ours has."""
+    work = sheet("inv-30-c")
+    names = ("верхняя", "нижняя")
+    pushers = tuple(replace(p, name=n) for p, n in zip(work.pushers, names, strict=True))
+    rule = families.family("chronograph")
+    recipe = rule.recipe(
+        replace(work, pushers=pushers),
+        USUAL.operation("chronograph-hands"),
+        rule.Wish(pushed_by="plunger"),
+        CARD,
+    )
+    holder = compose(recipe)
+    study = Study.of(holder)
+    files = pack._printable(recipe, study)
+    assert sum(name.endswith(".stl") for name in files) == len(pack.bodies(study)) > 3
+    heads = {data[:80] for name, data in files.items() if name.endswith(".stl")}
+    assert any(b"[U+043D]" in head for head in heads)
+    assert not any(b"?" in head for head in heads)

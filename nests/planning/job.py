@@ -191,11 +191,12 @@ class _Bench:
         return self._first_and_more(self.operations_of(members))
 
     def _first_and_more(self, some: Sequence[int]) -> Called:
-        """The first of some operations, and how many more; a plus cannot be engraved."""
+        """The first of some operations, and how many more; a plus cannot be engraved, and a word
+        in its place would want room that small cradles have not."""
         first, more = self.operations[some[0]], len(some) - 1
         if not more:
             return Called(first.name, first.mark)
-        return Called(f"{first.name} +{more}", f"{first.engraved} AND {more}")
+        return Called(f"{first.name} +{more}", f"{first.engraved} /{more}")
 
     def demand(self, members: Members) -> Demand:
         return together([self.groups[g].demand for g in sorted(members)])

@@ -68,7 +68,7 @@ def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
     return PlannedHolder(
         name=chosen.name,
         state="to print",
-        engraved=recipe.operation.mark,
+        engraved=recipe.operation.engraved if recipe.operation.mark else "",
         family=recipe.family,
         pack=f"packs/{number:02d}-{slug(chosen.name)}",
         volume=round(trial.volume, 1),
