@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from manifold3d import CrossSection
 
+from nests.engraving import clashes, require_engravable
 from nests.finding import Finding, Grade
 from nests.parts.base import Site
 from nests.parts.body import Body
@@ -31,6 +32,7 @@ def check_sheet(sheet: Sheet) -> list[Finding]:
         out += [*_zones(sheet), *_names(sheet), *_arbors(sheet, plan), *_pointers(sheet)]
         if not any(f.grade is Grade.STOP for f in out):
             out += [*_rests(sheet, site, plan), *_reach(sheet, site)]
+    out += _marks(sheet)
     for sub in sheet.sub_assemblies:
         out += check_sheet(sub)
     if not out:
@@ -42,6 +44,30 @@ def check_sheet(sheet: Sheet) -> list[Finding]:
             )
         )
     return out
+
+
+def _marks(sheet: Sheet) -> Iterator[Finding]:
+    """What is engraved: no two workpieces of one job with the same letters, and letters there are.
+
+    That a name cannot be engraved stops whoever engraves it: the sheet itself may be measured.
+    """
+    groups = [[sheet], *(_all_of(sub) for sub in sheet.sub_assemblies)]
+    for one, other, mark in clashes(groups):
+        yield _stop(
+            sheet,
+            f"'{one.name}' and '{other.name}' would both be engraved '{mark}'; their holders could "
+            "not be told apart.",
+            "give one of them another mark",
+        )
+    try:
+        require_engravable([sheet])
+    except BadInput as bad:
+        yield Finding(check="consistency", grade=Grade.MEND, says=str(bad), remedy="give it a mark")
+
+
+def _all_of(sheet: Sheet) -> list[Sheet]:
+    """A workpiece and all its sub-assemblies."""
+    return [sheet, *(each for sub in sheet.sub_assemblies for each in _all_of(sub))]
 
 
 def require_consistent(sheet: Sheet) -> None:

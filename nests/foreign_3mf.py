@@ -1,7 +1,8 @@
 """3MF of any hand: unpacked within a bound, its build laid out body by body.
 
 The package is unpacked here, counting what comes out and not what its directory says, and only
-then given to lib3mf, so that no lie about a size reaches the library. Units and transforms follow
+then given to lib3mf, so that no lie about a size reaches the library. What its models ask for
+beyond triangles is refused first, in `foreign_3mf_model`. Units and transforms follow
 the 3MF core specification 1.3 (3MF Consortium): row vectors times a 4 × 3 matrix, and a transform
 that mirrors turns the corners of its triangles round, so that the inside stays inside (the latter
 from memory).
@@ -19,6 +20,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.foreign_3mf_model import unit_of_models
 from nests.foreign_stl import Body, refuse_many
 from nests.units import BadInput
 
@@ -45,11 +47,11 @@ def three_mf_bodies(path: Path) -> list[Body]:
     with tempfile.TemporaryDirectory() as folder:
         plain = Path(folder) / "plain.3mf"
         _unpack(path, plain)
+        factor = unit_of_models(plain, name)
         try:
             model.QueryReader("3mf").ReadFromFile(str(plain))
         except lib3mf.ELib3MFException:
             raise BadInput(f"{name} is a package, but no readable 3MF model is in it.") from None
-    factor = _millimetres(lib3mf, model.GetUnit())
     build = _Build(lib3mf, model, name)
     items = model.GetBuildItems()
     while items.MoveNext():
@@ -142,15 +144,3 @@ def _packed(kind: Any, values: list[Any]) -> Any:
         return b""
     array: ctypes.Array[Any] = (kind * len(values))(*values)
     return array
-
-
-def _millimetres(lib3mf: Any, unit: Any) -> float:
-    units = lib3mf.ModelUnit
-    return {
-        units.MicroMeter: 1e-3,
-        units.MilliMeter: 1.0,
-        units.CentiMeter: 10.0,
-        units.Inch: 25.4,
-        units.Foot: 304.8,
-        units.Meter: 1000.0,
-    }[unit]

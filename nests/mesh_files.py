@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.code_points import told
 from nests.printing.pose import moved
 from nests.solid import Triangles
 from nests.units import BadInput
@@ -86,7 +87,7 @@ def stl(body: NamedMesh) -> bytes:
     normals = np.divide(normals, length, out=np.zeros_like(normals), where=length > 0)
     rows = np.zeros(len(corners), dtype=[("v", "<f4", (4, 3)), ("attribute", "<u2")])
     rows["v"][:, 0], rows["v"][:, 1:] = normals, corners
-    header = f"binary STL, mm, {body.name}".encode("ascii", "replace")[:80].ljust(80)
+    header = told(f"binary STL, mm, {body.name}", str.isascii).encode()[:80].ljust(80)
     return header + struct.pack("<I", len(rows)) + rows.tobytes()
 
 

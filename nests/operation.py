@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nests.engraving import ALLOWED, engraved, require_mark
 from nests.places import Side
 from nests.units import BadInput, Record, quantity, said
 
@@ -31,6 +32,7 @@ class Operation(Record):
     """One thing done to a workpiece."""
 
     name: str = said("name of the operation, unique in the work plan")
+    mark: str = said(f"what is engraved for it: {ALLOWED}; none for the name itself", "")
     side_up: Side = said("side that looks up")
     says: str = said("what is done", "")
     on: str = said("name of the sub-assembly it is done on; none for the sheet's own workpiece", "")
@@ -44,6 +46,17 @@ class Operation(Record):
     shock: float = quantity(
         "", 10.0, 1.0, 100.0, "times the weight that a knock comes to while turned over", MEMORY
     )
+
+    def __post_init__(self) -> None:
+        """Check limits, and that the mark can be engraved; raises `BadInput`."""
+        super().__post_init__()
+        require_mark(self.mark, f"the operation '{self.name}'")
+
+    @property
+    def engraved(self) -> str:
+        """What is engraved for it: its mark, else its name. Raises `BadInput` for a name that
+        cannot be engraved letter by letter."""
+        return engraved(self, "operation")
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -138,8 +138,11 @@ def _drawings(holder: Holder) -> dict[str, bytes]:
 
 def _printable(recipe: Recipe, study: Study) -> dict[str, bytes]:
     made = bodies(study)
-    files = {"holder.stl": stl(made[0])}
-    files |= {f"{slug(body.name)}.stl": stl(body) for body in made[1:]}
+    files: dict[str, bytes] = {}
+    for name, body in zip(["holder", *(slug(each.name) for each in made[1:])], made, strict=True):
+        # names that differ in letters a file name lacks must not write over each other
+        ways = (f"{name}-{k}.stl" if k else f"{name}.stl" for k in (0, *range(2, len(made) + 2)))
+        files[next(way for way in ways if way not in files)] = stl(body)
     files["holder.3mf"] = three_mf(
         made,
         {

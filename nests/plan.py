@@ -18,6 +18,7 @@ class PlannedHolder(Record):
     """A holder of the plan."""
 
     name: str = said("name of the holder")
+    engraved: str = said("what is engraved of its operation; none for the name", "")
     state: State = said("whether it is there or to be printed")
     condition: Condition = said("how one that is there stands; none for one to be printed", "")
     family: str = said("family that wrote its recipe", "")

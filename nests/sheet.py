@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal, TypeVar
 
+from nests.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side
 from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
 from nests.zones import Outline, Round, Zone
@@ -163,6 +164,7 @@ class Sheet(Record):
     """One workpiece, from caliper readings, a drawing or a picture."""
 
     name: str = said("what the workshop calls it")
+    mark: str = said(f"what is engraved for it: {ALLOWED}; none for the name itself", "")
     kind: Kind = said("movement, sub-assembly or case; kinds never mix", "movement")
     outline: Outline = said("edge at the seating rim")
     rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
@@ -191,6 +193,17 @@ class Sheet(Record):
         metadata=described("± in mm of single values, keyed by JSON Pointer (RFC 6901)"),
     )
     remarks: str = said("anything else, such as that the workpiece is invented", "")
+
+    def __post_init__(self) -> None:
+        """Check limits, and that the mark can be engraved; raises `BadInput`."""
+        super().__post_init__()
+        require_mark(self.mark, f"the sheet '{self.name}'")
+
+    @property
+    def engraved(self) -> str:
+        """What is engraved for this workpiece, whenever it is measured again: its mark, else its
+        name. Raises `BadInput` for a name that cannot be engraved letter by letter."""
+        return engraved(self, "sheet")
 
     def height(self, side: Side) -> Length:
         """Highest point above the rim face of a side, in mm."""

@@ -17,6 +17,8 @@ from nests.drawer.changing import (
     writing,
 )
 from nests.drawer.gauged import on_the_list
+from nests.drawer.index import fresh_index
+from nests.drawer.marking import require_own_mark
 from nests.drawer.shelf import next_id, put, stamps
 from nests.drawer.typed import FORM, require_plausible
 from nests.drawer.wear import worn
@@ -44,7 +46,7 @@ def file_holder(
     """Put a holder into a drawer, which is made if there is none. Returns it with its id.
 
     When this returns the holder is on the disk. Raises `BadInput`, also for a reading that cannot
-    be of this holder.
+    be of this holder, and for a mark that another calibre has in this drawer.
     """
     filed = Change(number=1, did="filed", date=date, note=note, by=by, readings=gauged)
     kept = KeptHolder(id=make_id(recipe.kind, 1), recipe=recipe, history=(filed,))
@@ -54,6 +56,7 @@ def file_holder(
     except OSError as error:
         raise BadInput(f"{folder} cannot be a drawer: {error.strerror or error}.") from None
     with writing(folder) as index:
+        index = require_own_mark(folder, index, recipe)
         filed = replace(filed, number=index.last + 1)
         made_id = next_id(set(stamps(folder)), recipe.kind)
         kept = replace(kept, id=made_id, history=(filed,))
@@ -125,6 +128,7 @@ def reinstate(
             raise BadInput(f"{kept.id} is {kept.now.state}; only a retired holder is brought back.")
         if before is None:
             raise BadInput(f"{kept.id} was never in use; file it again.")
+        require_own_mark(folder, fresh_index(folder), kept.recipe)  # it may be another's by now
         return replace(
             following(kept, number, date=date, note=note, by=by), did="reinstated",
             state=before.state, reason=before.reason,

@@ -20,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.documents import read_json
+from nests.drawer import marking
 from nests.drawer.rules_reach import pusher_ways, stem_way
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import read_holder, require_named, stamps
@@ -36,8 +37,9 @@ second change within one tick of the file system's clock would not show."""
 
 HOLDERS = np.dtype(
     [("name", "U40"), ("changed", "i8"), ("size", "i8"), ("last", "i8"), ("undoable", "i8"),
-     ("deed", "i8"), ("undoing", "i8"), ("state", "U8")]
+     ("deed", "i8"), ("undoing", "i8"), ("state", "U8"), ("sheet", "U16"), ("mark", "U16")]
 )  # fmt: skip
+"""`sheet` and `mark`: keys of what the workpiece is called, and of what is engraved for it."""
 SEATS = np.dtype(
     [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
      ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8"),
@@ -128,7 +130,7 @@ def _rows(path: Path, changed: int, size: int) -> tuple[tuple[Any, ...], list[An
         return _holder_row(kept, path.name, changed, size), _seat_rows(kept), ""
     except BadInput as error:
         says = str(error) if path.name in str(error) else f"{path.name}: {error}"
-        return (path.name, changed, size, 0, 0, 0, 0, ""), [], says
+        return (path.name, changed, size, 0, 0, 0, 0, "", "", ""), [], says
 
 
 def _read_quickly(path: Path) -> KeptHolder:
@@ -151,7 +153,8 @@ def _holder_row(kept: KeptHolder, name: str, changed: int, size: int) -> tuple[A
         max((each.number for each in changes), default=0)
         for changes in (kept.standing, kept.deeds, kept.undoings)
     )
-    return name, changed, size, kept.now.number, *last, kept.now.state
+    keys = marking.keys(kept.recipe.workpiece)
+    return name, changed, size, kept.now.number, *last, kept.now.state, *keys
 
 
 def _seat_rows(kept: KeptHolder) -> list[Any]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
+from nests.engraving import called
 from nests.kept import KeptHolder
 from nests.units import BadInput, Length
 
@@ -72,8 +73,9 @@ def _cell(kept: KeptHolder) -> list[tuple[str, float, bool]]:
         return [("free", 3.2, False), (f"{kept.id} is retired", 2.6, False)]
     recipe = kept.recipe
     worn = [("WORN", 3.0, True)] if kept.now.state == "worn" else []
-    return [(kept.id, 4.6, True), (recipe.workpiece.name, 3.0, True), (recipe.kind, 2.6, False),
-            (f"{recipe.side_up.value} up, {recipe.operation.name}", 2.6, False), *worn]  # fmt: skip
+    how = f"{recipe.side_up.value} up, {called(recipe.operation)}"
+    return [(kept.id, 4.6, True), (called(recipe.workpiece), 3.0, True), (recipe.kind, 2.6, False),
+            (how, 2.6, False), *worn]  # fmt: skip
 
 
 def _labels(holders: Sequence[KeptHolder], across: int, title: str) -> str:
@@ -89,9 +91,9 @@ def _label(kept: KeptHolder, x: Length, y: Length) -> list[str]:
     recipe, inner = kept.recipe, LABEL_WIDE - 24.5
     code, size = code_path(kept.id, x + 2.0, y + (LABEL_HIGH - 29 * MODULE) / 2)
     left = x + 2.0 + size + 1.0
-    lines = [(kept.id, 6.0, True, 7.0), (recipe.workpiece.name, 3.6, True, 12.0),
+    lines = [(kept.id, 6.0, True, 7.0), (called(recipe.workpiece), 3.6, True, 12.0),
              (recipe.kind, 3.0, False, 16.3), (f"{recipe.side_up.value} side up", 3.0, False, 20.3),
-             (recipe.operation.name, 3.0, False, 24.3)]  # fmt: skip
+             (called(recipe.operation), 3.0, False, 24.3)]  # fmt: skip
     frame = f'<rect x="{x:.2f}" y="{y:.2f}" width="{LABEL_WIDE:g}" height="{LABEL_HIGH:g}"/>'
     return [frame, f'<path class="code" d="{code}"/>', *(
         _text(left, y + at, text, height, inner, bold=bold) for text, height, bold, at in lines

@@ -2,8 +2,8 @@
 
 Letters and figures are Hershey's (futura light), narrowed to about the proportions of ISO 3098
 type B: line width a tenth of the height. Signs the font lacks are drawn here, accents are set
-over their letters, and a sign nobody drew stands as an empty box while the text in the file
-stays what it is.
+over their letters, fractions are raised and lowered, and a letter nobody drew stands as its code
+point while the text in the file stays what it is.
 """
 
 from __future__ import annotations
@@ -12,6 +12,9 @@ import math
 import unicodedata
 from functools import cache
 from typing import TypeAlias
+
+from nests import accents
+from nests.code_points import code_point
 
 Strokes: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 
@@ -22,6 +25,8 @@ DESCENT = 0.34
 """How far letters reach below the base line, in their height."""
 _NARROW = 0.75
 _UNIT = 21.0  # height of a capital in the font's own unit
+_SMALL = 0.55  # height of the figures of a fraction
+_SPACES = frozenset("\xa0\u2002\u2003\u2009\u200a\u202f")
 _DOT = ((0.0, 0.0), (0.0, 0.06))
 
 
@@ -34,6 +39,7 @@ def _shift(line: tuple[tuple[float, float], ...], x: float, y: float = 0.0) -> S
     return (tuple((a + x, b + y) for a, b in line),)
 
 
+_PRIME: Strokes = (((0.16, 1.0), (0.09, 0.72)),)
 _COMMA = ((0.03, 0.06), (0.03, 0.0), (-0.04, -0.14))
 # advance and strokes, in heights of a capital
 _DRAWN: dict[str, tuple[float, Strokes]] = {
@@ -44,6 +50,9 @@ _DRAWN: dict[str, tuple[float, Strokes]] = {
     "·": (0.32, _shift(_DOT, 0.16, 0.4)),
     "'": (0.25, (((0.12, 1.0), (0.12, 0.75)),)),
     "’": (0.25, (((0.14, 1.0), (0.10, 0.75)),)),
+    "′": (0.25, _PRIME),
+    "″": (0.37, _PRIME + _shift(_PRIME[0], 0.12)),
+    "‴": (0.49, _PRIME + _shift(_PRIME[0], 0.12) + _shift(_PRIME[0], 0.24)),
     "+": (0.70, (((0.1, 0.45), (0.6, 0.45)), ((0.35, 0.2), (0.35, 0.7)))),
     "±": (0.70, (((0.1, 0.55), (0.6, 0.55)), ((0.35, 0.3), (0.35, 0.8)), ((0.1, 0.0), (0.6, 0.0)))),
     "-": (0.50, (((0.1, 0.42), (0.4, 0.42)),)),
@@ -62,20 +71,7 @@ _DRAWN: dict[str, tuple[float, Strokes]] = {
     "²": (0.45, (((0.1, 0.92), (0.2, 1.0), (0.32, 0.92), (0.3, 0.8), (0.1, 0.6), (0.34, 0.6)),)),
     "³": (0.45, (((0.1, 1.0), (0.32, 1.0), (0.2, 0.84), (0.32, 0.74), (0.26, 0.62), (0.1, 0.64)),)),
 }  # fmt: skip
-_LIKE = {"Ø": "⌀", "ø": "⌀", "μ": "µ", "…": "...", "“": '"', "”": '"', "‘": "'", "\xa0": " "}
-_BOX = (0.7, (((0.1, 0.0), (0.6, 0.0), (0.6, 1.0), (0.1, 1.0), (0.1, 0.0)),))
-# accents by their combining sign, about the middle of the letter and above its top
-_ACCENTS: dict[str, Strokes] = {
-    "\u0300": (((-0.12, 0.3), (0.06, 0.12)),),
-    "\u0301": (((-0.06, 0.12), (0.12, 0.3)),),
-    "\u0302": (((-0.16, 0.12), (0.0, 0.28), (0.16, 0.12)),),
-    "\u0303": (((-0.18, 0.14), (-0.08, 0.24), (0.08, 0.14), (0.18, 0.24)),),
-    "\u0304": (((-0.15, 0.18), (0.15, 0.18)),),
-    "\u0308": (((-0.13, 0.16), (-0.13, 0.22)), ((0.13, 0.16), (0.13, 0.22))),
-    "\u030a": (_circle(0.0, 0.2, 0.1, 10),),
-    "\u030c": (((-0.16, 0.28), (0.0, 0.12), (0.16, 0.28)),),
-    "\u0327": (((0.0, -0.02), (0.06, -0.14), (-0.08, -0.24)),),
-}
+_LIKE = {"Ø": "⌀", "ø": "⌀", "μ": "µ", "…": "...", "“": '"', "”": '"', "‘": "'"}
 
 
 @cache
@@ -98,23 +94,39 @@ def _hershey() -> dict[str, tuple[float, Strokes]]:
 @cache
 def glyph(sign: str) -> tuple[float, Strokes]:
     """Advance and strokes of a sign, in heights of a capital, from its left on the base line."""
+    return _known(sign) or _row(code_point(sign))
+
+
+def drawn(sign: str) -> bool:
+    """Whether a sign is lettered as itself, and not as its code point."""
+    return _known(sign) is not None
+
+
+@cache
+def _known(sign: str) -> tuple[float, Strokes] | None:
+    """As `glyph`, None for a sign nobody drew."""
     sign = _LIKE.get(sign, sign)
+    font = _hershey()
     if sign in _DRAWN:
         return _DRAWN[sign]
-    font = _hershey()
     if sign in font:
         return font[sign]
     if sign == "µ":
         advance, lines = font["u"]
         return advance, (*lines, ((lines[0][0][0], 0.3), (lines[0][0][0], -DESCENT)))
     if len(sign) > 1:
-        parts = [glyph(each) for each in sign]
-        return sum(a for a, _ in parts), _in_row(parts)
-    parted = unicodedata.normalize("NFKD", sign)
-    base, marks = parted[0], parted[1:]
-    if marks and all(mark in _ACCENTS for mark in marks):
-        return _accented(base, marks)
-    return _BOX
+        return _row(sign)
+    if sign in _SPACES:
+        return font[" "]
+    accented = accents.parted(sign)
+    if accented is not None and accented[0] in font:
+        return _accented(*accented)
+    return _fraction(sign)
+
+
+def _row(words: str) -> tuple[float, Strokes]:
+    parts = [glyph(each) for each in words]
+    return sum(advance for advance, _ in parts), _in_row(parts)
 
 
 def _accented(base: str, marks: str) -> tuple[float, Strokes]:
@@ -124,10 +136,24 @@ def _accented(base: str, marks: str) -> tuple[float, Strokes]:
         lines = tuple(line for line in lines if min(y for _, y in line) < 0.8)
         top = 0.7
     middle = (min(x for s in lines for x, _ in s) + max(x for s in lines for x, _ in s)) / 2
-    for mark in marks:
-        up = 0.0 if mark == "\u0327" else top
-        lines += tuple(tuple((x + middle, y + up) for x, y in line) for line in _ACCENTS[mark])
-    return advance, lines
+    return advance, (*lines, *accents.placed(marks, middle, top))
+
+
+def _fraction(sign: str) -> tuple[float, Strokes] | None:
+    """A fraction that Unicode has as one sign, such as ½; None for any other."""
+    over, bar, under = unicodedata.normalize("NFKD", sign).partition("\u2044")
+    if not bar or not (over + under).isascii():
+        return None
+    high, low = width(over) * _SMALL, width(under) * _SMALL
+    slash = (((high, 0.0), (high + 0.3, 1.0)),)
+    raised = _resized(over, 0.0, 1.0 - _SMALL)
+    return high + 0.3 + low, (*raised, *slash, *_resized(under, high + 0.3, 0.0))
+
+
+def _resized(words: str, x: float, y: float) -> Strokes:
+    return tuple(
+        tuple((a * _SMALL + x, b * _SMALL + y) for a, b in line) for line in written(words)
+    )
 
 
 def _in_row(parts: list[tuple[float, Strokes]]) -> Strokes:

@@ -85,10 +85,11 @@ def _font(file: PdfFile, signs: list[str]) -> int:
     )
     widths = " ".join(f"{advance * _EM:.0f}" for _, advance, _ in made)
     order = " ".join(f"/{name}" for name, _, _ in made)
-    low = -DESCENT * _EM
+    low, right = -DESCENT * _EM, max(1100.0, *(advance * _EM for _, advance, _ in made))
     return file.add(
         "<< /Type /Font /Subtype /Type3 /Name /Strokes "
-        f"/FontBBox [-100 {low:.0f} 1100 1400] /FontMatrix [{1 / _EM:g} 0 0 {1 / _EM:g} 0 0] "
+        f"/FontBBox [-100 {low:.0f} {right:.0f} 1400] "
+        f"/FontMatrix [{1 / _EM:g} 0 0 {1 / _EM:g} 0 0] "
         f"/CharProcs << {' '.join(procs)} >> /Resources << >> "
         f"/Encoding << /Type /Encoding /Differences [{_FIRST} {order}] >> "
         f"/FirstChar {_FIRST} /LastChar {_FIRST + len(made) - 1} /Widths [{widths}] "

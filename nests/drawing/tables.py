@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
+from nests.code_points import TOLD, lacking
+from nests.compose import Holder
 from nests.drawing.labels import letter
-from nests.drawing.lettering import LARGE, PLAIN, shortened, width, wrapped
+from nests.drawing.lettering import LARGE, PLAIN, drawn, shortened, width, wrapped
 from nests.drawing.noted import Noted
 from nests.drawing.planes import post_place
 from nests.drawing.profile import Subject
@@ -162,6 +164,8 @@ def notes(subject: Subject, room: float) -> Block:
     if recipe.workpiece.remarks:
         remarks = recipe.workpiece.remarks
         said.append(f"{remarks[0].upper()}{remarks[1:]}")
+    if lacking(_words(subject.holder), drawn):
+        said.append(TOLD)
     items: list[Item] = []
     y = -PLAIN
     for text in filter(None, said):
@@ -170,6 +174,16 @@ def notes(subject: Subject, room: float) -> Block:
             y -= PLAIN + 1.4
         y -= 0.6
     return Block("notes", tuple(items))
+
+
+def _words(holder: Holder) -> Iterator[str]:
+    """What a person named, as far as a drawing says it."""
+    recipe = holder.recipe
+    yield from (recipe.name, recipe.workpiece.name, recipe.operation.name, recipe.family)
+    yield from (recipe.printer.name, recipe.workpiece.remarks, recipe.date)
+    yield from (each.label for each in holder.laid)
+    yield from (each.touches for each in holder.contacts)
+    yield from (name for name, _ in holder.beside)
 
 
 def _edges(subject: Subject) -> str:

@@ -6,6 +6,7 @@ A view is first drawn about its own origin as a `Block` and then moved to its pl
 from __future__ import annotations
 
 import math
+import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -137,6 +138,10 @@ class Text:
     anchor: float = 0.0
     turned: bool = False
     pen: Pen = LETTERS
+
+    def __post_init__(self) -> None:
+        """Join accents set behind their letter with it."""
+        object.__setattr__(self, "words", unicodedata.normalize("NFC", self.words))
 
     def moved(self, x: float, y: float) -> Text:
         """The same elsewhere."""

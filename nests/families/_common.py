@@ -327,11 +327,14 @@ def _is_flat(site: Site, at: Hour, width: Length) -> bool:
 
 
 def marks(
-    plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: str
+    plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: Operation
 ) -> list[Part]:
     """Notch at 12 h unless a way through stands there, then kind and side, calibre, and operation
-    in letters that fit; kind and side in two where one line finds no room."""
-    side, rest = f"{side_up.value} UP".upper(), (sheet.name.upper(), operation.upper())
+    in letters that fit; kind and side in two where one line finds no room.
+
+    Raises `BadInput` where a name cannot be engraved letter by letter, or there is no room.
+    """
+    side, rest = f"{side_up.value} UP".upper(), (sheet.engraved, operation.engraved)
     together = ((f"{kind} {side}".upper(), 6.0), (rest[0], 10.5), (rest[1], 1.5))
     parted = ((kind.upper(), 6.5), (side, 5.5), (rest[0], 10.5), (rest[1], 1.5))
     outer = min(site.outer(h) for h in range(12))
@@ -363,7 +366,7 @@ def _reliefs_and_marks(blank: Recipe, plan: RimPlan, relief: Length) -> list[Par
         out = finger_reliefs(attempt, site, max(relief * share, LEAST_RELIEF), above)
         try:
             kind = ENGRAVED[blank.kind]
-            does = blank.operation.name
+            does = blank.operation
             return [*out, *marks(attempt, site, kind, sheet, blank.side_up, does)]
         except BadInput as none:
             lacking = lacking or none

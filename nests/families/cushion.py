@@ -45,7 +45,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     plan.take(mould.slit_hour, 3.0)
     parts: list[Part] = [
         mould,
-        *marks(plan, site, "cushion", sheet, blank.side_up, blank.operation.name),
+        *marks(plan, site, "cushion", sheet, blank.side_up, blank.operation),
     ]
     return replace(
         blank,

@@ -98,7 +98,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         *rim.slots,
         *rim.holds,
         *(rim.vents or vents(site, rim.taken, standing=[seat])),
-        *marks(rim.plan, site, "movement", sheet, up, blank.operation.name),
+        *marks(rim.plan, site, "movement", sheet, up, blank.operation),
     ]
     return replace(
         blank,

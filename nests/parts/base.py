@@ -169,6 +169,10 @@ class Part(Record):
         """What the part adds and cuts. Raises `BadInput` if the sheet lacks what it needs."""
         raise NotImplementedError
 
+    def engraves(self) -> str:
+        """The letters that the part engraves; '' for none."""
+        return ""
+
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """Where the part touches the workpiece."""
         return ()

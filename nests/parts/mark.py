@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import unicodedata
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, ClassVar
@@ -10,6 +9,7 @@ from typing import Any, ClassVar
 import numpy as np
 from manifold3d import CrossSection, FillRule
 
+from nests.engraving import require_strokes
 from nests.parts.base import Part, Shape, Site
 from nests.places import Points
 from nests.solid import OVER, Solid, along, pillar
@@ -43,6 +43,10 @@ class Mark(Part):
             return 12.0 / np.pi * np.arcsin(min(1.0, 1.5 / radius)) if radius > 0 else 12.0
         return float(np.degrees(advance(self.text) * self.height / radius)) / 30.0
 
+    def engraves(self) -> str:
+        """Its text; the notch is none."""
+        return "" if self.text == NOTCH else self.text
+
     def shape(self, site: Site) -> Shape:
         """The strokes, or the notch, sunk into the upper face."""
         outer, inner = site.outer(self.at), site.radius(self.at)
@@ -55,10 +59,9 @@ class Mark(Part):
                 f"of {self.height:g} mm need {self.height + 2 * margin:g} mm."
             )
         middle = outer - margin - self.height / 2
+        require_strokes(self.text)
         lower = 3.0 < self.at % 12.0 < 9.0
         lines = bent(self.text, self.height, middle, inward=lower)
-        if not lines:
-            raise BadInput(f"mark text '{self.text}' has no letter that can be engraved.")
         cut = pillar(
             _thick(lines, max(self.line, site.card.smallest_line)),
             site.top - self.depth,
@@ -85,16 +88,10 @@ def _font() -> Any:
     return font
 
 
-def spelled(text: str) -> str:
-    """The text in the letters there are: accents dropped, case kept."""
-    flat = unicodedata.normalize("NFKD", text)
-    return "".join(c for c in flat if " " <= c <= "~")
-
-
 @cache
 def strokes(text: str) -> tuple[tuple[tuple[float, float], ...], ...]:
     """Strokes of a line of text one unit high, starting at x = 0 (font: Hershey, futura light)."""
-    return tuple(tuple((x, y) for x, y in line) for line in _font().strokes_for_text(spelled(text)))
+    return tuple(tuple((x, y) for x, y in line) for line in _font().strokes_for_text(text))
 
 
 def advance(text: str) -> float:

@@ -10,7 +10,7 @@ import numpy as np
 from nests.picture.colours import HATCH, INK, LIT, PAPER, RESIN, RULE
 from nests.picture.pages import EDGE, png_bytes, scale_length
 from nests.picture.values import Floats
-from nests.picture.writing import SMALL, strokes, text_width, write
+from nests.picture.writing import SMALL, explain, strokes, text_width, write
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -55,6 +55,7 @@ def curve_picture(curve: Curve, title: str) -> bytes:
     most = 1.12 * max(float(total.max()), curve.limit)
     plot = _Plot((WIDE - _LEFT - EDGE) / top, (TALL - _HEAD - _FOOT) / most)
     write(image, EDGE, 34, title, 19)
+    explain(image, [title], EDGE)
     _axes(image, plot, top, most)
     _steps(image, plot, curve.layer, np.zeros_like(total), curve.solid, _BODY)
     if curve.sealed.any():

@@ -15,7 +15,7 @@ from nests.picture.labels import Panel, arrange, draw_panel, least_size
 from nests.picture.meshes import cut
 from nests.picture.stages import Label, Stage, set_stage, share_labels
 from nests.picture.values import Body, Camera, Marker, View
-from nests.picture.writing import LINE, SMALL, strokes, text_width, wrap, write
+from nests.picture.writing import LINE, SMALL, explain, strokes, text_width, wrap, write
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -92,6 +92,8 @@ def lay_page(
         x += camera.size[0]
     fit = (width - 2 * EDGE) / max(text_width(title, 25), 1)
     write(page, EDGE, 40, title, 25 * min(1.0, fit))
+    named = [label.text for panel in panels for label in panel.labels]
+    explain(page, [title, *caption, *named], EDGE)
     draw = ImageDraw.Draw(page)
     draw.line((EDGE, 54, width - EDGE, 54), fill=INK, width=1)
     draw.line((EDGE, foot, width - EDGE, foot), fill=RULE, width=1)

@@ -11,6 +11,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from nests.accents import parted, placed
+from nests.code_points import TOLD, lacking, told
 from nests.picture.colours import INK, Colour
 
 if TYPE_CHECKING:
@@ -20,28 +22,42 @@ if TYPE_CHECKING:
 SMALL = 15  # pixels: size of all small writing; 7.5 pt where a page of 1000 fills an A4 sheet
 LINE = 19  # pixels: from one of its lines to the next
 
-# The embedded font knows printable ASCII and these; everything else is spelled out or unaccented.
+# The embedded font knows printable ASCII and these; accents are set over them by strokes, some
+# signs are spelled out, and all else stands as its code point.
 # Raised digits are drawn from ordinary ones.
 _GLYPHS = frozenset(map(chr, range(32, 127))) | set("°±·´«»‘’“”…²³")
 _RAISED = re.compile("([²³])")
 SHRUNK, RISE = 0.65, 0.36
 """Size of a raised digit and how far it is raised, in sizes of the text: common practice."""
 _SPELLED = {
-    "⌀": "dia. ", "ø": "dia. ", "Ø": "dia. ", "×": "x", "–": "-", "—": "-", "−": "-",
-    "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "→": "->", "½": " 1/2", "¼": " 1/4", "ß": "ss",
-    "æ": "ae", "œ": "oe",
+    "⌀": "dia. ", "×": "x", "–": "-", "—": "-", "−": "-",
+    "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "→": "->", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
+    "′": "'", "″": "''", "‴": "'''", "ß": "ss", "æ": "ae", "œ": "oe", "Æ": "AE", "Œ": "OE",
+    "\xa0": " ", "\u202f": " ", "\u2009": " ", "\n": " ", "\t": " ",
 }  # fmt: skip
+NOTE_FOOT = 13
+"""Pixels from the top of a picture to the line that says what code points are."""
 
 
 def spell(text: str) -> str:
-    """The text in the glyphs of the embedded font; what it lacks is spelled out, else "?"."""
-    out = []
-    for letter in text:
-        bare = letter if letter in _GLYPHS else _SPELLED.get(letter)
-        if bare is None:
-            bare = "".join(c for c in unicodedata.normalize("NFKD", letter) if c in _GLYPHS)
-        out.append(bare or ("" if unicodedata.combining(letter) else "?"))
-    return "".join(out)
+    """The text in what `write` can set: glyphs of the embedded font, and accents over them.
+
+    What it lacks is spelled out, else given as its code point.
+    """
+    return "".join(_SPELLED.get(letter, letter) for letter in told(text, has))
+
+
+def has(letter: str) -> bool:
+    """Whether a letter can be set, or is spelled out."""
+    accented = parted(letter)
+    known = accented is not None and accented[0] in _GLYPHS
+    return known or letter in _GLYPHS or letter in _SPELLED
+
+
+def explain(image: Image, texts: Iterable[str], left: float) -> None:
+    """Say at the top of a picture what code points are, if one of its texts has any."""
+    if lacking(texts, has):
+        write(image, left, NOTE_FOOT, TOLD)
 
 
 @cache
@@ -79,13 +95,48 @@ def write(
     from PIL import ImageDraw
 
     face, text = font(4 * size), spell(text)
-    box = ImageDraw.Draw(image).textbbox((4 * x, 4 * y), text, font=face, anchor=anchor)
-    left, top = math.floor(box[0] / 4) - 1, math.floor(box[1] / 4) - 1
-    wide, tall = math.ceil(box[2] / 4) + 1 - left, math.ceil(box[3] / 4) + 1 - top
+    plain, accents = _bare(text), _accents(text, face)
+    box = ImageDraw.Draw(image).textbbox((4 * x, 4 * y), plain, font=face, anchor=anchor)
+    more = math.ceil(0.4 * size) if accents else 0
+    left, top = math.floor(box[0] / 4) - 1 - more, math.floor(box[1] / 4) - 1 - more
+    wide = math.ceil(box[2] / 4) + 1 + more - left
+    tall = math.ceil(box[3] / 4) + 1 + more - top
     mask = Images.new("L", (4 * wide, 4 * tall), 0)
     at = (4 * (x - left), 4 * (y - top))
-    ImageDraw.Draw(mask).text(at, text, font=face, fill=255, anchor=anchor)
+    draw = ImageDraw.Draw(mask)
+    draw.text(at, plain, font=face, fill=255, anchor=anchor)
+    start = at[0] - {"l": 0.0, "m": 0.5, "r": 1.0}[anchor[0]] * face.getlength(plain)
+    ascent, descent = face.getmetrics()
+    foot = at[1] + (0.5 * (ascent - descent) if anchor[1] == "m" else 0.0)
+    pen = max(1, round(0.36 * size))
+    for line in accents:
+        path = [(start + a, foot - b) for a, b in line]
+        draw.line(path, fill=255, width=pen, joint="curve")
+        for a, b in (path[0], path[-1]):  # round ends, or a dot would be a hair
+            draw.ellipse((a - pen / 2, b - pen / 2, a + pen / 2, b + pen / 2), fill=255)
     image.paste(colour, (left, top), mask.reduce(4))
+
+
+def _bare(text: str) -> str:
+    """A spelled text without its accents."""
+    return "".join(each[0] if (each := parted(c)) else c for c in text)
+
+
+def _accents(text: str, face: FreeTypeFont) -> list[list[tuple[float, float]]]:
+    """Strokes of the accents of a spelled text, from its left and base line upward."""
+    out: list[list[tuple[float, float]]] = []
+    capital = -face.getbbox("H", anchor="ls")[1]
+    for k, letter in enumerate(text):
+        each = parted(letter)
+        if each is None:
+            continue
+        base, marks = each
+        before = face.getlength(_bare(text[:k]))
+        left, top, right, _ = face.getbbox(base, anchor="ls")
+        middle = (before + (left + right) / 2) / capital
+        for line in placed(marks, middle, -top / capital):
+            out.append([(a * capital, b * capital) for a, b in line])
+    return out
 
 
 def text_width(text: str, size: float = SMALL) -> float:
@@ -93,7 +144,7 @@ def text_width(text: str, size: float = SMALL) -> float:
     if _RAISED.search(text):
         pieces = _pieces(text)
         return sum(text_width(piece, size * SHRUNK if up else size) for piece, up in pieces)
-    return font(4 * size).getlength(spell(text)) / 4
+    return font(4 * size).getlength(_bare(spell(text))) / 4
 
 
 def _pieces(text: str) -> list[tuple[str, bool]]:
@@ -103,16 +154,29 @@ def _pieces(text: str) -> list[tuple[str, bool]]:
 
 
 def wrap(text: str, width: float, size: float = SMALL) -> list[str]:
-    """Lines no wider than `width` pixels, broken at blanks; a longer word stands alone."""
+    """Lines no wider than `width` pixels, broken at blanks; a longer word stands alone, and is
+    broken between its letters only where some of them are code points."""
     lines: list[str] = []
     # A number stays with what follows it, most often its unit.
-    for word in re.split(r"(?<!\d) +", spell(text).strip()):
+    for word in re.split(r"(?<!\d) +", text.strip()):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and text_width(longer, size) <= width:
             lines[-1] = longer
+        elif lacking([word], has):
+            lines += _broken(word, width, size)
         else:
             lines.append(word)
     return lines or [""]
+
+
+def _broken(word: str, width: float, size: float) -> list[str]:
+    """A word in pieces no wider than `width` pixels, at least a letter each."""
+    pieces = [""]
+    for letter in word:
+        if pieces[-1] and text_width(pieces[-1] + letter, size) > width:
+            pieces.append("")
+        pieces[-1] += letter
+    return pieces
 
 
 def strokes(

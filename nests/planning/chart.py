@@ -146,7 +146,7 @@ def png(chart: Chart) -> bytes:
     """The chart as PNG, each px drawn as two."""
     from PIL import Image
 
-    from nests.picture.writing import circle, strokes, write
+    from nests.picture.writing import circle, explain, strokes, write
 
     image = Image.new("RGB", (2 * chart.wide, 2 * chart.tall), (255, 255, 255))
     rings: list[list[tuple[float, float]]] = []
@@ -163,6 +163,7 @@ def png(chart: Chart) -> bytes:
             case Words():
                 anchor = "ls" if each.anchor == "start" else "ms"
                 write(image, 2 * each.x, 2 * each.y, each.text, 2 * each.size, anchor, INK)
+    explain(image, [each.text for each in chart.shapes if isinstance(each, Words)], 2 * EDGE)
     # a closed path is filled, an open one is a line
     strokes(image, [*discs, *(half for ring in rings for half in (ring[:18], ring[16:]))], INK, 3)
     out = io.BytesIO()

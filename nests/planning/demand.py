@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 
+from nests.engraving import require_engravable
 from nests.families._posts import pressed_arbors
 from nests.jobs import at_work
 from nests.operation import Operation, Press
@@ -34,10 +35,11 @@ class Demand:
     gone: frozenset[str]
     bare: frozenset[str]
 
-    def operation(self, name: str, says: str) -> Operation:
+    def operation(self, name: str, says: str, mark: str = "") -> Operation:
         """The operation a holder for this demand is made for."""
         made = Operation(
             name=name,
+            mark=mark,
             says=says,
             on=self.on,
             side_up=self.side_up,
@@ -55,6 +57,7 @@ def missing_facts(sheet: Sheet, operation: Operation) -> tuple[str, ...]:
     try:
         work = at_work(sheet, operation)
         forces = pressed_arbors(work, operation)
+        require_engravable((work, operation))
     except BadInput as bad:
         return (str(bad),)
     down, out = operation.side_up.other, []

@@ -102,16 +102,17 @@ class Workshop:
 
     sheet: Sheet
     card: PrinterCard
-    _known: dict[tuple[Demand, str], Trial] = field(default_factory=dict)
+    _known: dict[tuple[Demand, str, str], Trial] = field(default_factory=dict)
 
-    def make(self, demand: Demand, name: str) -> Trial:
-        """The holder for a demand under the name it is engraved with, judged by every check."""
-        if (demand, name) not in self._known:
-            self._known[demand, name] = self._first_that_holds(demand, name)
-        return self._known[demand, name]
+    def make(self, demand: Demand, name: str, mark: str = "") -> Trial:
+        """The holder for a demand under a name, which is engraved unless there is a mark, judged
+        by every check."""
+        if (demand, name, mark) not in self._known:
+            self._known[demand, name, mark] = self._first_that_holds(demand, name, mark)
+        return self._known[demand, name, mark]
 
-    def _first_that_holds(self, demand: Demand, name: str) -> Trial:
-        operation = demand.operation(name, "")
+    def _first_that_holds(self, demand: Demand, name: str, mark: str) -> Trial:
+        operation = demand.operation(name, "", mark)
         work = at_work(self.sheet, operation)
         reasons: list[str] = []
         for way in ways(work, demand):

@@ -10,10 +10,12 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 from nests import families
+from nests.engraving import capitals
 from nests.operation import Operation, WorkPlan
 from nests.places import Side
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
@@ -35,6 +37,22 @@ class Group:
 
     demand: Demand
     members: tuple[int, ...]
+
+
+class Called(NamedTuple):
+    """What a holder is called, and what is engraved of its operation where that is not the name."""
+
+    name: str
+    mark: str = ""
+
+    @property
+    def engraved(self) -> str:
+        """The letters that are engraved."""
+        return capitals(self.mark or self.name)
+
+    def and_letter(self, letter: str) -> Called:
+        """A further one of that name."""
+        return Called(f"{self.name} {letter}", self.mark and f"{self.mark} {letter}")
 
 
 @dataclass(frozen=True)
@@ -124,10 +142,11 @@ def solve(
         Chosen(each.holder.name, able, does, None, bench.answer(asking, each, does))
         for each, able, does in zip(kept, serves, used, strict=False)
     ]
+    taken: set[str] = set()
     for members, able, does in zip(
         family.sets, serves[len(kept) :], used[len(kept) :], strict=True
     ):
-        name, trial = bench.make_apart(members, does, {each.name for each in chosen})
+        name, trial = bench.make_apart(members, does, taken)
         chosen.append(Chosen(name, able, does, trial))
     served = {i for able in serves for i in able}
     alone = {
@@ -156,46 +175,51 @@ class _Bench:
     def operations_of(self, members: Members) -> tuple[int, ...]:
         return tuple(sorted(i for g in members for i in self.groups[g].members))
 
-    def name(self, members: Members) -> str:
-        """What is engraved on a holder that may serve these groups."""
+    def name(self, members: Members) -> Called:
+        """What a holder that may serve these groups is called."""
         return self._first_and_more(self.operations_of(members))
 
-    def _first_and_more(self, some: Sequence[int]) -> str:
-        """The first of some operations, and how many more."""
-        more = f" +{len(some) - 1}" if len(some) > 1 else ""
-        return f"{self.operations[some[0]].name}{more}"
+    def _first_and_more(self, some: Sequence[int]) -> Called:
+        """The first of some operations, and how many more; a plus cannot be engraved, and a word
+        in its place would want room that small cradles have not."""
+        first, more = self.operations[some[0]], len(some) - 1
+        if not more:
+            return Called(first.name, first.mark)
+        return Called(f"{first.name} +{more}", f"{first.engraved} /{more}")
 
     def demand(self, members: Members) -> Demand:
         return together([self.groups[g].demand for g in sorted(members)])
 
     def make(self, members: Members) -> Trial:
-        return self.shop.make(self.demand(members), self.name(members))
+        return self.shop.make(self.demand(members), *self.name(members))
 
     def make_apart(
         self, members: Members, does: Sequence[int], taken: set[str]
     ) -> tuple[str, Trial]:
-        """The holder for a set, under a name that no other one has, and that name.
+        """The holder for a set, under a name that no other one is engraved with, and that name.
 
-        The name says what it is used for; what it may serve is said where that does not fit on it.
+        `taken` are the letters the others are engraved with, and is added to. The name says what
+        it is used for; what it may serve is said where that does not fit on it.
         """
         could = self.name(members)
         for plain in dict.fromkeys((self._first_and_more(does) if does else could, could)):
-            for name in (plain, *(f"{plain} {letter}" for letter in "bcdefgh")):
-                if name not in taken:
-                    trial = self.shop.make(self.demand(members), name)
+            for called in (plain, *(plain.and_letter(letter) for letter in "bcdefgh")):
+                if called.engraved not in taken:
+                    trial = self.shop.make(self.demand(members), *called)
                     if trial.recipe is not None:
-                        return name, trial
-        return could, self.make(members)
+                        taken.add(called.engraved)
+                        return called.name, trial
+        return could.name, self.make(members)
 
     def judge(self, members: Members) -> int | None:
         """Weight of the holder for a set."""
         trial = self.make(members)
-        self.progress(f"{self.name(members)}: {trial.grade.value}")
+        self.progress(f"{self.name(members).name}: {trial.grade.value}")
         return None if trial.recipe is None else A_HOLDER + round(trial.volume / 10.0)
 
     def operation(self, members: Members) -> Operation:
         """The one operation that stands for a set of groups."""
-        return self.demand(members).operation(self.name(members), "")
+        return self.demand(members).operation(self.name(members).name, "")
 
     def answer(self, asking: Asking, offer: Offer, does: Sequence[int]) -> Answer:
         """What a holder of the drawer answers to no more than what it is used for."""

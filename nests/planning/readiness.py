@@ -53,6 +53,7 @@ def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
     return PlannedHolder(
         name=chosen.name,
         state="to print" if printed else "in drawer",
+        engraved=_engraved(chosen),
         condition="" if chosen.answer is None else chosen.answer.condition,
         family=known.family,
         on=first.on,
@@ -66,6 +67,12 @@ def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
         open_facts=_told(known.findings, Grade.UNKNOWN),
         mends=_told(known.findings, Grade.MEND),
     )
+
+
+def _engraved(chosen: Chosen) -> str:
+    """What is engraved of the operation of a holder to print, where that is not its name."""
+    recipe = chosen.trial.recipe if chosen.trial is not None else None
+    return recipe.operation.engraved if recipe is not None and recipe.operation.mark else ""
 
 
 def _told(findings: tuple[Finding, ...], grade: Grade) -> tuple[str, ...]:

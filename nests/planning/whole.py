@@ -11,6 +11,7 @@ from shutil import rmtree
 from nests import pack
 from nests.consistency import require_consistent
 from nests.documents import canonical, write_file
+from nests.engraving import require_engravable
 from nests.finding import Grade
 from nests.kinds import document, read
 from nests.picture.writing import text_width
@@ -43,6 +44,9 @@ def job_from(
     require_consistent(workpiece)
     card = read(printer, PrinterCard) if printer else PrinterCard()
     plan = work_plan(work)
+    named = {each.on for each in plan.operations}
+    subs = [each for each in workpiece.sub_assemblies if each.name in named]
+    require_engravable((workpiece, *subs, *plan.operations))
     existing = holders_in(drawer, workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
 

@@ -24,8 +24,17 @@ FILED = "Readings are filed by name, such as seat=26.07; what is tried is good o
 
 def acceptance(recipe: Recipe) -> tuple[Row, ...]:
     """Rows of the list, in the order of the bench: by eye, seat, posts, try."""
-    rows = tuple(_row(each, recipe) for each in to_gauge(recipe))
+    rows = (*_engraved(recipe), *(_row(each, recipe) for each in to_gauge(recipe)))
     return rows if recipe.kind == MOULD else (*rows, DRY_RUN)
+
+
+def _engraved(recipe: Recipe) -> tuple[Row, ...]:
+    """What must be read on it before anything else is gauged: that it is this holder."""
+    texts = [text for part in recipe.parts if (text := part.engraves())]
+    if not texts:
+        return ()
+    read = ", ".join(f"'{text}'" for text in texts)
+    return (("engraved", "read on the upper face", read, "not filed", ""),)
 
 
 def _row(row: Gauged, recipe: Recipe) -> Row:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import TypeAlias
+from collections.abc import Iterator
+from dataclasses import dataclass, fields
+from typing import Any, TypeAlias
 
 
 @dataclass(frozen=True)
@@ -74,3 +75,15 @@ class Document:
     subtitle: str
     name: str
     blocks: tuple[Block, ...]
+
+
+def texts(part: Any) -> Iterator[str]:
+    """Every text of a report, or of a part of one."""
+    if isinstance(part, str):
+        yield part
+    elif isinstance(part, tuple):
+        for each in part:
+            yield from texts(each)
+    elif not isinstance(part, bytes | int | float):
+        for each in fields(part):
+            yield from texts(getattr(part, each.name))

@@ -10,6 +10,8 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from nests.code_points import told
+
 PT = 25.4 / 72.0
 """mm in a point."""
 
@@ -54,9 +56,15 @@ _STRANGE = re.compile(r"[^\x20-\x7e\xa0-\xff‚ƒ„…†‡ˆ‰Š‹Œ‘’�
 
 
 def winansi(text: str) -> str:
-    """The text in the letters of the font, on one line; "?" for what cannot be said in them."""
-    told = "".join(_SAID.get(c, c) for c in text)
-    return _STRANGE.sub("?", re.sub(r"\s", " ", told))
+    """The text in the letters of the font, on one line; what cannot be said in them as code
+    points."""
+    said = "".join(_SAID.get(c, c) for c in re.sub(r"\s", " ", text))
+    return told(said, has)
+
+
+def has(letter: str) -> bool:
+    """Whether the font has a letter, or it is said in letters it has."""
+    return letter in _SAID or letter.isspace() or not _STRANGE.match(letter)
 
 
 @cache

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from nests.checks._study import Study
 from nests.compose import Holder
+from nests.engraving import called
 from nests.finding import Finding, Grade
 from nests.parts.stake_post import StakePost
 from nests.recipe import CARRIES, MOULD, Recipe
@@ -24,6 +25,7 @@ from nests.report.blocks import (
     Table,
 )
 from nests.report.wording import counted, figure, remarks, sentence, spot
+from nests.sheet import Sheet
 
 GROUPS: tuple[tuple[Grade, str], ...] = (
     (Grade.STOP, "Stop: do not print, do not use"),
@@ -107,21 +109,26 @@ def _summary(findings: Sequence[Finding]) -> str:
 def _purpose(recipe: Recipe) -> str:
     job, sheet = recipe.operation, recipe.workpiece
     if recipe.kind == MOULD:
-        return f"A soft pad is cast in it, on which the {sheet.kind} '{sheet.name}' is laid."
+        return f"A soft pad is cast in it, on which the {sheet.kind} {_quoted(sheet)} is laid."
     says = f" ({job.says})" if job.says else ""
     absent = " and ".join(filter(None, (", ".join(job.absent[:-1]), *job.absent[-1:])))
     pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
     reach = ["stem"] if job.stem and sheet.stem is not None else []
     reach += ["pushers"] if job.pushers and sheet.pushers else []
     parts = [
-        f"It carries the {sheet.kind} '{sheet.name}' with the {recipe.side_up.value} side up, "
-        f"for: {job.name}{says}.",
+        f"It carries the {sheet.kind} {_quoted(sheet)} with the {recipe.side_up.value} side up, "
+        f"for: {called(job)}{says}.",
         f"Not fitted at that moment: {absent}." if absent else "",
         f"Pressed: {pressed}." if pressed else "Nothing is pressed in it.",
         f"To be reached: {' and '.join(reach)}." if reach else "",
         "It may be turned over with the workpiece held." if job.turned_over else "",
     ]
     return " ".join(part for part in parts if part)
+
+
+def _quoted(sheet: Sheet) -> str:
+    """The name in quotes, and what is engraved where that is not the name."""
+    return f"'{sheet.name}'{called(sheet).removeprefix(sheet.name)}"
 
 
 def _not_for(recipe: Recipe) -> Iterable[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from nests.engraving import called
 from nests.operation import Operation, WorkPlan
 from nests.plan import Plan, PlannedHolder
 from nests.report import cautions
@@ -42,7 +43,7 @@ def job_sheet(
     if plan.apart:
         blocks += [Heading("Why these cannot share a holder"), Listing(tuple(_apart(plan)))]
     return Document(
-        title=f"Job sheet: {sheet.name}",
+        title=f"Job sheet: {called(sheet)}",
         subtitle=f"{sentence(work.name)}; {counted(len(work.operations), 'operation')} in "
         f"{counted(len(plan.holders), 'holder')}.{remarks(sheet.remarks)}",
         name=f"{sheet.name} · {work.name} · plan {digest}",
@@ -61,11 +62,12 @@ def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
     rows = []
     for number, each in enumerate(plan.operations, 1):
         operation = asked.get(each.name)
+        named = each.name if operation is None else called(operation)
         on = f", on {each.on}" if each.on else ""
         says = f": {operation.says}" if operation is not None and operation.says else ""
         rows.append(
             (
-                f"{number}. {each.name}{on}{says}",
+                f"{number}. {named}{on}{says}",
                 f"{each.side_up.value} up",
                 _pressed(operation),
                 each.holder or f"{STATES['none']}: {' '.join(each.reasons)}",
@@ -97,7 +99,7 @@ def _holders(plan: Plan) -> Table:
         ("Holder", "Where", "Used for", "Posts under", "Ready"),
         tuple(
             (
-                each.name,
+                each.name + (f" (engraved {each.engraved})" if each.engraved else ""),
                 _where(each),
                 ", ".join(each.used) or "-",
                 ", ".join(each.posts) or "no arbor",

@@ -8,9 +8,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from nests.report.blocks import Block, Document, Folded, Heading, Listing, Paragraph, Picture, Table
+from nests.code_points import TOLD, lacking
+from nests.report.blocks import (
+    Block,
+    Document,
+    Folded,
+    Heading,
+    Listing,
+    Paragraph,
+    Picture,
+    Table,
+    texts,
+)
 from nests.report.grid import Grid, Row
-from nests.report.helvetica import winansi
+from nests.report.helvetica import has, winansi
 from nests.report.png_data import png_data
 from nests.report.sheets import UPRIGHT, Element, Sheets
 from nests.report.styles import (
@@ -37,7 +48,8 @@ def paper(report: Document) -> bytes:
     writer = _Writer(Sheets(winansi(report.name)))
     writer.flow(TITLE.broken(report.title, ROOM), TITLE, writer.part("H1"))
     here, annex = parted(report.blocks)
-    writer.write((Paragraph(report.subtitle), *here))
+    strange = lacking(texts(report), has)
+    writer.write((Paragraph(report.subtitle), *([Paragraph(TOLD)] if strange else []), *here))
     if annex:
         writer.turn()
         writer.write(annex)

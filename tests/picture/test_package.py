@@ -13,7 +13,7 @@ from picture_shapes import plates
 from PIL import Image
 
 from nests.picture import Body, View, field_picture, render
-from nests.picture.writing import spell, text_width, write
+from nests.picture.writing import explain, spell, text_width, wrap, write
 
 
 @pytest.mark.parametrize(
@@ -33,10 +33,42 @@ def test_bad_input_is_refused(call: Callable[[], object], words: str) -> None:
 
 
 def test_text_is_spelled_in_the_embedded_font() -> None:
-    """No empty boxes: what the font lacks is spelled out or loses its accent."""
+    """No empty boxes: what the font lacks is spelled out or given as its code point."""
     spelled = spell("⌀2.2 \u00d7 3 \u2013 Größe, à 0.5 µm, 1½")
-    assert spelled == "dia. 2.2 x 3 - Grosse, a 0.5 um, 1 1/2"
-    assert spell("\u65e5") == "?"
+    assert spelled == "dia. 2.2 x 3 - Grösse, à 0.5 um, 1 1/2"
+    assert spell("\u65e5⅓e\u0301") == "[U+65E5][U+2153]é"
+
+
+def ink(text: str) -> np.ndarray:
+    """Dark pixels of a text as it is set."""
+    image = Image.new("RGB", (400, 60), "white")
+    write(image, 10.0, 45.0, text, 26.0)
+    return np.asarray(image.convert("L")) < 128
+
+
+def test_accents_are_set_over_their_letters() -> None:
+    """The letters stay where they are, and ink is added above them, or through Ø."""
+    for accented, plain in (("été", "ete"), ("Größe", "Grosse"), ("Øst", "Ost"), ("ČÅ", "CA")):
+        more, fewer = ink(accented), ink(plain)
+        assert (more & fewer).sum() > 0.95 * fewer.sum()
+        assert more.sum() > fewer.sum() + 8
+    assert np.flatnonzero(ink("é").any(axis=1)).min() < np.flatnonzero(ink("e").any(axis=1)).min()
+
+
+def test_a_letter_without_a_glyph_is_set_as_its_code_point_and_told_of() -> None:
+    odd = "ЯК 26 時計 Ø½ 11½‴"
+    assert spell(odd) == "[U+042F][U+041A] 26 [U+6642][U+8A08] Ø 1/2 11 1/2'''"
+    assert (ink("Я") == ink("[U+042F]")).all()
+    for text, told in ((odd, True), ("INV 26 été", False)):
+        image = Image.new("RGB", (900, 60), "white")
+        explain(image, [text], 30)
+        assert (np.asarray(image) < 128).any() == told
+
+
+def test_a_word_of_code_points_is_broken_to_its_room() -> None:
+    lines = wrap("центральное колесо", 150.0)
+    assert "".join(lines) == "центральноеколесо"
+    assert all(text_width(line) <= 150.0 for line in lines)
 
 
 def test_squares_and_cubes_are_raised() -> None:

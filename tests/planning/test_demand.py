@@ -69,7 +69,7 @@ def test_no_field_of_an_operation_is_forgotten() -> None:
     how it is met."""
     from dataclasses import fields
 
-    words = {"name", "says"}
+    words = {"name", "says", "mark"}
     asked = {"on", "side_up", "presses", "stem", "pushers", "turned_over", "shock", "absent"}
     assert {each.name for each in fields(Operation)} == words | asked
 
