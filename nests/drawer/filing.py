@@ -10,6 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from nests.compose import refuse_wrong_kind
+from nests.consistency import require_recipe
 from nests.drawer.index import fresh_index
 from nests.drawer.lock import locked
 from nests.drawer.seats import seats, supports
@@ -43,6 +44,7 @@ def recipe_of(pack: Path) -> Recipe:
         raise BadInput(f"{pack} is no pack: there is no recipe.json in it.")
     recipe = read(path, Recipe)
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
+    require_recipe(recipe)
     return recipe
 
 

@@ -59,6 +59,14 @@ class Plunger(Part):
         clear = site.radius(self.hour(site)) + 0.2
         return max(tip, clear) + self.stroke(site) + self.collar_height
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no such pusher."""
+        site.sheet.pusher(self.pusher)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One part works a pusher, whatever its sort."""
+        return ("pusher", self.pusher)
+
     def shape(self, site: Site) -> Shape:
         """Guide, collar pocket and spring pocket; plunger and button as bodies of their own."""
         pusher, hour = site.sheet.pusher(self.pusher), self.hour(site)

@@ -31,6 +31,14 @@ class PusherSlot(Part):
         """Named after its pusher."""
         return f"pusher slot {self.pusher}"
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no such pusher."""
+        site.sheet.pusher(self.pusher)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One part works a pusher, whatever its sort."""
+        return ("pusher", self.pusher)
+
     def shape(self, site: Site) -> Shape:
         """A radial cut from inside the bore to outside the body."""
         pusher = site.sheet.pusher(self.pusher)

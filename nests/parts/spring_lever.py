@@ -51,6 +51,14 @@ class SpringLever(Part):
         """Root strain at full stroke."""
         return 1.5 * self.arm * self.stroke(site) / self.length**2
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no such pusher."""
+        site.sheet.pusher(self.pusher)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One part works a pusher, whatever its sort."""
+        return ("pusher", self.pusher)
+
     def shape(self, site: Site) -> Shape:
         """Slits through the whole height, then the nose."""
         if site.body.follow != "circle" or not isinstance(site.sheet.outline, Round):

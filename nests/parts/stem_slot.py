@@ -20,6 +20,11 @@ class StemSlot(Part):
     neck: Length = mm(2.5, low=0.5, high=20.0, meaning="length of the narrow part")
     crown: Length = mm(6.0, low=0.0, high=15.0, meaning="width for crown and fingers")
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no stem."""
+        if site.sheet.stem is None:
+            raise BadInput(f"the sheet '{site.sheet.name}' has no stem; a stem slot needs one.")
+
     def shape(self, site: Site) -> Shape:
         """Two radial cuts, both down to under the stem."""
         stem = site.sheet.stem

@@ -29,6 +29,10 @@ class Vent(Part):
         """Named after its hour."""
         return f"vent at {self.at:g} h"
 
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One at an hour on each level."""
+        return (*super().stands(site), self.level)
+
     def shape(self, site: Site) -> Shape:
         """A lying gable through the wall."""
         low = site.floor if self.level == "floor" else 0.0

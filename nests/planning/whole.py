@@ -12,6 +12,7 @@ from nests import pack
 from nests.consistency import require_consistent
 from nests.documents import canonical, write_file
 from nests.finding import Grade
+from nests.jobs import card_in
 from nests.kinds import document, read
 from nests.picture.writing import text_width
 from nests.plan import Plan
@@ -21,7 +22,6 @@ from nests.planning.job import Job, Progress, solve
 from nests.planning.kept import holders_in
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
 from nests.units import BadInput
@@ -41,7 +41,7 @@ def job_from(
     """Read and solve; `work` is a file or the name of a plan. Raises `BadInput`."""
     workpiece = read(sheet, Sheet)
     require_consistent(workpiece)
-    card = read(printer, PrinterCard) if printer else PrinterCard()
+    card = card_in(printer)
     plan = work_plan(work)
     existing = holders_in(drawer, workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)

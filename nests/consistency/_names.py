@@ -1,0 +1,82 @@
+"""Names that a person cannot tell apart, and names that are none.
+
+Two names are alike when they differ in case, in blanks, in what is not seen, or in letters of
+other scripts that look the same. The letters are a part, from memory, of the confusables of
+Unicode Technical Standard 39; what NFKC (Unicode Standard Annex 15) makes one is alike too.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+from functools import cache
+from itertools import combinations
+
+_PAIRS = (
+    ("АВЕКМНОРСТУХІЈЅԚԜҺ", "ABEKMHOPCTYXIJSQWH"),  # Cyrillic
+    ("аеорсухіјѕԁһԛԝ", "aeopcyxijsdhqw"),
+    ("ΑΒΕΖΗΙΚΜΝΟΡΤΥΧ", "ABEZHIKMNOPTYX"),  # Greek
+    ("οανρυιγϲϳ", "oavpuiycj"),
+    ("օսհցո", "ouhgn"),  # Armenian
+    ("ıɑɡ‐‑‒–—−’‘ʼ`´", "iag------'''''"),
+)
+LOOKS = str.maketrans({a: b for these, those in _PAIRS for a, b in zip(these, those, strict=True)})
+DIGITS = str.maketrans({"1": "l", "I": "l", "|": "l", "0": "o", "O": "o"})
+UNSEEN = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0") | {
+    chr(code) for code in (*range(0x180B, 0x180F), *range(0xFE00, 0xFE10))
+}
+"""Letters that leave no mark, beside those of the category Cf."""
+
+
+def fault(name: str) -> str:
+    """Why a name is none, to follow its field; '' if it is one."""
+    if not _bare(name):
+        return f"is {spelt(name)}; a name that can be seen is needed"
+    broken = sorted(
+        {f"U+{ord(c):04X}" for c in name if unicodedata.category(c) in ("Cc", "Zl", "Zp")}
+    )
+    if broken:
+        return f"is {spelt(name)}, with {', '.join(broken)}; a name on one line is needed"
+    return ""
+
+
+def alike(names: Iterable[str]) -> list[tuple[str, str, str]]:
+    """Pairs of different names that look alike, as they are spelt, and how they differ."""
+    out = []
+    for one, two in combinations(sorted(set(names)), 2):
+        if how := _how(one, two):
+            out.append((spelt(one), spelt(two), how))
+    return out
+
+
+def spelt(name: str) -> str:
+    """A name in quotation marks, with the code points of what is not seen or looks like another."""
+    odd = [c for c in name if _unseen(c) or (c.isspace() and c != " ") or ord(c) in LOOKS]
+    if not odd:
+        return f"'{name}'"
+    shown = "".join(c for c in name if not _unseen(c))
+    return f"'{shown}' (with {', '.join(dict.fromkeys(f'U+{ord(c):04X}' for c in odd))})"
+
+
+@cache
+def _how(one: str, two: str) -> str:
+    if _bare(one) == _bare(two):
+        return "which differ only in blanks or in what is not seen; names must be told apart"
+    if _bare(one).casefold() == _bare(two).casefold():
+        return "which differ only in capitals; names must be told apart"
+    seen = [_bare(each).translate(LOOKS) for each in (one, two)]
+    if seen[0].casefold() == seen[1].casefold():
+        return "which look alike; names must be told apart"
+    digits = [each.translate(DIGITS).casefold() for each in seen]
+    return "which look alike; names must be told apart" if digits[0] == digits[1] else ""
+
+
+@cache
+def _bare(name: str) -> str:
+    """A name without what is not seen, its blanks single."""
+    flat = "".join(c for c in unicodedata.normalize("NFKC", name) if not _unseen(c))
+    return " ".join(flat.split())
+
+
+def _unseen(letter: str) -> bool:
+    return unicodedata.category(letter) == "Cf" or letter in UNSEEN
