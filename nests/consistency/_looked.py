@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
 from manifold3d import CrossSection
 
 from nests.finding import Finding, Grade
@@ -15,7 +16,7 @@ from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
 from nests.solid import area
 from nests.units import Length
-from nests.zones import Disc, Zone
+from nests.zones import Disc, Round, Zone
 
 CHECK = "consistency"
 LOGIC = "follows from the document itself"
@@ -27,7 +28,8 @@ SPECK = 1e-3
 """mm² below which an area is not one."""
 HAIR: Length = 1e-9
 """mm that sums of floats may be off."""
-ROUND = 128
+SEGMENTS = 128
+"""Segments of a grown edge."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +52,7 @@ class Looked:
         """The outline with the flange of a side (of both for None), grown by `spare` mm."""
         sides = tuple(Side) if side is None else (side,)
         flange = max(self.sheet.edge(each)[0] for each in sides)
-        return self.plan.offset(flange + spare, circular_segments=ROUND)
+        return self.plan.offset(flange + spare, circular_segments=SEGMENTS)
 
     def area(self, zone: Zone) -> CrossSection:
         """A zone in plan."""
@@ -59,6 +61,13 @@ class Looked:
     def disc(self, at: Place, diameter: Length) -> CrossSection:
         """A disc in plan."""
         return self.area(Disc(centre=at, diameter=max(diameter, 0.05)))
+
+    @property
+    def longest(self) -> Length:
+        """The outline's longest measure along x or y."""
+        if isinstance(self.sheet.outline, Round):
+            return self.sheet.outline.diameter
+        return float(np.ptp(self.site.edge().shaft(0.0), axis=0).max())
 
     @property
     def total(self) -> Length:

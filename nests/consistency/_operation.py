@@ -69,12 +69,13 @@ def _pressed(name: str, operation: Operation) -> Iterator[Finding]:
     for index, arbor in enumerate(arbors):
         if why := fault(arbor):
             yield stop(f"{name}: presses[{index}].arbor {why}.", "write it as on the sheet")
-    for arbor in sorted({each for each in arbors if arbors.count(each) > 1}):
-        yield stop(
-            f"{name}: presses holds '{arbor}' {arbors.count(arbor)} times; once is allowed, with "
-            "the least and the most force that occur.",
-            "make one press of them",
-        )
+    for press in dict.fromkeys(operation.presses):  # of other forces it is another hand's press
+        if (count := operation.presses.count(press)) > 1:
+            yield mend(
+                f"{name}: presses holds the same press on '{press.arbor}' {count} times; once is "
+                "enough.",
+                "say it once",
+            )
     for one, two, how in alike(arbors):
         yield stop(f"{name}: presses hold {one} and {two}, {how}.", "write it as on the sheet")
     for one, two, how in alike({*arbors, EVERY_HAND}):

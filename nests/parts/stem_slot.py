@@ -34,6 +34,11 @@ class StemSlot(Part):
         bore, outer = site.radius(stem.hour), site.outer(stem.hour)
         narrow = stem.diameter + 2 * self.room
         low = z - stem.diameter / 2 - self.room
+        if low >= site.top:
+            raise BadInput(
+                f"stem slot: the stem lies {low + self.room - site.top:.2f} mm above the body; no "
+                "slot is needed."
+            )
         cut = block(angle, bore - OVER, outer + OVER, narrow, low, site.top + OVER)
         wide_from = bore + self.neck
         if self.crown > narrow and wide_from < outer:

@@ -18,12 +18,6 @@ def look(recipe: Recipe) -> Iterator[Finding]:
             f"{site.seat:g} mm above the bench, and the body reaches higher than that.",
             "leave body.height out",
         )
-    if body.height is not None and body.height <= body.floor:
-        yield stop(
-            f"{recipe.name}: body.floor is {body.floor:g} mm; body.height is {body.height:g} mm, "
-            "and the floor is thinner than that.",
-            "give a thinner floor",
-        )
     for field in ("foot_chamfer", "edge_chamfer"):
         chamfer = getattr(body, field)
         if chamfer >= body.wall:

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
 from nests.consistency._looked import HAIR, PRACTICE, Looked
 from nests.finding import Finding
 
@@ -35,7 +33,7 @@ def look(looked: Looked) -> Iterator[Finding]:
             f"together {total:g} mm or less is allowed.",
             value=both, limit=total,
         )  # fmt: skip
-    across = float(np.ptp(looked.site.edge().bore(0.0), axis=0).max())
+    across = looked.longest
     if sheet.kind != "sub-assembly" and total > across:
         yield looked.stop(
             f"{whole}, but the outline is {across:.2f} mm across; a {sheet.kind} is no higher than "

@@ -1,4 +1,7 @@
-"""Sub-assemblies: of their own kind, smaller and lighter than what they belong to."""
+"""Sub-assemblies: of their own kind, no wider than what they belong to.
+
+One may well be heavier or higher: the movement is often measured with it off.
+"""
 
 from __future__ import annotations
 
@@ -35,13 +38,6 @@ def look(looked: Looked) -> Iterator[Finding]:
                     f"part, is {most:.2f} mm ({PRACTICE}).",
                     origin=PRACTICE, value=wide, limit=most,
                 )  # fmt: skip
-        if sub.mass is not None and sheet.mass is not None and sub.mass > sheet.mass:
-            yield looked.mend(
-                f"{name}: mass is {sub.mass:g} g; '{sheet.name}', of which it is a part, has "
-                f"{sheet.mass:g} g.",
-                "weigh both again, or say in the remarks that it was weighed without",
-                value=sub.mass, limit=sheet.mass, unit="g",
-            )  # fmt: skip
         if sub.sub_assemblies:
             yield looked.unknown(
                 f"{name}: sub_assemblies has {len(sub.sub_assemblies)}; operations and families "
