@@ -252,6 +252,14 @@ def test_a_sheet_with_a_lever_beyond_the_rim_is_used() -> None:
         assert [each.grade for each in reached] == [Grade.CLEAR, Grade.CLEAR]
 
 
+def test_what_nothing_looks_at_is_said_with_the_holder_too() -> None:
+    made = record(Recipe, sources(ROUND))
+    assert not judge(Study.of(compose(made)), ("consistency",))
+    lugs = next(each for each in UNLOOKED if each.kind == "lugs on a movement")
+    study = Study.of(compose(replace(made, workpiece=sheet_of(lugs))))
+    one_says([each.says for each in judge(study, ("consistency",))], lugs.says)
+
+
 OTHERWISE = {
     "Sheet.remarks": "anything else, so nothing to hold it against; it goes into the 3MF",
     "Sheet.stem": "may be there or not; its own fields are looked at",

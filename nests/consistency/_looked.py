@@ -22,6 +22,7 @@ CHECK = "consistency"
 LOGIC = "follows from the document itself"
 PRACTICE = "common practice, no source"
 MEMORY = "from memory"
+UNLOOKED = "no check looks at this field"
 CHORD: Length = 0.01
 """mm a chord of a zone may leave its arc."""
 SPECK = 1e-3
@@ -100,8 +101,13 @@ class Looked:
         return self._finding(Grade.MEND, says, remedy, origin, value, limit, unit)
 
     def unknown(self, says: str, remedy: str) -> Finding:
-        """What lacks, or what nothing looks at."""
+        """What lacks."""
         return self._finding(Grade.UNKNOWN, f"not assessed: {says}", remedy, "", None, None, "")
+
+    def unlooked(self, says: str, remedy: str) -> Finding:
+        """What is given, and no family and no check looks at."""
+        says = f"not assessed: {says}"
+        return self._finding(Grade.UNKNOWN, says, remedy, UNLOOKED, None, None, "")
 
     def _finding(
         self, grade: Grade, says: str, remedy: str, origin: str, value: float | None,

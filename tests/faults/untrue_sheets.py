@@ -281,6 +281,8 @@ FEET = (
 STEMS = (
     Untrue("a stem under the movement", "Stem.depth", A, to("stem", "depth", 4.0),
            ("stem.depth is 4 mm", "to 3.05 mm")),
+    Untrue("a stem half under the movement", "Stem.depth", U, to("stem", "depth", 1.4),
+           ("stem.depth is 1.4 mm", "to 1.05 mm")),
     Untrue("a stem above the dial", "Stem.depth", U, to("stem", "depth", -0.5),
            ("stem.depth is -0.5 mm", "-0.25 to")),
     Untrue("a stem thicker than the movement", "Stem.diameter", U, to("stem", "diameter", 2.4),

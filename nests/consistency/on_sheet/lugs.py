@@ -17,7 +17,7 @@ def look(looked: Looked) -> Iterator[Finding]:
     if not sheet.lugs:
         return
     if sheet.kind != "case":
-        yield looked.unknown(
+        yield looked.unlooked(
             f"lugs has {len(sheet.lugs)}, but this is a {sheet.kind}; lugs are looked at on a case "
             "only, and a holder leaves them no room.",
             "name what stands out as a keep-clear, or say kind case",

@@ -39,7 +39,7 @@ def _material(looked: Looked, field: str, stock: PlateStock) -> Iterator[Finding
     if not stock.material.strip():
         yield looked.stop(f"{field}.material is '{stock.material}'; a name is needed.", "name it")
     elif known is None:
-        yield looked.unknown(
+        yield looked.unlooked(
             f"{field}.material is '{stock.material}', which is not known here, so its modulus, "
             f"{stock.modulus:g} MPa, and poisson, {stock.poisson:g}, were compared with nothing; "
             f"known are {', '.join(MATERIALS)}.",
@@ -61,7 +61,7 @@ def _material(looked: Looked, field: str, stock: PlateStock) -> Iterator[Finding
 
 def _recesses(looked: Looked, field: str, stock: PlateStock) -> Iterator[Finding]:
     if stock.recesses and stock.thickness is None:
-        yield looked.unknown(
+        yield looked.unlooked(
             f"{field}.recesses has {len(stock.recesses)}, but {field}.thickness is not given, so "
             "how far they weaken it is not known.",
             f"measure {field}.thickness",

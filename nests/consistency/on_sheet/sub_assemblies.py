@@ -39,7 +39,7 @@ def look(looked: Looked) -> Iterator[Finding]:
                     origin=PRACTICE, value=wide, limit=most,
                 )  # fmt: skip
         if sub.sub_assemblies:
-            yield looked.unknown(
+            yield looked.unlooked(
                 f"{name}: sub_assemblies has {len(sub.sub_assemblies)}; operations and families "
                 "reach those of the sheet itself only.",
                 "name them among the sheet's own sub_assemblies",

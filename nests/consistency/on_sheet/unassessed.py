@@ -17,7 +17,7 @@ def look(looked: Looked) -> Iterator[Finding]:
     """Fields given to no effect; lugs, recesses and uncertainties speak for themselves."""
     sheet = looked.sheet
     if sheet.casing_ledge is not None and not isinstance(sheet.outline, Round):
-        yield looked.unknown(
+        yield looked.unlooked(
             f"casing_ledge, ⌀ {sheet.casing_ledge.diameter:g} mm, on an outline that is a path; a "
             "flange is looked at on a round outline only.",
             "draw the outline at the edge that is seated, and the flange as a keep-clear",
@@ -28,7 +28,7 @@ def look(looked: Looked) -> Iterator[Finding]:
         value, default = getattr(sheet, name), _default(name)
         if value != default:
             count = f" has {len(value)}," if isinstance(value, tuple) else " is given,"
-            yield looked.unknown(
+            yield looked.unlooked(
                 f"{name}{count} but this is a case; inside a closed case no holder reaches them.",
                 "describe the movement on a sheet of its own",
             )

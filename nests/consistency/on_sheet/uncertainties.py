@@ -45,7 +45,7 @@ def look(looked: Looked) -> Iterator[Finding]:
                 value=doubt, limit=value,
             )  # fmt: skip
         elif not pointer.startswith(READ):
-            yield looked.unknown(
+            yield looked.unlooked(
                 f"uncertainties: '{pointer}', {doubt:g} mm; no check asks for the uncertainty of "
                 f"that value, and {sheet.uncertainty:g} mm counts.",
                 "raise the uncertainty of all lengths where it matters",
