@@ -7,10 +7,17 @@ from pathlib import Path
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.compose import compose, refuse_wrong_kind
-from nests.consistency import check_card, check_plan, check_sheet, require_recipe
+from nests.consistency import (
+    check_card,
+    check_plan,
+    check_recipe,
+    check_sheet,
+    require_recipe,
+)
 from nests.documents import canonical, write_file
 from nests.finding import Finding, Grade, Refused
 from nests.foreign import read_mesh
+from nests.kept import KeptHolder
 from nests.kinds import document, read, read_any
 from nests.operation import WorkPlan
 from nests.printer_card import PrinterCard
@@ -27,6 +34,8 @@ def examine(path: Path) -> tuple[Finding, ...]:
     value = read_any(path)
     if isinstance(value, Sheet):
         return tuple(check_sheet(value))
+    if isinstance(value, KeptHolder):
+        return tuple(check_recipe(value.recipe))
     if isinstance(value, WorkPlan):
         return tuple(check_plan(value))
     if isinstance(value, PrinterCard):

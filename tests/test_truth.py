@@ -30,6 +30,7 @@ from nests.consistency import (
     require_recipe,
 )
 from nests.documents import validate
+from nests.drawer.filing import file_holder, readings
 from nests.finding import Finding, Grade
 from nests.kinds import read
 from nests.operation import WorkPlan
@@ -206,6 +207,25 @@ def test_a_recipe_that_cannot_be_true(
     assert [each.name for each in tmp_path.iterdir()] == [path.name]
 
 
+def test_a_kept_holder_that_cannot_be_true(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """`check` says it, and a search leaves the holder out with the reason."""
+    drawer, sheet = tmp_path / "drawer", GALLERY / "sheets" / "inv-26-a.json"
+    kept = file_holder(drawer, record(Recipe, sources(ROUND)), readings())
+    path = drawer / f"{kept.id}.json"
+    data = json.loads(path.read_text("utf-8"))
+    data["recipe"]["workpiece"]["rests"][0]["height"] = 2.4
+    path.write_text(json.dumps(data), "utf-8")
+    assert ran("check", path) == 1
+    assert "height is 2.4 mm" in capsys.readouterr().out
+    assert ran("find", "--drawer", drawer, "--sheet", sheet) == 1
+    said = capsys.readouterr()
+    assert "0 were judged" in said.out
+    assert kept.id in said.err
+    assert "height is 2.4 mm" in said.err
+
+
 def test_plans_and_recipes_have_many_kinds_too() -> None:
     for faults, least in ((PLANS, 18), (CARDS, 15), (RECIPES, 24)):
         assert len({each.kind for each in faults}) == len(faults) >= least
@@ -234,6 +254,16 @@ def test_what_uses_a_sheet_or_plan_refuses_it(
         assert ran(*use[command], "--sheet", each, "--work", work) == 2
         one_sentence(capsys.readouterr(), words)
         assert not out.exists()
+
+
+def test_a_plan_for_the_works_of_another_sheet(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    sheet = GALLERY / "sheets" / "inv-26-a.json"
+    out = tmp_path / "out"
+    assert ran("plan", "--sheet", sheet, "--work", "inv-32-k", "--out", out) == 2
+    one_sentence(capsys.readouterr(), ("on is 'INV 32-K ", "INV 26-A auto works"))
+    assert not out.exists()
 
 
 def test_a_sheet_with_a_lever_beyond_the_rim_is_used() -> None:

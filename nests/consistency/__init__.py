@@ -76,6 +76,17 @@ def require_plan(plan: WorkPlan) -> None:
     _require(check_plan(plan))
 
 
+def require_on_sheet(plan: WorkPlan, sheet: Sheet) -> None:
+    """Raise `BadInput` if a work plan is done on sub-assemblies that the sheet does not have."""
+    names = [each.name for each in sheet.sub_assemblies]
+    for each in plan.operations:
+        if each.on and each.on not in names:
+            raise BadInput(
+                f"{plan.name}: the operation '{each.name}': on is '{each.on}'; sub-assemblies on "
+                f"the sheet '{sheet.name}': {', '.join(names) or 'none'}."
+            )
+
+
 def require_card(card: PrinterCard) -> None:
     """Raise `BadInput` with the first contradiction on a printer card, if it has one."""
     _require(check_card(card))

@@ -60,9 +60,9 @@ def spelt(name: str) -> str:
 
 @cache
 def _how(one: str, two: str) -> str:
-    if _bare(one) == _bare(two):
+    if _single(one) == _single(two):
         return "which differ only in blanks or in what is not seen; names must be told apart"
-    if _bare(one).casefold() == _bare(two).casefold():
+    if _single(one).casefold() == _single(two).casefold():
         return "which differ only in capitals; names must be told apart"
     seen = [_bare(each).translate(LOOKS) for each in (one, two)]
     if seen[0].casefold() == seen[1].casefold():
@@ -73,9 +73,12 @@ def _how(one: str, two: str) -> str:
 
 @cache
 def _bare(name: str) -> str:
-    """A name without what is not seen, its blanks single."""
-    flat = "".join(c for c in unicodedata.normalize("NFKC", name) if not _unseen(c))
-    return " ".join(flat.split())
+    """A name as NFKC has it, without what is not seen, its blanks single."""
+    return _single(unicodedata.normalize("NFKC", name))
+
+
+def _single(name: str) -> str:
+    return " ".join("".join(c for c in name if not _unseen(c)).split())
 
 
 def _unseen(letter: str) -> bool:

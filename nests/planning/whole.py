@@ -9,7 +9,7 @@ from pathlib import Path
 from shutil import rmtree
 
 from nests import pack
-from nests.consistency import require_consistent
+from nests.consistency import require_consistent, require_on_sheet
 from nests.documents import canonical, write_file
 from nests.finding import Grade
 from nests.jobs import card_in
@@ -43,6 +43,7 @@ def job_from(
     require_consistent(workpiece)
     card = card_in(printer)
     plan = work_plan(work)
+    require_on_sheet(plan, workpiece)
     existing = holders_in(drawer, workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
 

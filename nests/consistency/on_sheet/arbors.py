@@ -42,7 +42,7 @@ def _hands(looked: Looked, arbor: Arbor) -> Iterator[Finding]:
     known = [each for each in arbor.carries if each in ORDER]
     wanted = sorted(set(known), key=ORDER.index)
     if len(known) == len(wanted) and known != wanted:
-        yield looked.stop(
+        yield looked.mend(
             f"the arbor '{arbor.name}': carries is {', '.join(known)}; they are fitted in the "
             f"order {', '.join(wanted)} ({PRACTICE}).",
             "name the hands in the order of fitting", origin=PRACTICE,
