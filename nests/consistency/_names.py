@@ -8,8 +8,7 @@ Unicode Technical Standard 39; what NFKC (Unicode Standard Annex 15) makes one i
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
-from functools import cache
+from collections.abc import Callable, Iterable
 from itertools import combinations
 
 _PAIRS = (
@@ -42,11 +41,16 @@ def fault(name: str) -> str:
 
 def alike(names: Iterable[str]) -> list[tuple[str, str, str]]:
     """Pairs of different names that look alike, as they are spelt, and how they differ."""
-    out = []
-    for one, two in combinations(sorted(set(names)), 2):
-        if how := _how(one, two):
-            out.append((spelt(one), spelt(two), how))
-    return out
+    told: dict[tuple[str, str], str] = {}
+    different = sorted(set(names))
+    for key, how in _KEYS:
+        groups: dict[str, list[str]] = {}
+        for name in different:
+            groups.setdefault(key(name), []).append(name)
+        for group in groups.values():
+            for pair in combinations(group, 2):
+                told.setdefault(pair, f"{how}; names must be told apart")
+    return [(spelt(one), spelt(two), how) for (one, two), how in sorted(told.items())]
 
 
 def spelt(name: str) -> str:
@@ -58,20 +62,6 @@ def spelt(name: str) -> str:
     return f"'{shown}' (with {', '.join(dict.fromkeys(f'U+{ord(c):04X}' for c in odd))})"
 
 
-@cache
-def _how(one: str, two: str) -> str:
-    if _single(one) == _single(two):
-        return "which differ only in blanks or in what is not seen; names must be told apart"
-    if _single(one).casefold() == _single(two).casefold():
-        return "which differ only in capitals; names must be told apart"
-    seen = [_bare(each).translate(LOOKS) for each in (one, two)]
-    if seen[0].casefold() == seen[1].casefold():
-        return "which look alike; names must be told apart"
-    digits = [each.translate(DIGITS).casefold() for each in seen]
-    return "which look alike; names must be told apart" if digits[0] == digits[1] else ""
-
-
-@cache
 def _bare(name: str) -> str:
     """A name as NFKC has it, without what is not seen, its blanks single."""
     return _single(unicodedata.normalize("NFKC", name))
@@ -83,3 +73,16 @@ def _single(name: str) -> str:
 
 def _unseen(letter: str) -> bool:
     return unicodedata.category(letter) == "Cf" or letter in UNSEEN
+
+
+def _seen(name: str) -> str:
+    return _bare(name).translate(LOOKS)
+
+
+_KEYS: tuple[tuple[Callable[[str], str], str], ...] = (
+    (_single, "which differ only in blanks or in what is not seen"),
+    (lambda name: _single(name).casefold(), "which differ only in capitals"),
+    (lambda name: _seen(name).casefold(), "which look alike"),
+    (lambda name: _seen(name).translate(DIGITS).casefold(), "which look alike"),
+)
+"""What two names have in common, and how they then differ."""
