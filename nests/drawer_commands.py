@@ -151,11 +151,11 @@ def _for_sheet(
     most: int,
 ) -> Found:  # fmt: skip
     from nests.drawer.search import find as search
+    from nests.jobs import plan_in
     from nests.kinds import read
-    from nests.operation import USUAL, WorkPlan
     from nests.sheet import Sheet
 
-    plan = read(work, WorkPlan) if work else USUAL
+    plan = plan_in(work)
     chosen = plan.operation(operation) if operation else None
     return search(folder, read(sheet, Sheet), chosen, tolerance=within, most=most)
 

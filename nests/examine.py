@@ -6,12 +6,20 @@ from pathlib import Path
 
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.consistency import check_sheet, require_consistent
+from nests.compose import compose, refuse_wrong_kind
+from nests.consistency import (
+    check_card,
+    check_plan,
+    check_recipe,
+    check_sheet,
+    require_recipe,
+)
 from nests.documents import canonical, write_file
 from nests.finding import Finding, Grade, Refused
 from nests.foreign import read_mesh
+from nests.kept import KeptHolder
 from nests.kinds import document, read, read_any
+from nests.operation import WorkPlan
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.remedies import apply
@@ -26,9 +34,16 @@ def examine(path: Path) -> tuple[Finding, ...]:
     value = read_any(path)
     if isinstance(value, Sheet):
         return tuple(check_sheet(value))
+    if isinstance(value, KeptHolder):
+        return tuple(check_recipe(value.recipe))
+    if isinstance(value, WorkPlan):
+        return tuple(check_plan(value))
+    if isinstance(value, PrinterCard):
+        return tuple(check_card(value))
     if isinstance(value, Recipe):
         try:
-            require_consistent(value.workpiece)
+            refuse_wrong_kind(value.kind, value.workpiece)
+            require_recipe(value)
             return judge(Study.of(compose(value)))
         except Refused as refused:
             return (refused.finding,)
@@ -47,6 +62,8 @@ def mend(path: Path) -> tuple[Path, tuple[str, ...]]:
     Returns the path itself where no remedy applies. Raises `BadInput`; nothing is overwritten.
     """
     recipe = read(path, Recipe)
+    refuse_wrong_kind(recipe.kind, recipe.workpiece)
+    require_recipe(recipe)
     target = path.with_name(f"{path.stem}-mended.json")
     if target.exists():
         raise BadInput(f"{target} exists already; move it away first.")

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from nests import families
-from nests.consistency import require_consistent
+from nests.consistency import require_card, require_consistent, require_plan
 from nests.families.round import stand_in
 from nests.finding import Finding, Grade
 from nests.kinds import read
@@ -16,7 +16,9 @@ from nests.operation import USUAL, Operation, WorkPlan
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
-from nests.units import LIGNE, BadInput, require_date
+from nests.units import LIGNE, BadInput, Record, require_date
+
+R = TypeVar("R", bound=Record)
 
 
 @dataclass(frozen=True)
@@ -45,8 +47,7 @@ def order(
     """
     require_date(date)
     rule = families.family(family)
-    card = read(printer, PrinterCard) if printer else PrinterCard()
-    plan = read(work, WorkPlan) if work else USUAL
+    card, plan = card_in(printer), plan_in(work)
     chosen: Operation | None = plan.operation(operation) if operation else None
     if chosen is not None and chosen.on and options.get("sub_assembly") == chosen.on:
         options = {**options, "sub_assembly": None}  # said twice
@@ -64,6 +65,27 @@ def order(
         workpiece = _stand_in(family, wish)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
     return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
+
+
+def card_in(path: Path | None) -> PrinterCard:
+    """The printer card in a file, or common practice. Raises `BadInput`, also for a card that
+    cannot be true."""
+    return PrinterCard() if path is None else _true(path, PrinterCard, require_card)
+
+
+def plan_in(path: Path | None) -> WorkPlan:
+    """The work plan in a file, or the usual operations. Raises `BadInput`, also for a plan that
+    cannot be true."""
+    return USUAL if path is None else _true(path, WorkPlan, require_plan)
+
+
+def _true(path: Path, cls: type[R], require: Callable[[R], None]) -> R:
+    value = read(path, cls)
+    try:
+        require(value)
+    except BadInput as bad:
+        raise BadInput(f"{path.name}: {bad}") from None
+    return value
 
 
 def at_work(sheet: Sheet, operation: Operation) -> Sheet:

@@ -13,8 +13,8 @@ from typing import Any
 from nests import __version__
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import Holder, compose
-from nests.consistency import require_consistent
+from nests.compose import Holder, compose, refuse_wrong_kind
+from nests.consistency import require_recipe
 from nests.documents import canonical, write_folder
 from nests.finding import Finding, Grade, by_gravity, worst
 from nests.kinds import document
@@ -52,7 +52,8 @@ def build(recipe: Recipe, *, notes: Sequence[Finding] = (), papers: bool = True)
     `stop` among the findings the files to print from are withheld. `papers` asks for what people
     look at: the drawing, the pictures and the report. Raises `Refused` and `BadInput`.
     """
-    require_consistent(recipe.workpiece)
+    refuse_wrong_kind(recipe.kind, recipe.workpiece)
+    require_recipe(recipe)
     holder = compose(recipe)
     study = Study.of(holder)
     findings = by_gravity((*notes, *judge(study)))

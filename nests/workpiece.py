@@ -52,6 +52,9 @@ MARGIN: Length = 0.05
 """mm to be left between holder and keep-clear when all that may be lost is lost; from memory."""
 RIM_EDGE: Length = 0.1
 """mm at the edge that are rim even where a rest ends a little short of it; from memory."""
+LEVER_DEEP: Length = 0.5
+"""mm beyond a face of the rim in which a lever's middle may lie and its opening still cut the rim,
+as no sheet gives how thick a lever is; from memory."""
 LEVER_OPENING: Length = 4.0
 """mm of the edge left open at a pusher's lever, whose width no sheet gives; from memory."""
 
@@ -265,5 +268,6 @@ def _hollows(site: Site) -> Iterator[Solid]:
         yield keep.solid()
     for pusher in sheet.pushers:  # the lever is met through an opening in the edge
         edge, angle = site.radius(pusher.hour), frame.angle(pusher.hour)
-        if pusher.lever_radius < edge:
+        through_the_rim = -LEVER_DEEP <= pusher.depth <= sheet.rim + LEVER_DEEP
+        if pusher.lever_radius < edge and through_the_rim:
             yield block(angle, pusher.lever_radius, edge + OVER, LEVER_OPENING, low, high)

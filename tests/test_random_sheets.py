@@ -27,7 +27,7 @@ from nests.finding import Grade, by_gravity
 from nests.kinds import document
 from nests.operation import USUAL, Operation, Press
 from nests.parts.base import Part
-from nests.places import Place, Side, at_hour
+from nests.places import Place, Side, at_hour, hours_between
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.schema import hints, record, variants
@@ -146,29 +146,40 @@ def edges(outline: Outline, radius: float, flange: float) -> list[Zone]:
 
 
 @st.composite
-def jewels(draw: st.DrawFn, side: Side, height: float) -> Jewel:
-    diameter = draw(hundredths(0.3, 3.0))
+def jewels(draw: st.DrawFn, side: Side, height: float, rim: float, widest: float) -> Jewel:
+    """A jewel in its own half of the rim, and no higher than its side, its pivot included."""
+    diameter = draw(hundredths(0.3, max(0.3, min(3.0, widest))))
+    thickness = draw(st.none() | hundredths(0.05, min(1.5, height + rim / 2)))
+    lowest = max(-1.0, height - 2.0, (thickness or 0.05) - rim / 2)
+    face = draw(hundredths(min(lowest, height), height))
+    pivot = min(2.0, draw(st.sampled_from([0.0, 0.2, 0.9])) * diameter)
+    out = draw(st.sampled_from([0.0, 0.1, 0.4]))
     return Jewel(
         side=side,
         diameter=diameter,
-        height=draw(hundredths(max(-1.0, height - 2.0), height)),
-        thickness=draw(st.none() | hundredths(0.05, 1.5)),
-        pivot_diameter=min(2.0, draw(st.sampled_from([0.0, 0.2, 0.9])) * diameter),
-        pivot_protrusion=draw(st.sampled_from([0.0, 0.1, 0.4])),
+        height=face,
+        thickness=thickness,
+        pivot_diameter=pivot,
+        pivot_protrusion=min(out, max(0.0, height - face)) if pivot else 0.0,
     )
 
 
 @st.composite
-def arbors(draw: st.DrawFn, name: str, at: Place, heights: dict[Side, float]) -> Arbor:
+def arbors(
+    draw: st.DrawFn, name: str, at: Place, heights: dict[Side, float], rim: float, widest: float
+) -> Arbor:
     """An arbor with no jewel, one, or one on either side."""
     both = tuple(Side)
     sides = draw(st.sampled_from([both, both, both, both[1:], both[1:], both[:1], ()]))
+    stones = tuple(draw(jewels(side, heights[side], rim, widest)) for side in sides)
+    room = rim + sum(each.height - (each.thickness or 0.05) for each in stones)
+    shake = draw(st.none() | hundredths(0.01, 0.3))
     return Arbor(
         name=name,
         at=at,
         carries=draw(st.sampled_from([("hour hand", "minute hand"), ("hour hand",), ()])),
-        jewels=tuple(draw(jewels(side, heights[side])) for side in sides),
-        endshake=draw(st.none() | hundredths(0.0, 0.3)),
+        jewels=stones,
+        endshake=shake if shake is None or len(stones) < 2 or shake <= room else None,
     )
 
 
@@ -177,8 +188,9 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
     """A sheet that agrees with itself, by construction; `inner` for one that stands on another."""
     outline, radius = draw(outlines())
     rim = draw(st.sampled_from([0.2, 0.4, 0.6, 1.0, 1.3, 1.7, 2.2, 3.0, 4.0, 6.0]))
-    dial, bridge = (draw(hundredths(0.0, 5.0)) for _ in Side)
-    heights = {Side.DIAL: dial, Side.BRIDGE: bridge}
+    # no movement is higher than it is wide
+    dial, bridge = (draw(hundredths(0.0, min(5.0, max(0.0, radius - rim / 2)))) for _ in Side)
+    heights, total = {Side.DIAL: dial, Side.BRIDGE: bridge}, rim + dial + bridge
     ledge = None
     if isinstance(outline, Round) and draw(st.booleans()):
         ledge = CasingLedge(
@@ -188,7 +200,9 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
         )
     slots = Slots(0.35 * radius, 0.75 * radius)
     hours = draw(st.permutations(range(12)))
-    found: list[Arbor] = [draw(arbors("centre", Place(0.0, 0.0), heights))]
+    middle = arbors("centre", Place(0.0, 0.0), heights, rim, 2 * slots.inner)
+    found: list[Arbor] = [draw(middle)]
+    stem = draw(st.none() | stems(dial, rim, bridge))
     rests: list[Rest] = []
     keep: list[KeepClear] = []
     feet: list[DialFoot] = []
@@ -204,24 +218,29 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
         what = draw(st.sampled_from(["rest", "rest", "rest", "arbor", "keep clear", "foot"]))
         side = draw(SIDES)
         if what == "rest":
-            height = draw(hundredths(-0.5, heights[side]))
+            deepest = -0.9 * (rim + heights[side.other])
+            height = draw(hundredths(max(-0.5, deepest), heights[side]))
             zone = draw(zones(slots, hour))
             rests.append(Rest(name=f"rest {number}", side=side, height=height, zone=zone))
         elif what == "arbor":
-            found.append(draw(arbors(f"arbor {number}", slots.middle(hour), heights)))
+            found.append(
+                draw(arbors(f"arbor {number}", slots.middle(hour), heights, rim, slots.widest()))
+            )
         elif what == "keep clear":
-            top = draw(hundredths(-0.5, heights[side]))
+            deepest = -(rim + heights[side.other])
+            top = draw(hundredths(max(-0.5, deepest + 0.02), heights[side]))
             keep.append(
                 KeepClear(
                     name=f"keep clear {number}",
                     side=side,
                     zone=draw(zones(slots, hour)),
-                    from_height=top - draw(hundredths(0.01, 3.0)),
+                    from_height=max(deepest, top - draw(hundredths(0.01, 3.0))),
                     to_height=top,
                 )
             )
-        else:
-            feet.append(DialFoot(at=slots.middle(hour), diameter=0.7, length=1.5))
+        elif stem is None or hours_between(hour, stem.hour) > 1.5:
+            length = min(1.5, rim + bridge)
+            feet.append(DialFoot(at=slots.middle(hour), diameter=0.7, length=length))
     for side in Side:
         if draw(st.sampled_from([True, True, False])):
             flange = ledge.diameter - 2 * radius if ledge and ledge.side is side else 0.0
@@ -229,48 +248,96 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
                 name = f"edge {number} on the {side}"
                 rests.append(Rest(name=name, side=side, height=0.0, zone=edge))
     kinds = ["sub-assembly"] if inner else [*["movement"] * 4, "case", *["sub-assembly"] * 2]
+    kind = draw(st.sampled_from(kinds))
+    thick = hundredths(0.1, min(3.0, total))
+    subs = () if inner else tuple(draw(st.lists(sheets(inner=True), max_size=1)))
     return Sheet(
-        name=draw(WORDS),
-        kind=draw(st.sampled_from(kinds)),  # type: ignore[arg-type]
+        name=f"works of {draw(WORDS)}" if inner else draw(WORDS),
+        kind=kind,  # type: ignore[arg-type]
         outline=outline,
         rim=rim,
         dial_height=dial,
         bridge_height=bridge,
         casing_ledge=ledge,
-        plate=PlateStock(thickness=draw(st.none() | hundredths(0.1, 3.0))),
+        plate=PlateStock(thickness=draw(st.none() | thick)),
         arbors=tuple(found),
         rests=tuple(rests),
         keep_clear=tuple(keep),
         dial_feet=tuple(feet),
-        stem=draw(st.none() | stems(rim)),
-        pushers=tuple(
-            draw(pushers(name, rim, radius))
-            for name in draw(st.sampled_from([("start", "reset"), ("start",), ()]))
+        stem=stem,
+        pushers=draw(levers(stem, dial, rim, bridge, radius)),
+        lugs=draw(lugs(stem, radius)),
+        # a part is no wider than the whole
+        sub_assemblies=tuple(each for each in subs if widest(each) <= 2 * radius),
+        mass=draw(
+            st.none()
+            | st.integers(4, 80).map(
+                lambda tenths: max(0.01, round(tenths * math.pi * radius**2 * total / 1e4, 4))
+            )
         ),
-        lugs=tuple(draw(lugs()) for _ in range(draw(st.sampled_from([0, 0, 2, 4])))),
-        sub_assemblies=() if inner else tuple(draw(st.lists(sheets(inner=True), max_size=1))),
-        mass=draw(st.none() | hundredths(0.1, 90.0)),
         uncertainties=draw(st.sampled_from([{}, {"/rim": 0.01}])),
     )
 
 
-def stems(rim: float) -> st.SearchStrategy[Stem]:
-    return st.builds(
-        Stem, hour=HOURS, depth=hundredths(0.0, rim), diameter=hundredths(0.4, 3.0),
-        draw=hundredths(0.0, 3.0),
-    )  # fmt: skip
+def widest(sheet: Sheet) -> float:
+    """⌀ of a circle about the axis that holds the outline, arcs bulging at most half a chord."""
+    if isinstance(sheet.outline, Round):
+        return sheet.outline.diameter
+    assert isinstance(sheet.outline, Path)
+    ends = [each.at for each in sheet.outline.corners]
+    bulge = max(a.distance(b) for a, b in zip(ends, [*ends[1:], ends[0]], strict=True)) / 2
+    return 2 * (max(each.radius for each in ends) + bulge)
 
 
-def pushers(name: str, rim: float, radius: float) -> st.SearchStrategy[Pusher]:
-    return st.builds(
-        Pusher, name=st.just(name), hour=HOURS, depth=hundredths(0.0, rim),
-        lever_radius=hundredths(max(1.0, 0.8 * radius), radius + 0.5),
-        travel=hundredths(0.1, 1.5),
-    )  # fmt: skip
+@st.composite
+def stems(draw: st.DrawFn, dial: float, rim: float, bridge: float) -> Stem:
+    """A stem that lies within the heights of its workpiece."""
+    diameter = draw(hundredths(0.4, max(0.4, min(3.0, dial + rim + bridge))))
+    low, high = max(-2.0, diameter / 2 - dial), rim + bridge - diameter / 2
+    return Stem(
+        hour=draw(HOURS),
+        depth=(low + high) / 2 if high <= low + 0.02 else draw(hundredths(low, high)),
+        diameter=diameter,
+        draw=draw(hundredths(0.0, 2.5)),
+    )
 
 
-def lugs() -> st.SearchStrategy[Lug]:
-    return st.builds(Lug, hour=HOURS, width=hundredths(0.5, 12.0), reach=hundredths(0.5, 8.0))
+@st.composite
+def levers(
+    draw: st.DrawFn, stem: Stem | None, dial: float, rim: float, bridge: float, radius: float
+) -> tuple[Pusher, ...]:
+    """None, one or two pushers: beside the stem, and two hours or more from each other."""
+    names = draw(st.sampled_from([("start", "reset"), ("start",), ()]))
+    first = draw(hundredths(2.0, 5.0)) + (stem.hour if stem is not None else 0.0)
+    hours = (first % 12.0, (first + draw(hundredths(2.0, 4.0))) % 12.0)
+    return tuple(
+        Pusher(
+            name=name,
+            hour=hour,
+            depth=draw(hundredths(max(-2.0, -dial), rim + bridge)),
+            lever_radius=draw(hundredths(max(1.0, 0.8 * radius), radius + 0.5)),
+            travel=draw(hundredths(0.1, min(1.5, 0.5 * radius))),
+        )
+        for name, hour in zip(names, hours, strict=False)
+    )
+
+
+@st.composite
+def lugs(draw: st.DrawFn, stem: Stem | None, radius: float) -> tuple[Lug, ...]:
+    """None, two or four lugs, three hours apart and none at the stem."""
+    count = draw(st.sampled_from([0, 0, 2, 4]))
+    first = 1.5 + (stem.hour if stem is not None else draw(HOURS))
+    room = math.radians(45.0) * radius - 1.5  # to the stem; to the next lug it is twice that
+    if room < 0.5:
+        return ()
+    return tuple(
+        Lug(
+            hour=(first + 3.0 * number) % 12.0,
+            width=draw(hundredths(0.5, min(12.0, 1.6 * radius, room))),
+            reach=draw(hundredths(0.5, 8.0)),
+        )
+        for number in range(count)
+    )
 
 
 @st.composite

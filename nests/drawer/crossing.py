@@ -14,6 +14,7 @@ from typing import ClassVar
 from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.compose import Holder, Laid, compose, refuse_wrong_kind
+from nests.consistency import require_recipe
 from nests.drawer import rules_reach, rules_seat, rules_support
 from nests.drawer.gauged import with_another
 from nests.drawer.seats import Seat, seats, supports
@@ -95,7 +96,8 @@ def cross(
 
     Without an operation it is the one the holder was made for. `bench` runs the checks at the bench
     too, unless the sizes alone stop it. Raises `Refused` if the kinds do not go together and
-    `BadInput` for a side it was not made for or a seat it does not have.
+    `BadInput` for a side it was not made for, a seat it does not have, or a recipe that cannot be
+    true.
     """
     wanted = operation or kept.recipe.operation
     workpiece = at_work(sheet, operation) if operation is not None else sheet
@@ -108,6 +110,7 @@ def cross(
             f"{kept.id} is for {kept.recipe.side_up.value} up; '{wanted.name}' is done with the "
             f"{wanted.side_up.value} side up."
         )
+    require_recipe(kept.recipe)
     made = compose(kept.recipe)
     at = sit(kept, made, found[seat], supports(kept), workpiece, wanted.side_up)
     wanted, notes = rules_support.applicable(wanted, at)

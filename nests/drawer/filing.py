@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nests.compose import refuse_wrong_kind
+from nests.consistency import require_recipe
 from nests.drawer.changing import (
     Tell,
     changed,
@@ -36,6 +37,7 @@ def recipe_of(pack: Path) -> Recipe:
         raise BadInput(f"{pack} is no pack: there is no recipe.json in it.")
     recipe = read(path, Recipe)
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
+    require_recipe(recipe)
     return recipe
 
 

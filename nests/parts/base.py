@@ -160,6 +160,8 @@ class Part(Record):
     """One reusable primitive of a recipe."""
 
     tag_key: ClassVar[str] = "part"
+    casts: ClassVar[bool] = False
+    """Whether a pad is cast in it, on which the workpiece is laid."""
 
     def label(self) -> str:
         """What findings and pictures call this part; made unique by the composition."""
@@ -172,6 +174,17 @@ class Part(Record):
     def engraves(self) -> str:
         """The letters that the part engraves; '' for none."""
         return ""
+
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the part names something that the sheet does not have."""
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """Where it stands or what it is for: two with one answer are one part twice.
+
+        Raises `BadInput` as `require_named`.
+        """
+        at = getattr(self, "at", None)
+        return (self.tag, at % 12.0 if isinstance(at, int | float) else at)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """Where the part touches the workpiece."""

@@ -91,6 +91,10 @@ class Cradle(Part):
         grown = [each.offset(off + site.chord, circular_segments=64) for each in plans]
         return CrossSection.batch_boolean(grown, OpType.Add)
 
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One seat takes the workpiece, whatever its sort."""
+        return ("seat",)
+
     def shape(self, site: Site) -> Shape:
         """Pocket down to the floor, pads up to the rests."""
         if site.body.depth <= self.lead_in + 0.1:

@@ -19,9 +19,14 @@ class Mould(Part):
     """
 
     tag: ClassVar[str] = "mould"
+    casts: ClassVar[bool] = True
     diameter: Length = mm(40.0, low=5.0, high=90.0, meaning="⌀ of the pad")
     slit: Length = mm(0.8, low=0.2, high=3.0, meaning="width of the slit")
     slit_hour: Hour = hour(6.0, meaning="hour of the slit")
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One seat takes the workpiece, whatever its sort."""
+        return ("seat",)
 
     def shape(self, site: Site) -> Shape:
         """Bore and slit."""

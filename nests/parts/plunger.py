@@ -64,6 +64,14 @@ class Plunger(Part):
         """That what is printed beside the holder moves freely."""
         return (LOOSE,)
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no such pusher."""
+        site.sheet.pusher(self.pusher)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One part works a pusher, whatever its sort."""
+        return ("pusher", self.pusher)
+
     def shape(self, site: Site) -> Shape:
         """Guide, collar pocket and spring pocket; plunger and button as bodies of their own."""
         pusher, hour = site.sheet.pusher(self.pusher), self.hour(site)

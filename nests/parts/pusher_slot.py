@@ -9,7 +9,7 @@ from nests.parts.base import Part, Shape, Site
 from nests.places import Side
 from nests.sheet import Pusher
 from nests.solid import OVER, block
-from nests.units import Hour, Length, mm, quantity, said
+from nests.units import BadInput, Hour, Length, mm, quantity, said
 
 
 def lever_z(site: Site, pusher: Pusher) -> Length:
@@ -31,11 +31,27 @@ class PusherSlot(Part):
         """Named after its pusher."""
         return f"pusher slot {self.pusher}"
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no such pusher."""
+        site.sheet.pusher(self.pusher)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One part works a pusher, whatever its sort."""
+        return ("pusher", self.pusher)
+
     def shape(self, site: Site) -> Shape:
-        """A radial cut from inside the bore to outside the body."""
+        """A radial cut from inside the bore to outside the body.
+
+        Raises `BadInput` where the body ends below the lever.
+        """
         pusher = site.sheet.pusher(self.pusher)
         hour = pusher.hour if self.at is None else self.at
         low = lever_z(site, pusher) - self.below
+        if low >= site.top:
+            raise BadInput(
+                f"{self.label()}: the lever of '{self.pusher}' lies "
+                f"{low + self.below - site.top:.2f} mm above the body; no slot is needed."
+            )
         inner = site.radius(hour) - OVER
         outer = site.outer(hour) + OVER
         angle = site.frame.angle(hour)

@@ -26,6 +26,17 @@ class Relief(Part):
         """Named after what it spares."""
         return f"relief of {self.of}"
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has nothing of that name or number."""
+        if self.of.startswith("lug "):
+            self._counted("lug", site.sheet.lugs)
+        else:
+            self._spared(site)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One makes room for one thing."""
+        return (self.tag, self.of)
+
     def shape(self, site: Site) -> Shape:
         """The volume in plan, grown, from its lowest point upward."""
         if self.of.startswith("lug "):

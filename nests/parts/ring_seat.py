@@ -158,6 +158,10 @@ class RingSeat(Part):
         out += [(out[-1][0] + self.lead_in, site.top), (out[-1][0] + self.lead_in, site.top + OVER)]
         return out
 
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One seat takes the workpiece, whatever its sort."""
+        return ("seat",)
+
     def shape(self, site: Site) -> Shape:
         """The cut for rim and underside."""
         if site.body.depth <= self.lead_in + 0.1:

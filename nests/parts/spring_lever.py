@@ -57,6 +57,14 @@ class SpringLever(Part):
         how = "each pushed as far as it goes, its root under the loupe"
         return (spring("spring-levers", how),)
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no such pusher."""
+        site.sheet.pusher(self.pusher)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One part works a pusher, whatever its sort."""
+        return ("pusher", self.pusher)
+
     def shape(self, site: Site) -> Shape:
         """Slits through the whole height, then the nose."""
         if site.body.follow != "circle" or not isinstance(site.sheet.outline, Round):

@@ -98,6 +98,15 @@ class StakePost(Part):
         widest = rest.zone.diameter if isinstance(rest.zone, Disc) else math.inf
         return Foothold(site.frame.place(at), site.frame.z(down, rest.height), widest, 0.0, 0.0)
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if nothing of that name looks to the bench."""
+        self.foothold(site)
+
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One in a place, whatever it carries."""
+        at = self.foothold(site).at
+        return (self.tag, round(at.x, 3), round(at.y, 3))
+
     def as_kind(self, kind: Literal["printed", "pin", "screw", "soft"]) -> StakePost:
         """The same post with another kind of contact, an insert as wide as its tip allows."""
         return replace(self, kind=kind, insert=min(self.insert, max(self.tip, 0.3)))

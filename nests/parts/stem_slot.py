@@ -27,6 +27,11 @@ class StemSlot(Part):
             if crown < self.crown:
                 yield replace(self, crown=crown)
 
+    def require_named(self, site: Site) -> None:
+        """Raise `BadInput` if the sheet has no stem."""
+        if site.sheet.stem is None:
+            raise BadInput(f"the sheet '{site.sheet.name}' has no stem; a stem slot needs one.")
+
     def shape(self, site: Site) -> Shape:
         """Two radial cuts, both down to under the stem."""
         stem = site.sheet.stem
@@ -36,6 +41,11 @@ class StemSlot(Part):
         bore, outer = site.radius(stem.hour), site.outer(stem.hour)
         narrow = stem.diameter + 2 * self.room
         low = z - stem.diameter / 2 - self.room
+        if low >= site.top:
+            raise BadInput(
+                f"stem slot: the stem lies {low + self.room - site.top:.2f} mm above the body; no "
+                "slot is needed."
+            )
         cut = block(angle, bore - OVER, outer + OVER, narrow, low, site.top + OVER)
         wide_from = bore + self.neck
         if self.crown > narrow and wide_from < outer:

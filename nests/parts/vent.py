@@ -37,6 +37,10 @@ class Vent(Part):
         if self.width > 1.2:
             yield replace(self, width=1.2)
 
+    def stands(self, site: Site) -> tuple[object, ...]:
+        """One at an hour on each level."""
+        return (*super().stands(site), self.level)
+
     def shape(self, site: Site) -> Shape:
         """A lying gable through the wall."""
         low = site.floor if self.level == "floor" else 0.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from nests.documents import data_folder
-from nests.kinds import read
+from nests.jobs import plan_in
 from nests.operation import WorkPlan
 from nests.units import BadInput
 
@@ -16,23 +16,15 @@ def names() -> tuple[str, ...]:
 
 
 def work_plan(wanted: str) -> WorkPlan:
-    """The work plan in a file, or the one of that name. Raises `BadInput` for neither, and if two
-    operations have one name."""
+    """The work plan in a file, or the one of that name. Raises `BadInput` for neither, and for
+    a plan that cannot be true."""
     path = Path(wanted)
     if not path.is_file() and wanted in names():
         path = _folder() / f"{wanted}.json"
     if not path.is_file():
         listed = ", ".join(names())
         raise BadInput(f"there is no file '{wanted}' and no work plan of that name; {listed}.")
-    plan = read(path, WorkPlan)
-    seen: set[str] = set()
-    for each in plan.operations:
-        if each.name in seen:
-            raise BadInput(f"{path.name}: two operations have the name '{each.name}'.")
-        seen.add(each.name)
-    if not plan.operations:
-        raise BadInput(f"{path.name}: the work plan has no operation.")
-    return plan
+    return plan_in(path)
 
 
 def _folder() -> Path:

@@ -9,10 +9,11 @@ from pathlib import Path
 from shutil import rmtree
 
 from nests import pack
-from nests.consistency import require_consistent
+from nests.consistency import require_consistent, require_on_sheet
 from nests.documents import canonical, write_file
 from nests.engraving import require_engravable
 from nests.finding import Grade
+from nests.jobs import card_in
 from nests.kinds import document, read
 from nests.picture.writing import text_width
 from nests.plan import Plan
@@ -22,7 +23,6 @@ from nests.planning.job import Job, Progress, solve
 from nests.planning.kept import holders_in
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
 from nests.units import BadInput
@@ -42,8 +42,9 @@ def job_from(
     """Read and solve; `work` is a file or the name of a plan. Raises `BadInput`."""
     workpiece = read(sheet, Sheet)
     require_consistent(workpiece)
-    card = read(printer, PrinterCard) if printer else PrinterCard()
+    card = card_in(printer)
     plan = work_plan(work)
+    require_on_sheet(plan, workpiece)
     named = {each.on for each in plan.operations}
     subs = [each for each in workpiece.sub_assemblies if each.name in named]
     require_engravable((workpiece, *subs, *plan.operations))

@@ -1,0 +1,1 @@
+"""What is looked at on a printer card, one file each."""

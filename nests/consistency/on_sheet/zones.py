@@ -1,0 +1,65 @@
+"""Areas in plan that are none: rings inside out, polygons that cross themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from nests.consistency._looked import SPECK, Looked
+from nests.finding import Finding
+from nests.sheet import Sheet
+from nests.zones import Polygon, Ring, Sector, Zone
+
+
+def look(looked: Looked) -> Iterator[Finding]:
+    """Every zone on the sheet by itself."""
+    for name, zone in _named(looked.sheet):
+        found = list(_zone(looked, name, zone))
+        if not found and looked.area(zone).area() < SPECK:
+            found = [
+                looked.stop(f"{name}: its zone has no area; at least {SPECK:g} mm² is needed.")
+            ]
+        yield from found
+
+
+def _named(sheet: Sheet) -> Iterator[tuple[str, Zone]]:
+    yield from ((f"the rest '{r.name}'", r.zone) for r in sheet.rests)
+    yield from ((f"the keep-clear '{k.name}'", k.zone) for k in sheet.keep_clear)
+    for field, stock in (("plate", sheet.plate), ("bridges", sheet.bridges)):
+        for number, recess in enumerate(stock.recesses):
+            yield f"{field}.recesses[{number}]", recess.zone
+
+
+def _zone(looked: Looked, name: str, zone: Zone) -> Iterator[Finding]:
+    if isinstance(zone, Ring | Sector) and zone.inner >= zone.outer:
+        yield looked.stop(
+            f"{name}: inner is {zone.inner:g} mm; it must be less than outer, {zone.outer:g} mm.",
+            value=zone.inner, limit=zone.outer,
+        )  # fmt: skip
+    if isinstance(zone, Sector) and zone.from_hour == zone.to_hour:
+        yield looked.stop(
+            f"{name}: from_hour and to_hour are both {zone.from_hour:g} h; they must differ.",
+            "write all round as a ring, or as 0 to 12 h",
+        )
+    if isinstance(zone, Polygon):
+        yield from _polygon(looked, name, zone)
+
+
+def _polygon(looked: Looked, name: str, zone: Polygon) -> Iterator[Finding]:
+    import shapely
+
+    corners = [(each.x, each.y) for each in zone.corners]
+    if len(corners) < 3:
+        yield looked.stop(f"{name}: corners has {len(corners)} corners; at least 3 are needed.")
+        return
+    for index, each in enumerate(zone.corners):
+        if each.distance(zone.corners[index - 1]) < 1e-6:
+            yield looked.stop(
+                f"{name}: corners[{index}] lies on the corner before it, {each.words()}; each "
+                "corner needs a place of its own."
+            )
+            return
+    if not shapely.LinearRing(corners).is_simple:
+        yield looked.stop(
+            f"{name}: corners make a line of {len(corners)} corners that crosses or touches "
+            "itself; give them in order round the area."
+        )
