@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from manifold3d import CrossSection
 
 from nests.finding import Finding, Grade
+from nests.operation import EVERY
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.places import Place, Side
@@ -167,6 +168,11 @@ def _names(sheet: Sheet) -> Iterator[Finding]:
         names = [each.name for each in items]  # type: ignore[attr-defined]
         for name in sorted({n for n in names if names.count(n) > 1}):
             yield _stop(sheet, f"{field} holds '{name}' twice; names are unique.", "rename one")
+    if any(each.name == EVERY for each in sheet.arbors):
+        yield _stop(
+            sheet, f"an arbor is named '{EVERY}', which says of a press that it is on all hands.",
+            "rename it",
+        )  # fmt: skip
     both = {a.name for a in sheet.arbors} & {r.name for r in sheet.rests}
     for name in sorted(both):
         yield _stop(sheet, f"'{name}' names an arbor and a rest; names are unique.", "rename one")

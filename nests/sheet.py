@@ -220,6 +220,9 @@ class Sheet(Record):
         """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
         these names. A name the sheet does not know takes nothing away; see `unknown`. Once the
         last keep-clear is gone, nothing fragile is left."""
+        known = {each.name for items in self._named_parts().values() for each in items}
+        if known.isdisjoint(names):
+            return self
         kept = {
             key: [i for i, each in enumerate(items) if each.name not in names]
             for key, items in self._named_parts().items()

@@ -17,12 +17,11 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.at_work import at_work, pressed
 from nests.consistency import require_consistent
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import Index, fresh_index
 from nests.drawer.shelf import read_holder
-from nests.families._posts import pressed_arbors
-from nests.jobs import at_work
 from nests.kept import State
 from nests.operation import Operation
 from nests.parts.base import Site
@@ -103,7 +102,7 @@ def wanted_for(sheet: Sheet, operation: Operation | None) -> Wanted:
     flat = Site(sheet, down.other, PrinterCard(), 0.01, Body())
     jewels = [
         (at.x, at.y, jewel.height)
-        for name in (pressed_arbors(sheet, operation) if operation is not None else ())
+        for name in (pressed(sheet, operation) if operation is not None else ())
         if (jewel := sheet.arbor(name).jewel(down)) is not None
         for at in (flat.frame.place(sheet.arbor(name).at),)
     ]

@@ -151,6 +151,8 @@ class Part(Record):
     """One reusable primitive of a recipe."""
 
     tag_key: ClassVar[str] = "part"
+    engraves: ClassVar[bool] = False
+    """Whether it is an engraving: its strokes are judged as fine lines, not as walls."""
 
     def label(self) -> str:
         """What findings and pictures call this part; made unique by the composition."""

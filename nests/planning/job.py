@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nests import families
+from nests.at_work import require_known
 from nests.operation import Operation, WorkPlan
 from nests.places import Side
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
@@ -109,9 +110,12 @@ def solve(
     """Find the smallest family of holders for the operations of a work plan.
 
     `seconds` limit the solving of covers. What no holder serves is left over with its reasons;
-    nothing is raised for it.
+    nothing is raised for it. Raises `BadInput` for an arbor or an absent part that an operation
+    names and the sheet does not know.
     """
     operations = work.operations
+    for each in operations:
+        require_known(sheet, each)
     missing = {
         i: facts for i, each in enumerate(operations) if (facts := missing_facts(sheet, each))
     }

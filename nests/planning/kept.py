@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from functools import cache, partial
 from pathlib import Path
 
+from nests.at_work import at_work
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import fresh_index
 from nests.drawer.search import Match, matches, wanted_for
 from nests.drawer.shelf import read_holder
 from nests.finding import Grade
-from nests.jobs import at_work
 from nests.operation import Operation
 from nests.planning.job import Answer, Existing
 from nests.sheet import Sheet

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from itertools import groupby
 
+from nests.at_work import pressed
 from nests.checks import names as check_names
 from nests.finding import Grade
 from nests.operation import Operation
@@ -63,7 +64,7 @@ def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
         )
     assert chosen.trial.recipe is not None
     trial, recipe = chosen.trial, chosen.trial.recipe
-    pressed = {press.arbor for press in recipe.operation.presses}
+    forces = pressed(recipe.workpiece, recipe.operation)
     bench = check_names("bench")
     return PlannedHolder(
         name=chosen.name,
@@ -74,7 +75,7 @@ def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
         posts=tuple(
             part.under
             for part in recipe.parts
-            if isinstance(part, StakePost) and part.under in pressed
+            if isinstance(part, StakePost) and part.under in forces
         ),
         grade=trial.grade.value,
         open_facts=tuple(

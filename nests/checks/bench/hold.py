@@ -53,15 +53,17 @@ class Hold:
 
 
 def check(study: Study) -> list[Finding]:
-    """Findings for every clip and tab, and for the weight if the holder is turned over."""
+    """Findings for every clip and tab, and for the weight.
+
+    A holder that holds its workpiece is made to be turned over, whatever is done in it first.
+    """
     holder = study.holder
     if holder is None or holder.recipe.kind == MOULD:
         return []
     recipe, site = holder.recipe, holder.recipe.site()
     holding = [each for each in holder.laid if isinstance(each.part, Clip | SwingTab)]
-    over = recipe.operation.turned_over or recipe.family == "inspection"
     if not holding:
-        return [_nothing_holds(holder)] if over else []
+        return [_nothing_holds(holder)] if recipe.operation.turned_over else []
     spare = seated(study, site)
     out: list[Finding] = []
     holds = []
@@ -73,9 +75,7 @@ def check(study: Study) -> list[Finding]:
             out += _tab(group, part, site, spare)
             carries = tab_carries(part, site.card)
         holds += [Hold(each.label, each.part.contacts(site)[0].place, carries) for each in group]
-    if over:
-        out += [*_hangs(holder, site, holds), *_lies(holder, site)]
-    return out
+    return [*out, *_hangs(holder, site, holds), *_lies(holder, site)]
 
 
 def _alike(holding: list[Laid]) -> dict[Clip | SwingTab, list[Laid]]:
