@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal, TypeVar
+from typing import ClassVar, Literal, TypeVar
 
 from nests.places import Place, Side
 from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
@@ -26,6 +26,7 @@ class CasingLedge(Record):
 class Recess(Record):
     """Where a plate is thinner than the rest of it, or bored through."""
 
+    says_side: ClassVar[str | None] = ""
     zone: Zone = said("its area in plan")
     thickness: Length = mm(low=0.0, high=6.0, meaning="thickness left there, 0 for a hole")
 
@@ -69,6 +70,7 @@ class Jewel(Record):
 class Arbor(Record):
     """An arbor with its jewels and what it carries."""
 
+    says_side: ClassVar[str | None] = "jewels.side"
     name: str = said("name of the arbor, unique on the sheet")
     at: Place = said("place of the arbor")
     carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
@@ -91,6 +93,7 @@ class Arbor(Record):
 class Rest(Record):
     """An area of the workpiece that may be touched."""
 
+    says_side: ClassVar[str | None] = "side"
     name: str = said("name of the rest, unique on the sheet")
     side: Side = said("side it looks to")
     height: Length = mm(low=-5.0, high=8.0, meaning="its face above the rim face of its side")
@@ -101,6 +104,7 @@ class Rest(Record):
 class KeepClear(Record):
     """A volume of the workpiece that nothing may enter."""
 
+    says_side: ClassVar[str | None] = "side"
     name: str = said("name, unique on the sheet")
     side: Side = said("side the heights are read from")
     zone: Zone = said("its area in plan")

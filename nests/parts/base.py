@@ -151,6 +151,7 @@ class Part(Record):
     """One reusable primitive of a recipe."""
 
     tag_key: ClassVar[str] = "part"
+    says_side: ClassVar[str | None] = ""
     engraves: ClassVar[bool] = False
     """Whether it is an engraving: its strokes are judged as fine lines, not as walls."""
 
