@@ -237,6 +237,8 @@ def as_read_from(side, data):
     if set(data) == {"hour", "radius"}:
         turn = math.pi / 6 * data["hour"]
         data = {"x": data["radius"] * math.sin(turn), "y": data["radius"] * math.cos(turn)}
+    if data.get("read_from") == "dial":
+        data = {"x": data["x"], "y": data["y"]}
     if set(data) == {"x", "y"}:
         if side is Side.DIAL:
             return {**data, "read_from": "dial"}
