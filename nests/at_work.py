@@ -58,11 +58,6 @@ def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
             out[name] = max(press.hardest, out.get(name, 0.0))
     present = [each.name for each in arbors]
     for name in sorted(out.keys() - set(present)):
-        if name in operation.absent:
-            raise BadInput(
-                f"the operation '{operation.name}' presses '{name}' and names it under 'absent'; "
-                "there is no arbor of that name then."
-            )
         _require_arbor(workpiece, operation, name)
     return {name: out[name] for name in present if name in out}
 
@@ -74,8 +69,8 @@ def pressed_words(workpiece: Sheet, operation: Operation) -> list[str]:
 
 def require_known(sheet: Sheet, operation: Operation) -> None:
     """Raise `BadInput` for a press on an arbor that the workpiece of an operation does not have,
-    and for a name under `absent` that is neither on the sheet nor a trade word. An operation on an
-    unknown sub-assembly is passed over; `at_work` refuses it."""
+    or not at that moment, and for a name under `absent` that is neither on the sheet nor a trade
+    word. An operation on an unknown sub-assembly is passed over; `at_work` refuses it."""
     works = [each for each in sheet.sub_assemblies if each.name == operation.on]
     for work in works if operation.on else [sheet]:
         for press in operation.presses:
@@ -92,6 +87,11 @@ def require_known(sheet: Sheet, operation: Operation) -> None:
 
 
 def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:
+    if name in operation.absent:
+        raise BadInput(
+            f"the operation '{operation.name}' presses '{name}' and names it under 'absent'; "
+            "there is no arbor of that name then."
+        )
     names = [each.name for each in work.arbors]
     if name not in names:
         raise BadInput(

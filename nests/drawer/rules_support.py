@@ -177,14 +177,14 @@ def _place(each: Bearing) -> tuple[float, float, float]:
 
 def applicable(operation: Operation, at: Sitting) -> tuple[Operation, tuple[Finding, ...]]:
     """An operation as it can be done on this workpiece, and what cannot be judged of it."""
-    try:
-        pressed(at.sheet, operation)
-    except BadInput as error:
-        left = ruling(
-            "support",
-            Grade.UNKNOWN,
-            f"presses are not assessed: {error}",
-            "give an operation for this movement",
-        )
-        return replace(operation, presses=()), (left,)
-    return operation, ()
+    able, left = [], []
+    for press in operation.presses:
+        try:
+            pressed(at.sheet, replace(operation, presses=(press,)))
+        except BadInput as error:
+            told = f"presses are not assessed: {press.hardest:g} N on '{press.arbor}', for {error}"
+            remedy = "give an operation for this movement"
+            left.append(ruling("support", Grade.UNKNOWN, told, remedy))
+        else:
+            able.append(press)
+    return replace(operation, presses=tuple(able)), tuple(left)
