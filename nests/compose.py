@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from nests.at_work import pressed
 from nests.finding import refuse
 from nests.parts.base import Contact, Part, Shape
 from nests.recipe import CARRIES, MOULD, HolderKind, Recipe
@@ -69,10 +70,19 @@ def refuse_wrong_kind(kind: HolderKind, workpiece: Sheet) -> None:
 def compose(recipe: Recipe) -> Holder:
     """Build the solid of a recipe.
 
-    Raises `Refused` on a wrong kind and `BadInput`, naming the part, when a part cannot be built
-    from the sheet. Conflicts between parts do not raise: see `checks.composition`.
+    Raises `Refused` on a wrong kind, and on a press where nothing is worked on. Raises `BadInput`
+    for a press on what the workpiece does not have, and, naming the part, when a part cannot be
+    built from the sheet. Conflicts between parts do not raise: see `checks.composition`.
     """
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
+    forces = pressed(recipe.workpiece, recipe.operation)
+    if forces and recipe.kind == MOULD:
+        raise refuse(
+            "kind",
+            f"'{recipe.operation.name}' presses {', '.join(forces)}, and in a {MOULD} nothing is "
+            "worked on.",
+            "choose an operation in which nothing is pressed",
+        )
     site = recipe.site()
     laid = tuple(_lay(label, part, part.shape(site)) for label, part in _labelled(recipe))
     body = laid[0].shape.adds

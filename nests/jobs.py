@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from nests import families
+from nests.at_work import at_work
 from nests.consistency import require_card, require_consistent, require_plan
 from nests.families.round import stand_in
 from nests.finding import Finding, Grade
@@ -49,8 +50,9 @@ def order(
     rule = families.family(family)
     card, plan = card_in(printer), plan_in(work)
     chosen: Operation | None = plan.operation(operation) if operation else None
-    if chosen is not None and chosen.on and options.get("sub_assembly") == chosen.on:
-        options = {**options, "sub_assembly": None}  # said twice
+    sub = options.get("sub_assembly")
+    if chosen is not None and sub and chosen.on in ("", sub):  # once is enough
+        chosen, options = replace(chosen, on=sub), {**options, "sub_assembly": None}
     wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
     if sheet is not None:
         if options.get("diameter") is not None or options.get("height") is not None:
@@ -59,10 +61,10 @@ def order(
             )
         workpiece = read(sheet, Sheet)
         require_consistent(workpiece)  # a family counts on it
-        if chosen is not None:
-            workpiece = at_work(workpiece, chosen)
     else:
         workpiece = _stand_in(family, wish)
+    if chosen is not None:
+        workpiece = at_work(workpiece, chosen)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
     return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
 
@@ -86,13 +88,6 @@ def _true(path: Path, cls: type[R], require: Callable[[R], None]) -> R:
     except BadInput as bad:
         raise BadInput(f"{path.name}: {bad}") from None
     return value
-
-
-def at_work(sheet: Sheet, operation: Operation) -> Sheet:
-    """The workpiece of an operation as it is then: the movement of `sheet` or the sub-assembly the
-    operation is done on, less what is not fitted. Raises `BadInput` for an unknown sub-assembly."""
-    work = sheet.sub_assembly(operation.on) if operation.on else sheet
-    return work.without(operation.absent)
 
 
 def _stand_in(family: str, wish: object) -> Sheet:

@@ -9,13 +9,15 @@ from nests.places import Side
 from nests.units import BadInput, Record, quantity, said
 
 MEMORY = "from memory; no published figure known"
+EVERY = "every hand"
+"""Says of a press that it is on every arbor that carries a hand."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Press(Record):
     """Something pressed on, and how hard."""
 
-    arbor: str = said("name of the arbor; 'every hand' for all that carry one")
+    arbor: str = said(f"name of the arbor; '{EVERY}' for all that carry one")
     force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press", MEMORY)
     least: float | None = quantity("N", None, 0.1, 300.0, "least that occurs", MEMORY)
     most: float | None = quantity("N", None, 0.1, 300.0, "most that occurs", MEMORY)
@@ -75,7 +77,7 @@ class WorkPlan(Record):
         raise BadInput(f"there is no operation '{name}' in '{self.name}'; there is {names}.")
 
 
-EVERY_HAND = (Press(arbor="every hand"),)
+EVERY_HAND = (Press(arbor=EVERY),)
 """All hands pressed on."""
 
 USUAL = WorkPlan(

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests import parts as parts  # the variants of Part must be known before a recipe is read
+from nests.at_work import fitted
 from nests.operation import Operation
 from nests.parts.base import Part, Site
 from nests.parts.body import Body
@@ -52,5 +53,6 @@ class Recipe(Record):
         return self.operation.side_up
 
     def site(self) -> Site:
-        """The ground its parts stand on."""
-        return Site(self.workpiece, self.side_up, self.printer, self.chord_error, self.body)
+        """The ground its parts stand on: the workpiece less what is not fitted."""
+        work = fitted(self.workpiece, self.operation)
+        return Site(work, self.side_up, self.printer, self.chord_error, self.body)

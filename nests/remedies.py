@@ -220,7 +220,8 @@ def _overhang(holder: Holder, finding: Finding) -> Change | None:
 def _detail(holder: Holder, finding: Finding) -> Change | None:
     if finding.limit is None or len(finding.parts) != 1:
         return None
-    if not finding.parts[0].startswith("mark "):
+    part = next((e.part for e in holder.laid if e.label == finding.parts[0]), None)
+    if part is None or not part.strokes:
         return _resize(holder, finding, _THICKER, 1.0) or _resize(holder, finding, _WIDER, 1.0)
     return _changed(holder, finding.parts[0], "height", finding.limit)
 

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests import workpiece
-from nests.checks._study import FACING, Study, engraved
+from nests.checks._study import FACING, Study
 from nests.compose import Holder
 from nests.finding import Finding, Grade, by_gravity
 from nests.parts.base import Site
@@ -126,7 +126,8 @@ def _detail(study: Study, mesh: Triangles, found: Thickness) -> NDArray[np.bool_
     """Points (N,) between two strokes of an engraving: fine detail to the checks, and no wall."""
     made_by = study.holder.made_by if study.holder is not None else {}
     makers, of = np.unique(mesh.makers, return_inverse=True)
-    stroke = np.array([engraved(made_by.get(int(m), "body")) for m in makers])[of.reshape(-1)]
+    engraved = [study.engraved(made_by.get(int(m), "body")) for m in makers]
+    stroke = np.array(engraved)[of.reshape(-1)]
     return np.asarray(stroke[found.face] & stroke[found.opposite_face])
 
 

@@ -45,6 +45,22 @@ _PLACE: dict[str, Any] = {
     },
 }
 
+_SAYS_SIDE: dict[str, Any] = {
+    "description": "A place by x and y that may have been read from either side.",
+    "if": {"required": ["x"], "not": {"properties": {"x": {"const": 0}}}},
+    "then": {
+        "properties": {
+            "read_from": {
+                "description": "the side you looked at when you read x, 'dial' or 'bridge': seen "
+                "from the other one x has the other sign"
+            }
+        },
+        "required": ["read_from"],
+    },
+}
+"""What a place by x and y must say besides where its owner asks for it; see `Record.says_side`. An
+hour is the same from both sides, and so is an x of 0."""
+
 
 @cache
 def hints(cls: Any) -> dict[str, Any]:
@@ -93,7 +109,50 @@ def _object(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
     if needed:
         out["required"] = needed
     out["additionalProperties"] = False
+    asks = _says_side(cls, definitions)
+    if asks:
+        out["allOf"] = [asks]
     return out
+
+
+def _says_side(cls: type, definitions: dict[str, Any]) -> dict[str, Any]:
+    """What a record class asks of the places in it; nothing if it has none, or none must say."""
+    when: str | None = getattr(cls, "says_side", None)
+    if when is None:
+        return {}
+    asks = _asks_of_places(cls)
+    if asks:
+        definitions.setdefault("SaysSide", _SAYS_SIDE)
+    if not when or not asks:
+        return asks
+    *above, name = when.split(".")
+    seen: dict[str, Any] = {"properties": {name: {"const": Side.BRIDGE.value}}, "required": [name]}
+    for each in above:  # any of a list
+        seen = {
+            "properties": {each: {"not": {"items": {"not": seen}}}},
+            "required": [each],
+        }
+    return {"if": seen, "then": asks}
+
+
+def _asks_of_places(hint: Any) -> dict[str, Any]:
+    """`SaysSide` at every place inside a value of a type; nothing if there is none."""
+    origin, args = get_origin(hint), get_args(hint)
+    if hint is Place:
+        return {"$ref": "#/$defs/SaysSide"}
+    if origin is tuple:
+        inner = _asks_of_places(args[0])
+        return {"items": inner} if inner else {}
+    if origin in (Union, types.UnionType):
+        return next((asks for each in args if (asks := _asks_of_places(each))), {})
+    if not (isinstance(hint, type) and issubclass(hint, Record)):
+        return {}
+    found: dict[str, Any] = {}
+    for cls in variants(hint).values() if is_base(hint) else (hint,):
+        for each in fields(cls):
+            if asks := _asks_of_places(hints(cls)[each.name]):
+                found[each.name] = asks
+    return {"properties": found} if found else {}
 
 
 def _field_schema(cls: type, each: Field[Any], definitions: dict[str, Any]) -> dict[str, Any]:
@@ -180,7 +239,7 @@ def _has_default(each: Field[Any]) -> bool:
 def plain(value: Any) -> Any:
     """A record (or any value inside one) as JSON-ready data; fields at their default stay out."""
     if isinstance(value, Place):
-        return {"x": value.x, "y": value.y}
+        return {"x": value.x, "y": value.y, "read_from": Side.DIAL.value}
     if isinstance(value, Record):
         out: dict[str, Any] = {}
         if value.tag:

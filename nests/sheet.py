@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Literal, TypeVar
+from typing import ClassVar, Literal, TypeVar
 
 from nests.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side
@@ -27,6 +27,7 @@ class CasingLedge(Record):
 class Recess(Record):
     """Where a plate is thinner than the rest of it, or bored through."""
 
+    says_side: ClassVar[str | None] = ""
     zone: Zone = said("its area in plan")
     thickness: Length = mm(low=0.0, high=6.0, meaning="thickness left there, 0 for a hole")
 
@@ -70,6 +71,7 @@ class Jewel(Record):
 class Arbor(Record):
     """An arbor with its jewels and what it carries."""
 
+    says_side: ClassVar[str | None] = "jewels.side"
     name: str = said("name of the arbor, unique on the sheet")
     at: Place = said("place of the arbor")
     carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
@@ -92,6 +94,7 @@ class Arbor(Record):
 class Rest(Record):
     """An area of the workpiece that may be touched."""
 
+    says_side: ClassVar[str | None] = "side"
     name: str = said("name of the rest, unique on the sheet")
     side: Side = said("side it looks to")
     height: Length = mm(low=-5.0, high=8.0, meaning="its face above the rim face of its side")
@@ -102,6 +105,7 @@ class Rest(Record):
 class KeepClear(Record):
     """A volume of the workpiece that nothing may enter."""
 
+    says_side: ClassVar[str | None] = "side"
     name: str = said("name, unique on the sheet")
     side: Side = said("side the heights are read from")
     zone: Zone = said("its area in plan")
@@ -233,6 +237,9 @@ class Sheet(Record):
         """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
         these names. A name the sheet does not know takes nothing away; see `unknown`. Once the
         last keep-clear is gone, nothing fragile is left."""
+        known = {each.name for items in self._named_parts().values() for each in items}
+        if known.isdisjoint(names):
+            return self
         kept = {
             key: [i for i, each in enumerate(items) if each.name not in names]
             for key, items in self._named_parts().items()

@@ -114,6 +114,10 @@ class Record:
 
     tag: ClassVar[str] = ""
     """The word that tells this variant from its siblings in a document."""
+    says_side: ClassVar[str | None] = None
+    """When a place by x and y in it, in a document, must say the side it was read from: always for
+    '', or where a field is the bridge side: its own, 'side', or that of any of a list,
+    'jewels.side'. Never for None: all of it is plainly seen from the dial side."""
 
     def __post_init__(self) -> None:
         """Check every quantity; raises `BadInput`."""

@@ -109,12 +109,10 @@ def _uncertainty(sheet: Sheet, pointer: str) -> Length:
     return max([sheet.uncertainty, *under])
 
 
-def keep_clear(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
-    """The keep-clear volumes of the sheet, but those of parts that are not fitted."""
+def keep_clear(site: Site) -> tuple[Prism, ...]:
+    """The keep-clear volumes of the sheet."""
     frame, out = site.frame, []
     for index, each in enumerate(site.sheet.keep_clear):
-        if each.name in absent:
-            continue
         low, high = sorted(
             (frame.z(each.side, each.from_height), frame.z(each.side, each.to_height))
         )
@@ -142,12 +140,12 @@ def dial_feet(site: Site) -> tuple[Prism, ...]:
     return tuple(out)
 
 
-def pivots(site: Site, absent: tuple[str, ...] = ()) -> tuple[Prism, ...]:
+def pivots(site: Site) -> tuple[Prism, ...]:
     """The pivots that stand out of their jewels."""
     frame, out = site.frame, []
     for index, arbor in enumerate(site.sheet.arbors):
         for number, jewel in enumerate(arbor.jewels):
-            if arbor.name in absent or not jewel.pivot_diameter or not jewel.pivot_protrusion:
+            if not jewel.pivot_diameter or not jewel.pivot_protrusion:
                 continue
             face = frame.z(jewel.side, jewel.height)
             end = frame.z(jewel.side, jewel.height + jewel.pivot_protrusion)
@@ -177,12 +175,12 @@ def stem(site: Site, operation: Operation) -> tuple[Rod, ...]:
 
 
 def volumes(site: Site, operation: Operation) -> tuple[Volume, ...]:
-    """Everything on the sheet that no part of a holder may meet during an operation."""
-    absent = operation.absent
+    """Everything of the workpiece on a site that no part of a holder may meet during an operation;
+    what is not fitted then is not on the site (`Recipe.site`)."""
     return (
-        *keep_clear(site, absent),
+        *keep_clear(site),
         *dial_feet(site),
-        *pivots(site, absent),
+        *pivots(site),
         *stem(site, operation),
     )
 

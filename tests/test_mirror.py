@@ -17,10 +17,10 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from nests import families, pack
+from nests.at_work import at_work
 from nests.checks._study import Study
 from nests.compose import compose
 from nests.documents import canonical, data_folder, read_json, validate
-from nests.jobs import at_work
 from nests.kinds import document, read
 from nests.loops import segments
 from nests.mesh_files import SLIVER, three_mf
@@ -237,6 +237,8 @@ def as_read_from(side, data):
     if set(data) == {"hour", "radius"}:
         turn = math.pi / 6 * data["hour"]
         data = {"x": data["radius"] * math.sin(turn), "y": data["radius"] * math.cos(turn)}
+    if data.get("read_from") == "dial":
+        data = {"x": data["x"], "y": data["y"]}
     if set(data) == {"x", "y"}:
         if side is Side.DIAL:
             return {**data, "read_from": "dial"}

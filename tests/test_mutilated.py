@@ -271,7 +271,7 @@ def contradictory() -> Iterator[Mutilation]:
             return _changed(data, lambda d: change(d.get("workpiece", d)))
 
         yield Mutilation(f"{name}: an arbor outside",
-                         spoil(lambda d: d["arbors"][0].update(at={"x": 40.0, "y": 0.0})),
+                         spoil(lambda d: d["arbors"][0].update(at={"x": 0.0, "y": 40.0})),
                          ("centre",), code)  # fmt: skip
         yield Mutilation(f"{name}: one name twice",
                          spoil(lambda d: d["rests"].append(d["rests"][0])),
@@ -281,7 +281,7 @@ def contradictory() -> Iterator[Mutilation]:
                          ("casing_ledge", "20"), code)  # fmt: skip
         yield Mutilation(f"{name}: line breaks in a name",
                          spoil(lambda d: d["arbors"][0].update(name="a\nb\x1b[2J",
-                                                               at={"x": 40.0, "y": 0.0})),
+                                                               at={"x": 0.0, "y": 40.0})),
                          ("a b",), code)  # fmt: skip
         yield Mutilation(f"{name}: pointer to nowhere",
                          spoil(lambda d: d.update(uncertainties={"/no/such": 0.1})),

@@ -12,12 +12,12 @@ from typing import Any
 import pytest
 
 from nests import families
+from nests.at_work import at_work
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.compose import compose
 from nests.documents import data_folder
 from nests.finding import Grade
-from nests.jobs import at_work
 from nests.kinds import read
 from nests.load_path.supports import props, under
 from nests.operation import Operation, Press

@@ -30,8 +30,9 @@ from nests.consistency import (
     require_recipe,
 )
 from nests.documents import validate
-from nests.drawer.filing import file_holder, readings
+from nests.drawer.filing import file_holder
 from nests.finding import Finding, Grade
+from nests.kept import Readings
 from nests.kinds import read
 from nests.operation import WorkPlan
 from nests.printer_card import PrinterCard
@@ -212,7 +213,7 @@ def test_a_kept_holder_that_cannot_be_true(
 ) -> None:
     """`check` says it, and a search leaves the holder out with the reason."""
     drawer, sheet = tmp_path / "drawer", GALLERY / "sheets" / "inv-26-a.json"
-    kept = file_holder(drawer, record(Recipe, sources(ROUND)), readings())
+    kept = file_holder(drawer, record(Recipe, sources(ROUND)), Readings())
     path = drawer / f"{kept.id}.json"
     data = json.loads(path.read_text("utf-8"))
     data["recipe"]["workpiece"]["rests"][0]["height"] = 2.4

@@ -131,6 +131,16 @@ class Study:
             return self.holder.part_of(face)
         return {SIDE: GROOVE, FLOOR: GROOVE_FLOOR}.get(int(self.mesh.makers[face]), self.name)
 
+    def engraved(self, label: str) -> bool:
+        """Whether a label is that of an engraving, or of the side of a groove that may be one."""
+        return label in self._engravings
+
+    @cached_property
+    def _engravings(self) -> frozenset[str]:
+        if self.holder is None:
+            return frozenset((GROOVE,))
+        return frozenset(each.label for each in self.holder.laid if each.part.strokes)
+
     @property
     def whole(self) -> tuple[str, ...]:
         """What to name for a fault of the whole body."""
@@ -208,8 +218,3 @@ class Study:
         # point by point: all at once would take as many times the memory of the mesh
         nearest = [int(np.argmin(squared - 2.0 * (there @ point))) for point in here]
         return [self.part_of(int(self.walls.face[i])) for i in nearest]
-
-
-def engraved(label: str) -> bool:
-    """Whether a part is an engraving, or the side of a groove that may be one."""
-    return label.startswith("mark ") or label == GROOVE

@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from nests.at_work import at_work, fitted
 from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.compose import Holder, Laid, compose, refuse_wrong_kind
@@ -21,7 +22,6 @@ from nests.drawer.seats import Seat, seats, supports
 from nests.drawer.sitting import Bearing, Sitting, sit
 from nests.drawer.wear import worn
 from nests.finding import Finding, Grade, by_gravity, worst
-from nests.jobs import at_work
 from nests.kept import KeptHolder
 from nests.operation import Operation
 from nests.parts.base import Part, Shape, Site
@@ -100,7 +100,7 @@ def cross(
     true.
     """
     wanted = operation or kept.recipe.operation
-    workpiece = at_work(sheet, operation) if operation is not None else sheet
+    workpiece = fitted(sheet, wanted) if operation is None else at_work(sheet, operation)
     refuse_wrong_kind(kept.recipe.kind, workpiece)
     found = seats(kept)
     if seat >= len(found):

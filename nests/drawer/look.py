@@ -8,9 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from nests.at_work import pressed
 from nests.drawer.index import Index
 from nests.drawer.sizes import Needs, needs, ruled_out
-from nests.families._posts import pressed_arbors
 from nests.kept import State
 from nests.operation import Operation
 from nests.parts.base import Site
@@ -78,8 +78,8 @@ def wanted_for(sheet: Sheet, operation: Operation | None) -> Wanted:
     is_round = isinstance(sheet.outline, Round)
     if operation is None:
         return Wanted(carries=sheet.kind, across=across, round=is_round)
-    up, pressed = operation.side_up, tuple(pressed_arbors(sheet, operation))
-    asked = needs(sheet, operation, sites[up], pressed)
+    up, under = operation.side_up, tuple(pressed(sheet, operation))
+    asked = needs(sheet, operation, sites[up], under)
     return Wanted(carries=sheet.kind, across=across, round=is_round, up=up, needs=asked)
 
 

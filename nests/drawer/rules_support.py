@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from nests.at_work import pressed
 from nests.drawer.ruling import ruling
 from nests.drawer.sitting import Bearing, Sitting
-from nests.families._posts import pressed_arbors
 from nests.finding import Finding, Grade
 from nests.operation import Operation
 from nests.units import BadInput, Length
@@ -106,7 +106,7 @@ def _spares_pivot(
 def presses(at: Sitting, operation: Operation, labels: tuple[str, ...]) -> Iterator[Finding]:
     """Is the jewel of every arbor that is pressed supported?"""
     down = at.site.side_down
-    for name, force in pressed_arbors(at.sheet, operation).items():
+    for name, force in pressed(at.sheet, operation).items():
         jewel = at.sheet.arbor(name).jewel(down)
         if jewel is None:
             yield ruling(
@@ -122,7 +122,7 @@ def presses(at: Sitting, operation: Operation, labels: tuple[str, ...]) -> Itera
 
 def _supported(at: Sitting, name: str, force: float, labels: tuple[str, ...]) -> Finding:
     own = [b for b in at.bearings if b.name == name and b.jewel is not None]
-    pressed = f"'{name}' is pressed with {force:g} N"
+    told = f"'{name}' is pressed with {force:g} N"
     if not own:
         here = at.site.frame.place(at.sheet.arbor(name).at)
         tips = [*at.bare, *(b.support for b in at.bearings)]
@@ -133,7 +133,7 @@ def _supported(at: Sitting, name: str, force: float, labels: tuple[str, ...]) ->
         return ruling(
             "support",
             Grade.STOP,
-            f"{pressed}, and its jewel is not supported: {near}.",
+            f"{told}, and its jewel is not supported: {near}.",
             "another holder for this operation",
             away,
         )
@@ -146,7 +146,7 @@ def _supported(at: Sitting, name: str, force: float, labels: tuple[str, ...]) ->
     return ruling(
         "support",
         grade,
-        f"{pressed}; {label} stands under its jewel, {best.off:.2f} mm beside the middle and "
+        f"{told}; {label} stands under its jewel, {best.off:.2f} mm beside the middle and "
         f"{abs(gap):.2f} mm {'short of' if gap > 0 else 'above'} it (± {within:.2f} mm).",
         _set_to(best, gap) if short else "",
         abs(gap),
@@ -177,14 +177,14 @@ def _place(each: Bearing) -> tuple[float, float, float]:
 
 def applicable(operation: Operation, at: Sitting) -> tuple[Operation, tuple[Finding, ...]]:
     """An operation as it can be done on this workpiece, and what cannot be judged of it."""
-    try:
-        pressed_arbors(at.sheet, operation)
-    except BadInput as error:
-        left = ruling(
-            "support",
-            Grade.UNKNOWN,
-            f"presses are not assessed: {error}",
-            "give an operation for this movement",
-        )
-        return replace(operation, presses=()), (left,)
-    return operation, ()
+    able, left = [], []
+    for press in operation.presses:
+        try:
+            pressed(at.sheet, replace(operation, presses=(press,)))
+        except BadInput as error:
+            told = f"presses are not assessed: {press.hardest:g} N on '{press.arbor}', for {error}"
+            remedy = "give an operation for this movement"
+            left.append(ruling("support", Grade.UNKNOWN, told, remedy))
+        else:
+            able.append(press)
+    return replace(operation, presses=tuple(able)), tuple(left)

@@ -14,13 +14,13 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
 
+from nests.at_work import at_work
 from nests.consistency import require_consistent
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import fresh_index
 from nests.drawer.look import Match, Wanted, first_look, matches, shown, wanted_for
 from nests.drawer.shelf import read_holder
 from nests.finding import Grade
-from nests.jobs import at_work
 from nests.kept import State
 from nests.operation import Operation
 from nests.places import Side

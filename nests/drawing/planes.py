@@ -61,8 +61,9 @@ def part_hour(subject: Subject, part: Part) -> float | None:
         return sheet.pusher(part.pusher).hour
     if isinstance(part, Clip | SwingTab | FingerRelief | Vent):
         return part.at
-    if isinstance(part, Relief) and part.of.startswith("lug "):
-        return sheet.lugs[int(part.of.removeprefix("lug ")) - 1].hour
+    if isinstance(part, Relief):
+        lug = part.lug(sheet)
+        return None if lug is None else lug.hour
     return part.slit_hour if isinstance(part, Mould) else None
 
 

@@ -10,12 +10,11 @@ from typing import Literal
 from manifold3d import CrossSection
 
 from nests.families._room import covering, distance_off, distance_to, inset, widest_beside
-from nests.operation import EVERY_HAND, Operation
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
 from nests.printer_card import PrinterCard
-from nests.sheet import Arbor, Jewel, Rest, Sheet
+from nests.sheet import Arbor, Jewel, Rest
 from nests.solid import area
 from nests.units import BadInput, Length
 from nests.zones import Disc, Polygon, Ring, Sector
@@ -35,16 +34,6 @@ KINDS: tuple[tuple[Literal["printed", "pin", "screw"], Length], ...] = (
     ("screw", 6.0),
 )
 """Kinds of post with the ⌀ in mm of the shank if there is room, from simple to laborious."""
-
-
-def pressed_arbors(sheet: Sheet, operation: Operation | None) -> dict[str, float]:
-    """Most force in N on each arbor that is pressed, in the order of the sheet."""
-    carrying = [a.name for a in sheet.arbors if a.carries]
-    out: dict[str, float] = {}
-    for press in EVERY_HAND if operation is None else operation.presses:
-        for name in carrying if press.arbor == "every hand" else [sheet.arbor(press.arbor).name]:
-            out[name] = max(press.force, press.most or 0.0, out.get(name, 0.0))
-    return {a.name: out[a.name] for a in sheet.arbors if a.name in out}
 
 
 def spots(rest: Rest) -> tuple[Place, ...]:

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from nests.at_work import pressed
 from nests.families._common import asked, finished, rim_plan
-from nests.families._posts import pressed_arbors
 from nests.families._standing import DROP, PostWish, stand
 from nests.operation import EVERY_HAND, Operation, Press
 from nests.parts.base import Part
@@ -72,7 +72,7 @@ def on_posts(
     `carried`, `drop`, `rests` and what is raised are those of `stand`.
     """
     sheet, site, plan = blank.workpiece, blank.site(), rim_plan(blank.workpiece)
-    forces = pressed_arbors(sheet, blank.operation)
+    forces = pressed(sheet, blank.operation)
     standing = stand(site, wish, forces, carried=carried, drop=drop, rests=rests)
     for each in reaches:
         plan.take(each.at, each.width)

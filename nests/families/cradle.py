@@ -12,8 +12,8 @@ from collections import Counter
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.at_work import pressed
 from nests.families._common import body, finished, rim_plan
-from nests.families._posts import pressed_arbors
 from nests.families._pressed import operation_for, side_of
 from nests.families._room import inset
 from nests.families._standing import PostWish, posts_among_pads
@@ -53,7 +53,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         )
     up = side_of(wish.side_up, operation)
     does = operation_for(operation, up, wish, "carried")
-    forces = pressed_arbors(work, does)
+    forces = pressed(work, does)
     base = body(work, up, wish, card, post=wish.post_height if forces else 0.0)
     blank = Recipe(
         name=f"{work.name} cradle {up.value} up",

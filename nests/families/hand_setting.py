@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nests.at_work import pressed
 from nests.compose import refuse_wrong_kind
 from nests.families._common import body
-from nests.families._posts import pressed_arbors
 from nests.families._pressed import on_posts, operation_for
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -40,7 +40,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "use the family 'pressing' if something is pressed, else 'round' or 'thin'",
         )
     work = operation_for(operation, Side.DIAL, wish, "hand setting", EVERY_HAND)
-    if not pressed_arbors(sheet, work):
+    if not pressed(sheet, work):
         raise BadInput(
             f"no arbor on the sheet '{sheet.name}' is pressed; name what each arbor carries."
         )

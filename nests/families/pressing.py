@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from nests.at_work import pressed
 from nests.compose import refuse_wrong_kind
 from nests.families._common import body
-from nests.families._posts import pressed_arbors
 from nests.families._pressed import on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.operation import Operation
@@ -37,7 +37,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     refuse_wrong_kind("movement holder", sheet)
     up = side_of(wish.side_up, operation, Side.BRIDGE)
     work = operation_for(operation, up, wish, "pressing")
-    if not pressed_arbors(sheet, work):
+    if not pressed(sheet, work):
         raise BadInput(
             f"nothing is pressed on '{sheet.name}'; name an arbor of the sheet, or an operation "
             "with presses."

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.at_work import pressed
 from nests.compose import refuse_wrong_kind
 from nests.families._common import body
-from nests.families._posts import pressed_arbors
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -39,7 +39,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         )
     up = side_of(wish.side_up, operation)
     work = operation_for(operation, up, wish, "general", hands(sheet, up))
-    room = wish.post_height if pressed_arbors(sheet, work) else 0.0
+    room = wish.post_height if pressed(sheet, work) else 0.0
     blank = Recipe(
         name=f"{sheet.name} shaped {up.value} up",
         family="shaped",

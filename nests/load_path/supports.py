@@ -44,7 +44,7 @@ class Prop:
     `gap` is what is left as printed or set between the plate and the support, mm, negative where it
     stands proud; `spread` what it may differ by, each about 0; `kind` how a post's height comes
     about, '' for what is no post, and `drawn` how short it is drawn; `above` true for what presses
-    down.
+    down, `ledge` for a piece of the ledge under the rim.
     """
 
     label: str
@@ -56,6 +56,7 @@ class Prop:
     kind: str = ""
     drawn: Length = 0.0
     above: bool = False
+    ledge: bool = False
 
     @property
     def half_width(self) -> Length:
@@ -89,7 +90,7 @@ def together(each: Sequence[Prop]) -> tuple[Prop, ...]:
 
 def lies_on_ledge(each: Iterable[Prop]) -> bool:
     """Whether a ledge carries the rim, and does not only centre it."""
-    return any(p.touches == "rim" and not p.above and p.drawn == 0.0 for p in each)
+    return any(p.ledge and p.drawn == 0.0 for p in each)
 
 
 def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
@@ -203,7 +204,7 @@ def _ledge(label: str, seat: RingSeat, site: Site, reliefs: list[Relief]) -> Ite
     gap = seat.drop - _printed(site, level)
     stiffness = foundation(seat, site) * step
     for x, y in places[~gone]:
-        yield Prop(label, "rim", (float(x), float(y)), gap, stiffness, drawn=seat.drop)
+        yield Prop(label, "rim", (float(x), float(y)), gap, stiffness, drawn=seat.drop, ledge=True)
 
 
 def foundation(seat: RingSeat, site: Site) -> float:

@@ -46,7 +46,7 @@ def shares_words(path: PressPath, site: Site) -> str:
         return "The contact found no solution, so these are bounds: all of the press in the fit"
     others = path.path.others
     post = path.known.post
-    seat = sum(n for label, n in others.items() if label == "ring seat")
+    seat = sum(n for label, n in others.items() if label in path.known.ledges)
     rest = sum(others.values()) - seat
     own = f"its post takes {path.path.post:.1f} N" if post is not None else "no post is under it"
     parts = (own, f"the ledge {seat:.1f} N", f"other supports {rest:.1f} N")

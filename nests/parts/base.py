@@ -162,6 +162,9 @@ class Part(Record):
     tag_key: ClassVar[str] = "part"
     casts: ClassVar[bool] = False
     """Whether a pad is cast in it, on which the workpiece is laid."""
+    says_side: ClassVar[str | None] = ""
+    strokes: ClassVar[bool] = False
+    """Whether it is an engraving: its strokes are judged as fine lines, not as walls."""
 
     def label(self) -> str:
         """What findings and pictures call this part; made unique by the composition."""

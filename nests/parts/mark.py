@@ -27,6 +27,7 @@ class Mark(Part):
     """
 
     tag: ClassVar[str] = "mark"
+    strokes: ClassVar[bool] = True
     text: str = said("what is engraved; '12 h notch' cuts the notch instead")
     at: Hour = hour(meaning="hour at its middle")
     height: Length = mm(2.0, low=0.8, high=8.0, meaning="height of the letters")

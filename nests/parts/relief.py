@@ -7,6 +7,7 @@ from typing import ClassVar, TypeVar
 
 from nests.parts.base import Part, Shape, Site
 from nests.places import Side
+from nests.sheet import Lug, Sheet
 from nests.solid import OVER, area, block, pillar
 from nests.units import BadInput, Length, mm, said
 from nests.zones import Disc, Zone
@@ -39,8 +40,9 @@ class Relief(Part):
 
     def shape(self, site: Site) -> Shape:
         """The volume in plan, grown, from its lowest point upward."""
-        if self.of.startswith("lug "):
-            return self._lug(site)
+        lug = self.lug(site.sheet)
+        if lug is not None:
+            return self._round_lug(lug, site)
         zone, ends = self._spared(site)
         plan = area(zone, site.frame, site.chord).offset(self.clearance, circular_segments=64)
         low = max(min(ends) - self.clearance, site.floor)
@@ -54,8 +56,8 @@ class Relief(Part):
     def _spared(self, site: Site) -> tuple[Zone, tuple[Length, Length]]:
         """Plan of a keep-clear or dial foot, and the holder heights of its ends."""
         sheet, z = site.sheet, site.frame.z
-        if self.of.startswith("dial foot "):
-            foot = self._counted("dial foot", sheet.dial_feet)
+        foot = self._counted("dial foot", sheet.dial_feet)
+        if foot is not None:
             disc = Disc(centre=foot.at, diameter=foot.diameter)
             return disc, (z(Side.DIAL, 0.0), z(Side.DIAL, -foot.length))
         keep = next((k for k in sheet.keep_clear if k.name == self.of), None)
@@ -63,14 +65,20 @@ class Relief(Part):
             raise BadInput(f"the sheet '{sheet.name}' has no keep-clear named '{self.of}'.")
         return keep.zone, (z(keep.side, keep.from_height), z(keep.side, keep.to_height))
 
-    def _counted(self, word: str, items: tuple[T, ...]) -> T:
+    def lug(self, sheet: Sheet) -> Lug | None:
+        """The lug it spares, if it spares one. Raises `BadInput` if the sheet has fewer."""
+        return self._counted("lug", sheet.lugs)
+
+    def _counted(self, word: str, items: tuple[T, ...]) -> T | None:
+        """What is named by word and number; None for another name, such as 'lug spring'."""
         number = self.of.removeprefix(f"{word} ")
-        if not number.isdigit() or not 1 <= int(number) <= len(items):
+        if number == self.of or not (number.isascii() and number.isdigit()):
+            return None
+        if not 1 <= int(number) <= len(items):
             raise BadInput(f"relief of '{self.of}': the sheet has {len(items)} of these.")
         return items[int(number) - 1]
 
-    def _lug(self, site: Site) -> Shape:
-        lug = self._counted("lug", site.sheet.lugs)
+    def _round_lug(self, lug: Lug, site: Site) -> Shape:
         edge = site.radius(lug.hour)
         cut = block(
             site.frame.angle(lug.hour),

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 
+from nests.at_work import at_work, pressed
 from nests.engraving import require_engravable
-from nests.families._posts import pressed_arbors
-from nests.jobs import at_work
 from nests.operation import Operation, Press
 from nests.places import Side
 from nests.sheet import Sheet
@@ -56,13 +55,11 @@ def missing_facts(sheet: Sheet, operation: Operation) -> tuple[str, ...]:
     """What the sheet would have to say before a holder can be found; nothing if it says enough."""
     try:
         work = at_work(sheet, operation)
-        forces = pressed_arbors(work, operation)
+        forces = pressed(work, operation)
         require_engravable((work, operation))
     except BadInput as bad:
         return (str(bad),)
     down, out = operation.side_up.other, []
-    if operation.presses and not forces:
-        out.append(f"no arbor of '{work.name}' carries a hand; name what each arbor carries.")
     for name in forces:
         if work.arbor(name).jewel(down) is None:
             out.append(
@@ -84,7 +81,7 @@ def demand_of(sheet: Sheet, operation: Operation) -> Demand:
     return Demand(
         on=operation.on,
         side_up=operation.side_up,
-        forces=tuple(sorted(pressed_arbors(at_work(sheet, operation), operation).items())),
+        forces=tuple(sorted(pressed(at_work(sheet, operation), operation).items())),
         stem=operation.stem,
         pushers=operation.pushers,
         turned_over=operation.turned_over,

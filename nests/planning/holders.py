@@ -10,13 +10,12 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from nests.at_work import at_work, pressed
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.compose import compose
 from nests.families import family
-from nests.families._posts import pressed_arbors
 from nests.finding import Finding, Grade, worst
-from nests.jobs import at_work
 from nests.operation import Operation
 from nests.parts.clip import Clip
 from nests.parts.cradle import Cradle
@@ -133,8 +132,8 @@ class Workshop:
 
 def posts_under(recipe: Recipe) -> tuple[str, ...]:
     """The arbors pressed in the recipe's operation that it has a post under."""
-    pressed = pressed_arbors(recipe.workpiece, recipe.operation)
-    return tuple(p.under for p in recipe.parts if isinstance(p, StakePost) and p.under in pressed)
+    forces = pressed(recipe.workpiece, recipe.operation)
+    return tuple(p.under for p in recipe.parts if isinstance(p, StakePost) and p.under in forces)
 
 
 def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:
@@ -149,7 +148,7 @@ def lacks(recipe: Recipe) -> tuple[str, ...]:
     posts = {part.under for part in parts if isinstance(part, StakePost)}
     out = [
         f"no post under '{name}', which is pressed with {force:g} N"
-        for name, force in pressed_arbors(sheet, operation).items()
+        for name, force in pressed(sheet, operation).items()
         if name not in posts
     ]
     if operation.turned_over and not any(isinstance(p, Clip | SwingTab) for p in parts):

@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 
 from nests import families
+from nests.at_work import require_known
 from nests.engraving import capitals
 from nests.operation import Operation, WorkPlan
 from nests.places import Side
@@ -113,9 +114,12 @@ def solve(
     """Find the smallest family of holders for the operations of a work plan.
 
     `seconds` limit the solving of covers. What no holder serves is left over with its reasons;
-    nothing is raised for it.
+    nothing is raised for it. Raises `BadInput` for an arbor or an absent part that an operation
+    names and the sheet does not know.
     """
     operations = work.operations
+    for each in operations:
+        require_known(sheet, each)
     missing = {
         i: facts for i, each in enumerate(operations) if (facts := missing_facts(sheet, each))
     }

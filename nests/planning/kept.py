@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from functools import cache, partial
 from pathlib import Path
 
+from nests.at_work import at_work
 from nests.compose import compose
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import Index, fresh_index
 from nests.drawer.look import may_fit, wanted_for
 from nests.drawer.shelf import read_holder
 from nests.finding import Finding, Grade
-from nests.jobs import at_work
 from nests.kept import KeptHolder
 from nests.operation import Operation
 from nests.planning.holders import posts_under

@@ -6,6 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
+from nests.at_work import pressed_words
 from nests.checks._study import Study
 from nests.compose import Holder
 from nests.engraving import called
@@ -112,7 +113,7 @@ def _purpose(recipe: Recipe) -> str:
         return f"A soft pad is cast in it, on which the {sheet.kind} {_quoted(sheet)} is laid."
     says = f" ({job.says})" if job.says else ""
     absent = " and ".join(filter(None, (", ".join(job.absent[:-1]), *job.absent[-1:])))
-    pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
+    pressed = ", ".join(pressed_words(sheet, job))
     reach = ["stem"] if job.stem and sheet.stem is not None else []
     reach += ["pushers"] if job.pushers and sheet.pushers else []
     parts = [

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from nests.at_work import at_work, pressed
 from nests.engraving import called
 from nests.operation import Operation, WorkPlan
 from nests.plan import Plan, PlannedHolder
@@ -12,6 +13,7 @@ from nests.report.apart import ONE_OF_EACH, kept_apart, told_apart
 from nests.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
 from nests.report.wording import counted, remarks, sentence
 from nests.sheet import Sheet
+from nests.units import BadInput
 
 STATES = {"in drawer": "in the drawer", "to print": "to print", "none": "NONE"}
 
@@ -33,7 +35,7 @@ def job_sheet(
         Paragraph(cautions.FIRST),
         Listing((*cautions.BENCH, cautions.UNPROVED)),
         Heading("Operations in order"),
-        _operations(plan, asked),
+        _operations(plan, asked, sheet),
         Heading("Holders"),
         _holders(plan),
         *_still_open(open_facts),
@@ -58,7 +60,7 @@ def _verdict(plan: Plan) -> str:
     return "Yes, on a condition." if missing else "Yes."
 
 
-def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
+def _operations(plan: Plan, asked: Mapping[str, Operation], sheet: Sheet) -> Table:
     rows = []
     for number, each in enumerate(plan.operations, 1):
         operation = asked.get(each.name)
@@ -69,7 +71,7 @@ def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
             (
                 f"{number}. {named}{on}{says}",
                 f"{each.side_up.value} up",
-                _pressed(operation),
+                _pressed(operation, sheet),
                 each.holder or f"{STATES['none']}: {' '.join(each.reasons)}",
                 "",
             )
@@ -83,10 +85,14 @@ def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
     )
 
 
-def _pressed(operation: Operation | None) -> str:
+def _pressed(operation: Operation | None, sheet: Sheet) -> str:
     if operation is None:
         return ""
-    words = [f"{p.arbor}: up to {p.hardest:g} N" for p in operation.presses]
+    try:
+        forces = pressed(at_work(sheet, operation), operation)
+    except BadInput:  # there is no holder for it; the plan says why
+        forces = {each.arbor: each.hardest for each in operation.presses}
+    words = [f"{name}: up to {force:g} N" for name, force in forces.items()]
     words += ["stem"] if operation.stem else []
     words += ["pushers"] if operation.pushers else []
     words += ["turned over"] if operation.turned_over else []

@@ -8,9 +8,9 @@ from pathlib import Path
 
 from numpy.random import Generator
 
+from nests.at_work import at_work
 from nests.drawer.shelf import written
 from nests.families import family
-from nests.jobs import at_work
 from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.operation import Operation, Press
 from nests.parts.seat_below import SeatBelow

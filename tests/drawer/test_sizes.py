@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 from numpy.random import Generator, default_rng
 
+from nests.at_work import at_work
 from nests.drawer import search
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import fresh_index
@@ -23,7 +24,6 @@ from nests.drawer.search import find
 from nests.drawer.seats import seats
 from nests.drawer.shelf import read_holder
 from nests.finding import Grade
-from nests.jobs import at_work
 from nests.kept import KeptHolder
 from nests.operation import Operation, WorkPlan
 from nests.planning import job, kept

@@ -50,12 +50,12 @@ def test_a_job_that_may_start(tmp_path: Path, capsys: pytest.CaptureFixture[str]
 def test_a_job_that_must_not_start(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     plan = work(
         tmp_path,
-        {"name": "moon", "side_up": "dial", "presses": [{"arbor": "moon disc"}]},
+        {"name": "wheel", "side_up": "bridge", "presses": [{"arbor": "hour recorder"}]},
     )
     assert run("--sheet", SHEET, "--work", plan, "--out", tmp_path / "out") == 1
     told = capsys.readouterr().out
     assert "must not start" in told
-    assert "moon disc" in told
+    assert "'hour recorder' is pressed, and the sheet has no jewel" in told
     assert not list((tmp_path / "out" / "packs").iterdir())
 
 

@@ -12,11 +12,11 @@ from xml.etree import ElementTree
 import pytest
 from numpy.random import default_rng
 
+from nests.at_work import at_work
 from nests.checks._study import Study
 from nests.checks.bench.hold import check as check_hold
 from nests.compose import compose
 from nests.finding import Finding, Grade
-from nests.jobs import at_work
 from nests.kinds import document, read, read_any
 from nests.operation import Operation, Press, WorkPlan
 from nests.parts.clip import Clip
@@ -115,12 +115,12 @@ def test_what_was_not_assessed_stops_the_job_and_is_named() -> None:
 
 
 def test_a_missing_fact_is_named_in_one_paragraph() -> None:
-    pressed = Operation(name="moon", side_up=Side.DIAL, presses=(Press(arbor="moon disc"),))
+    pressed = Operation(name="moon", side_up=Side.BRIDGE, presses=(Press(arbor="hour recorder"),))
     answer = readiness(solve(SHEET, plan(*SHORT.operations, pressed), CARD))
     assert not answer.may_start
     assert answer.operations[-1].state == "none"
     assert "There is no holder for 'moon'" in answer.says
-    assert "moon disc" in answer.says
+    assert "no jewel for it on the dial side" in answer.says
     assert "\n" not in answer.says
 
 

@@ -7,9 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from nests.families._posts import pressed_arbors
+from nests.at_work import at_work, pressed
 from nests.finding import Grade
-from nests.jobs import at_work
 from nests.kinds import read
 from nests.parts.stake_post import StakePost
 from nests.places import Side
@@ -63,7 +62,7 @@ def test_every_plan_is_solved(plan: str) -> None:
         assert chosen.name.startswith(job.work.operations[chosen.used[0]].name)
         for index in chosen.used:
             operation = job.work.operations[index]
-            assert set(pressed_arbors(at_work(sheet, operation), operation)) <= posts
+            assert set(pressed(at_work(sheet, operation), operation)) <= posts
     assert len(job.chosen) == fewest(job)
 
 

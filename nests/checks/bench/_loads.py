@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nests.at_work import pressed
 from nests.operation import Operation
 from nests.parts.base import Site
 
@@ -23,17 +24,11 @@ class Load:
 def presses(site: Site, operation: Operation) -> tuple[Load, ...]:
     """Every press of an operation, at the highest point of the side that looks up.
 
-    Presses on arbors that the sheet does not have are left out.
+    Raises `BadInput` as `at_work.pressed`.
     """
     top = site.frame.z(site.side_up, site.sheet.height(site.side_up))
-    hardest: dict[str, float] = {}
-    for press in operation.presses:
-        for arbor in site.sheet.arbors:
-            if arbor.name == press.arbor or (press.arbor == "every hand" and arbor.carries):
-                force = max(press.force, press.most or 0.0)
-                hardest[arbor.name] = max(force, hardest.get(arbor.name, 0.0))
     out = []
-    for name, force in hardest.items():
+    for name, force in pressed(site.sheet, operation).items():
         at = site.frame.place(site.sheet.arbor(name).at)
         out.append(Load(name, (at.x, at.y), top, force))
     return tuple(out)

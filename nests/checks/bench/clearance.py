@@ -68,7 +68,8 @@ def check(study: Study) -> list[Finding]:
     seated = study.fitted
     if not seated:  # a mould holds no workpiece
         return []
-    site, sheet = holder.recipe.site(), holder.recipe.workpiece
+    site = holder.recipe.site()
+    sheet = site.sheet
     spare = allowance(site, seated[0].printed)
     used = pieces(holder)
     near = [approach(each, used, spare) for each in volumes(site, holder.recipe.operation)]

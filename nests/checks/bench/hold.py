@@ -54,13 +54,17 @@ class Hold:
 
 
 def check(study: Study) -> list[Finding]:
-    """Findings for every clip and tab, and for the weight if the holder is turned over."""
+    """Findings for every clip and tab, and for the weight.
+
+    The weight is asked about where the operation turns the holder over, and where clips or tabs
+    stand all round, so that the workpiece would hang from them: whoever sees those turns it over.
+    """
     holder = study.holder
     if holder is None or holder.recipe.kind == MOULD:
         return []
     recipe, site = holder.recipe, holder.recipe.site()
     holding = [each for each in holder.laid if isinstance(each.part, Clip | SwingTab)]
-    over = recipe.operation.turned_over or recipe.family == "inspection"
+    over = recipe.operation.turned_over
     if not holding:
         return [_nothing_holds(holder)] if over else []
     spare = seated(study, site)
@@ -74,9 +78,16 @@ def check(study: Study) -> list[Finding]:
             out += _tab(group, part, site, spare)
             carries = tab_carries(part, site.card)
         holds += [Hold(each.label, each.part.contacts(site)[0].place, carries) for each in group]
-    if over:
-        out += [*_hangs(holder, site, holds), *_lies(holder, site)]
+    shares = _shares(holder, holds)
+    if over or shares is not None:
+        out += [*_hangs(holder, site, holds, shares), *_lies(holder, site)]
     return out
+
+
+def _shares(holder: Holder, holds: list[Hold]) -> Floats | None:
+    """Share of the weight that hangs from each clip or tab; None where they stand on one side."""
+    hooks: Floats = np.array([each.place[:2] for each in holds])
+    return hanging_shares(hooks, bearing_points(holder), 1.0)
 
 
 def _alike(holding: list[Laid]) -> dict[Clip | SwingTab, list[Laid]]:
@@ -233,12 +244,12 @@ def _tab(group: list[Laid], tab: SwingTab, site: Site, spare: Allowance) -> Iter
     )
 
 
-def _hangs(holder: Holder, site: Site, holds: list[Hold]) -> Iterator[Finding]:
+def _hangs(
+    holder: Holder, site: Site, holds: list[Hold], shares: Floats | None
+) -> Iterator[Finding]:
     """Do clips and tabs together carry the weight with its shock?"""
     operation, own = holder.recipe.operation, weight(site.sheet)
     labels = tuple(each.label for each in holds)
-    hooks: Floats = np.array([each.place[:2] for each in holds])
-    shares = hanging_shares(hooks, bearing_points(holder), 1.0)
     origin = (
         f"rigid body on like springs, weight on the axis; {CANTILEVER}; "
         f"shock {operation.shock:g} {MEMORY}"

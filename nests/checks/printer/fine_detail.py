@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from nests.checks._study import GROOVE, SIDE, Study, engraved
+from nests.checks._study import GROOVE, SIDE, Study
 from nests.finding import Finding, Grade
 from nests.graphs import connected
 from nests.linked import components, links
@@ -77,7 +77,7 @@ def _regions(
         layer = int(study.layers.first_layer[found.section[index]])
         at = np.array([x, y, study.layers.heights[layer]])
         labels = study.labels_at(_edge(study.layers, found, int(index)))
-        if 2 * sum(map(engraved, labels)) > len(labels):
+        if 2 * sum(map(study.engraved, labels)) > len(labels):
             continue  # strokes are judged as lines
         circle = shapely.maximum_inscribed_circle(found.polygons[index], tolerance=1e-3)
         across = 2 * float(shapely.length(circle))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from nests.checks._study import GROOVE, GROOVE_FLOOR, Study, engraved
+from nests.checks._study import GROOVE, GROOVE_FLOOR, Study
 from nests.finding import Finding, Grade
 from nests.thickness import Thickness
 
@@ -44,7 +44,7 @@ def narrow(
     for index in _narrowest(study, found, limit - WITHIN):
         names = {study.part_of(int(f[index])) for f in (found.face, found.opposite_face)}
         key = tuple(sorted(names))
-        strokes = [engraved(name) for name in key]
+        strokes = [study.engraved(name) for name in key]
         # at its mouth a stroke's own width may be seen from the face it is sunk into
         mouth = check == "gap" and found.diameter[index] > card.smallest_line - ROUNDED
         # of two grooves the floor of one may face the side of the other, under what stands between

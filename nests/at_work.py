@@ -1,0 +1,117 @@
+"""An operation on a workpiece: what is not fitted then, what is pressed, and how hard.
+
+This is the one rule of it. Families, checks, load path, drawer, planning and report ask here, so
+that a press is either judged by all of them or refused; none is passed over.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator
+
+from nests.operation import EVERY, Operation
+from nests.sheet import Sheet
+from nests.units import BadInput
+
+TRADE_WORDS = frozenset(
+    (
+        "automatic works", "balance", "balance and hairspring", "barrel", "calendar ring",
+        "calendar works", "cannon pinion", "chronograph wheels", "column wheel and hammers",
+        "dial", "escapement", "hairspring", "hands", "hour wheel", "keyless works",
+        "motion works", "oscillating weight", "pushers", "rotor", "stem", "tourbillon carriage",
+    )
+)  # fmt: skip
+"""What a work plan for any movement may say is absent, though not every sheet has it: what of the
+trade's words, and of the work plans that come with the program, can be taken off a movement."""
+
+
+def at_work(sheet: Sheet, operation: Operation) -> Sheet:
+    """The workpiece of an operation as it is then: the movement of `sheet` or the sub-assembly the
+    operation is done on, less what is not fitted. Raises `BadInput` for an unknown sub-assembly,
+    and as `require_known`."""
+    work = sheet.sub_assembly(operation.on) if operation.on else sheet
+    require_known(sheet, operation)
+    return fitted(work, operation)
+
+
+def fitted(workpiece: Sheet, operation: Operation) -> Sheet:
+    """The workpiece an operation is done on, less what is not fitted then."""
+    return workpiece.without(operation.absent)
+
+
+def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
+    """Most force in N on each arbor that an operation presses, in the order of the sheet.
+
+    Raises `BadInput` for a press on what the workpiece does not have, or not at that moment.
+    """
+    arbors = fitted(workpiece, operation).arbors
+    carrying = [each.name for each in arbors if each.carries]
+    out: dict[str, float] = {}
+    for press in operation.presses:
+        names = carrying if press.arbor == EVERY else [press.arbor]
+        if not names:
+            raise BadInput(
+                f"the operation '{operation.name}' presses every hand, and no arbor on the sheet "
+                f"'{workpiece.name}' carries a hand; name what each arbor carries."
+            )
+        for name in names:
+            out[name] = max(press.hardest, out.get(name, 0.0))
+    present = [each.name for each in arbors]
+    for name in sorted(out.keys() - set(present)):
+        _require_arbor(workpiece, operation, name)
+    return {name: out[name] for name in present if name in out}
+
+
+def pressed_words(workpiece: Sheet, operation: Operation) -> list[str]:
+    """What is pressed and how hard, for a sentence. Raises as `pressed`."""
+    return [f"{name} with up to {n:g} N" for name, n in pressed(workpiece, operation).items()]
+
+
+def require_known(sheet: Sheet, operation: Operation) -> None:
+    """Raise `BadInput` for a press on an arbor that the workpiece of an operation does not have,
+    or not at that moment, and for a name under `absent` that is neither on the sheet nor a trade
+    word. An operation on an unknown sub-assembly is passed over; `at_work` refuses it."""
+    works = [each for each in sheet.sub_assemblies if each.name == operation.on]
+    for work in works if operation.on else [sheet]:
+        for press in operation.presses:
+            if press.arbor != EVERY:
+                _require_arbor(work, operation, press.arbor)
+    known = TRADE_WORDS.union(_names(sheet))
+    for name in operation.absent:
+        if name not in known:
+            raise BadInput(
+                f"the operation '{operation.name}' names '{name}' under 'absent', and neither has "
+                f"the sheet '{sheet.name}' anything of that name nor is it a word of the trade; "
+                f"{_or_rather(name, known)}"
+            )
+
+
+def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:
+    if name in operation.absent:
+        raise BadInput(
+            f"the operation '{operation.name}' presses '{name}' and names it under 'absent'; "
+            "there is no arbor of that name then."
+        )
+    names = [each.name for each in work.arbors]
+    if name not in names:
+        raise BadInput(
+            f"the operation '{operation.name}' presses '{name}', and there is no arbor of that "
+            f"name on the sheet '{work.name}'; {_or_rather(name, [*names, EVERY])}"
+        )
+
+
+def _names(sheet: Sheet) -> Iterator[str]:
+    """Every name on a sheet that may be said to be absent, on its sub-assemblies too."""
+    yield from (each.name for each in sheet.arbors)
+    yield from (each.name for each in sheet.rests)
+    yield from (each.name for each in sheet.keep_clear)
+    for sub in sheet.sub_assemblies:
+        yield sub.name
+        yield from _names(sub)
+
+
+def _or_rather(name: str, known: Iterable[str]) -> str:
+    """The nearest of the names that are known, whatever its capitals."""
+    folded = {each.casefold(): each for each in sorted(known)}
+    (near,) = difflib.get_close_matches(name.casefold(), list(folded), 1, 0.0)
+    return f"the nearest name is '{folded[near]}'."
