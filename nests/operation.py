@@ -20,6 +20,11 @@ class Press(Record):
     most: float | None = quantity("N", None, 0.1, 300.0, "most that occurs", MEMORY)
     origin: str = said("where force and range come from", MEMORY)
 
+    @property
+    def hardest(self) -> float:
+        """N; the most that occurs, which holders are made and judged for."""
+        return max(self.force, self.most or 0.0)
+
 
 @dataclass(frozen=True, kw_only=True)
 class Operation(Record):

@@ -39,7 +39,7 @@ def pressed_arbors(sheet: Sheet, operation: Operation | None) -> dict[str, float
     out: dict[str, float] = {}
     for press in EVERY_HAND if operation is None else operation.presses:
         for name in carrying if press.arbor == "every hand" else [sheet.arbor(press.arbor).name]:
-            out[name] = max(press.force, press.most or 0.0, out.get(name, 0.0))
+            out[name] = max(press.hardest, out.get(name, 0.0))
     return {a.name: out[a.name] for a in sheet.arbors if a.name in out}
 
 

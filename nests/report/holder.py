@@ -110,7 +110,7 @@ def _purpose(recipe: Recipe) -> str:
         return f"A soft pad is cast in it, on which the {sheet.kind} '{sheet.name}' is laid."
     says = f" ({job.says})" if job.says else ""
     absent = " and ".join(filter(None, (", ".join(job.absent[:-1]), *job.absent[-1:])))
-    pressed = ", ".join(f"{p.arbor} with up to {p.force:g} N" for p in job.presses)
+    pressed = ", ".join(f"{p.arbor} with up to {p.hardest:g} N" for p in job.presses)
     reach = ["stem"] if job.stem and sheet.stem is not None else []
     reach += ["pushers"] if job.pushers and sheet.pushers else []
     parts = [

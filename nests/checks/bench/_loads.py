@@ -37,8 +37,7 @@ def presses(site: Site, operation: Operation) -> tuple[Load, ...]:
     for press in operation.presses:
         for arbor in site.sheet.arbors:
             if arbor.name == press.arbor or (press.arbor == "every hand" and arbor.carries):
-                force = max(press.force, press.most or 0.0)
-                hardest[arbor.name] = max(force, hardest.get(arbor.name, 0.0))
+                hardest[arbor.name] = max(press.hardest, hardest.get(arbor.name, 0.0))
     out = []
     for name, force in hardest.items():
         at = site.frame.place(site.sheet.arbor(name).at)
