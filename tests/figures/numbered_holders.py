@@ -14,6 +14,7 @@ from functools import cached_property
 from typing import Any
 
 import trimesh
+from read_papers import Page, Plot, pdf_pages, read_dxf, read_page
 
 from nests import drawing, families
 from nests.checks import judge
@@ -58,29 +59,31 @@ DOT = bytes.fromhex(
 DIGEST = "0123456789ab"
 
 
+MAKING: list[tuple[str, str]] = []
+"""Papers and kind of the documents being made, the innermost last."""
+
+
 @dataclass
 class Papers:
-    """Documents by kind, made when asked for; `asked` are the kinds that were asked for, and by
-    which; `making` those being made."""
+    """Documents by kind, made when asked for; `asked` tells by which kinds each was asked for."""
 
     name: str
     made: dict[str, Any] = field(default_factory=dict)
     asked: dict[str, set[str]] = field(default_factory=dict)
-    making: list[str] = field(default_factory=list)
 
     FINISHED = ()
     """Kinds that go out of the house, as bytes or as words."""
 
     def get(self, kind: str) -> Any:
         """A document."""
-        for by in self.making[-1:]:
+        for _, by in MAKING[-1:]:
             self.asked.setdefault(kind, set()).add(by)
         if kind not in self.made:
-            self.making.append(kind)
+            MAKING.append((self.name, kind))
             try:
                 self.made[kind] = getattr(self, "_" + kind)()
             finally:
-                self.making.pop()
+                MAKING.pop()
         return self.made[kind]
 
     def with_dependents(self, kinds: set[str]) -> set[str]:
@@ -103,7 +106,7 @@ class Papers:
         before, out = self.get, set()  # type: ignore[var-annotated]
 
         def noted(kind: str) -> Any:
-            if not self.making:
+            if not MAKING:
                 out.add(kind)
             return before(kind)
 
@@ -141,9 +144,16 @@ class Case(Papers):
     def _judged(self) -> tuple[Finding, ...]:
         return by_gravity(tuple(judge(self.study)))
 
+    @cached_property
+    def _meshes(self) -> dict[str, trimesh.Trimesh]:
+        return {}
+
     def mesh(self, body: str = "") -> trimesh.Trimesh:
         """The holder as exported, or one of the loose bodies printed beside it."""
-        return exported(dict(self.holder.beside)[body] if body else self.holder.solid)
+        if body not in self._meshes:
+            solid = dict(self.holder.beside)[body] if body else self.holder.solid
+            self._meshes[body] = exported(solid)
+        return self._meshes[body]
 
     def _reasons(self) -> tuple[str, ...]:
         return self.write().reasons
@@ -182,6 +192,21 @@ class Case(Papers):
 
     def _turned(self) -> bytes:
         return drawing.turned_dxf(self.holder) or b""
+
+    def _read(self) -> Page:
+        return read_page(self.get("page"))
+
+    def _sheets(self) -> list[str]:
+        return pdf_pages(self.get("paper"))
+
+    def _plot(self) -> Plot:
+        return read_dxf(self.get("dxf"))
+
+    def _drawing_pages(self) -> list[str]:
+        return pdf_pages(self.get("drawing_pdf"))
+
+    def _turned_plot(self) -> Plot:
+        return read_dxf(self.get("turned"))
 
 
 def exported(solid: Solid) -> trimesh.Trimesh:

@@ -15,8 +15,6 @@ from read_papers import (
     number_after,
     number_before,
     numbers,
-    pdf_pages,
-    read_page,
     squeezed,
 )
 from reckoned import (
@@ -64,7 +62,8 @@ def of(*names: str) -> Callable[[Callable[[Case], None]], Callable[[Case], None]
 
 
 def page_of(case: Case) -> Page:
-    return read_page(case.get("page"))
+    page: Page = case.get("read")
+    return page
 
 
 def hardest(case: Case) -> dict[str, float]:
@@ -168,6 +167,8 @@ def printing(case: Case) -> None:
 
     volume = sum(float(each.volume) for each in bodies) / 1000.0  # divergence theorem, by trimesh
     close(told("volume")[0][0], volume, 2, 1e-3)
+    assert ("loose" in told("volume")[1]) == bool(case.holder.beside)
+    assert ("beside" in told("loose bodies")[1]) == bool(case.holder.beside)
     close(told("mass, cured")[0][0], volume * card.density, 1, 1e-3)
     assert told("layer")[0] == [pytest.approx(card.layer)]
     (layers,) = told("layers")[0]
@@ -408,7 +409,7 @@ def tolerances_of_set_posts(case: Case) -> None:
 @of(*EVERY)
 def paper(case: Case) -> None:
     """Every text with a number stands on paper, too, and every sheet says which of how many."""
-    sheets = pdf_pages(case.get("paper"))
+    sheets = case.get("sheets")
     text = ""
     for number, each in enumerate(sheets, 1):
         foot = re.findall(rf"recipe {DIGEST} · page (\d+) of (\d+)", each)

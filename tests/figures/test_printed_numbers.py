@@ -8,19 +8,18 @@ wrong numbers would be found.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 import pytest
-import report_numbers
-from numbered_holders import CASES, Case
+from all_checks import EVERYTHING
 
 
 @pytest.mark.parametrize(
-    ("check", "name"),
+    ("check", "papers"),
     [
-        pytest.param(check, name, id=f"{check.__name__}-{name.replace(' ', '-')}")
-        for check, names in report_numbers.CHECKS
-        for name in names
+        pytest.param(check, papers, id=f"{check.__name__}-{papers.name.replace(' ', '-')}")
+        for check, papers in EVERYTHING
     ],
 )
-def test_report(check: Callable[[Case], None], name: str) -> None:
-    check(CASES[name])
+def test_printed(check: Callable[[Any], None], papers: Any) -> None:
+    check(papers)
