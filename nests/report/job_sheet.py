@@ -83,7 +83,7 @@ def _operations(plan: Plan, asked: Mapping[str, Operation]) -> Table:
 def _pressed(operation: Operation | None) -> str:
     if operation is None:
         return ""
-    words = [f"{p.arbor}: up to {p.force:g} N" for p in operation.presses]
+    words = [f"{p.arbor}: up to {p.hardest:g} N" for p in operation.presses]
     words += ["stem"] if operation.stem else []
     words += ["pushers"] if operation.pushers else []
     words += ["turned over"] if operation.turned_over else []

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import math
 import re
 from collections.abc import Callable
@@ -227,7 +228,8 @@ def fits(case: Case) -> None:
             want, says, comes = wanted[key]
             found.add(key)
             close(numbers(nominal)[0], want, 2)
-            assert says in asked
+            played = re.fullmatch(r"\d+\.\d+", says) is not None
+            assert numbers(asked) == [float(says)] if played else says == asked
             # a chord's breadth: bores are measured on their corners
             close(numbers(measures)[0], comes, 2, case.recipe.chord_error)
             close(numbers(measures)[1], card.scatter, 2)
@@ -276,6 +278,7 @@ def cuts(case: Case) -> None:
     """The letters of the plan: what each is, at which hour, and how deep it goes."""
     plot, mesh, chord = plot_of(case), case.mesh(), case.recipe.chord_error
     made = {d.name: d for d in dimensions_of(case)}
+    lettered = _letters(case)
     start = plot.words.index("Letters in the plan") + 5
     flat = plot.words[start:]
     hours: dict[str, list[float]] = {}
@@ -287,6 +290,7 @@ def cuts(case: Case) -> None:
         names = [n for n in made if re.sub(r" at [\d.]+ h", "", n) == what]
         at = f" at {float(hour):g} h"
         (name,) = names if len(names) == 1 else [n for n in names if at in n]
+        assert lettered[letter] == name
         if what.startswith("clip"):
             close(numbers(low)[0], case.recipe.body.floor, 2)
             continue
@@ -301,6 +305,39 @@ def cuts(case: Case) -> None:
             assert min(off, 12.0 - off) < 0.35, what
     assert count >= 1
     _hours_of_parts(case, hours)
+
+
+def _letters(case: Case) -> dict[str, str]:
+    """The name of each length of the plan by the letter that stands on its leader."""
+    plot = plot_of(case)
+    plan = [(d.name, plot.shown[k]) for k, d in enumerate(dimensions_of(case))]
+    return {plot.words[at + 1]: name for name, at in plan
+            if re.fullmatch("[a-z]{1,2}", plot.words[at + 1])}  # fmt: skip
+
+
+@of("hands", "chronograph", "spring lever", "turned over", "swing tabs", "two sizes")
+def read_aloud(case: Case) -> None:
+    """In the SVG every length has its name: what is numbered runs from 1, and a bore is a bore."""
+    names = re.findall(r"<title>(.*?)</title>", case.get("svg").decode())
+    made = dimensions_of(case)
+    assert names[1:] == [html.escape(d.name) for d in made]  # the first is the drawing's own
+    counted: dict[str, list[int]] = {}
+    for each in made:
+        base, last = re.fullmatch(r"(.*?)(?: (\d+))?", each.name).groups()  # type: ignore[union-attr]
+        if base.endswith(("step", "⌀", "bottom", "boss", "seat", "seat bore")):
+            counted.setdefault(base, []).append(int(last or 1))
+        kind = re.search(r"(bore|outer)$", each.name)
+        if each.round and each.body and kind:
+            middle, surface = (np.array(e) for e in each.ends)
+            inside = surface + 0.02 * (middle - surface) / np.linalg.norm(middle - surface)
+            assert case.mesh(each.body).contains(inside[None])[0] == (kind[1] == "outer"), each.name
+        if each.name.endswith(("boss", "bottom")):
+            assert each.name.endswith("boss") == each.name.startswith("swing tab")
+    for base, found in counted.items():
+        # lengths that another view gives already are left out, but none is numbered past them
+        assert len(set(found)) == len(found), base
+        assert sorted(found) == list(range(min(found), min(found) + len(found))), base
+        assert min(found) == 1, base
 
 
 def _hours_of_parts(case: Case, told: dict[str, list[float]]) -> None:

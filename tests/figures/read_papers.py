@@ -98,6 +98,8 @@ class Plot:
     dimensions: list[tuple[str, float]]
     views: list[tuple[float, float]]
     """mm of paper and mm of drawing across the window of each layout."""
+    shown: list[int]
+    """At which of the texts each dimension's stands."""
     factors: list[float]
     """What each dimension's style multiplies lengths of the file with."""
 
@@ -131,7 +133,7 @@ def plain(text: str) -> str:
 def read_dxf(data: bytes) -> Plot:
     """What is written in a drawing, as ezdxf reads it."""
     doc = ezdxf.read(io.StringIO(data.decode("utf-8")))
-    out = Plot([], [], [], [], [])
+    out = Plot([], [], [], [], [], [])
     for entity in doc.modelspace():
         if entity.dxftype() == "TEXT":
             _, at, _ = entity.get_placement()
@@ -140,6 +142,7 @@ def read_dxf(data: bytes) -> Plot:
         if entity.dxftype() == "DIMENSION":
             shown = [t for t in entity.get_geometry_block() if t.dxftype() == "TEXT"]
             assert len(shown) == 1
+            out.shown.append(len(out.words))
             out.words.append(plain(shown[0].dxf.text))
             out.at.append(tuple(entity.dxf.text_midpoint)[:2])
             out.dimensions.append((plain(shown[0].dxf.text), by_rule(entity)))

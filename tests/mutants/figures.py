@@ -32,7 +32,7 @@ from sites import LIES, SITES, Site, watch  # noqa: E402
 LEAST = 0.95
 """Share of wrong numbers that must be found."""
 COORDINATES = (
-    *(f"nests.drawing.{name}" for name in ("svg", "pdf", "dxf")),
+    *(f"nests.drawing.{name}" for name in ("svg", "pdf", "dxf", "lettering")),
     *(f"nests.report.{name}" for name in ("paper", "png_data", "helvetica")),
 )
 """Modules whose numbers are places of lines on paper and the like, not read by anybody."""
