@@ -139,10 +139,12 @@ class _View:
 
     def height(self, name: str, half: Profile, sign: float, along: float, z: float) -> None:
         """A height above the foot, shown at the side of its half."""
-        ends = (half.plane.point(min(along, self._foot - 0.2), 0.0), half.plane.point(along, z))
+        # where the body follows an outline, its foot ends nearer to the axis here than elsewhere
+        foot = min(self._foot, half.reach - self.subject.holder.recipe.body.foot_chamfer)
+        ends = (half.plane.point(min(along, foot - 0.2), 0.0), half.plane.point(along, z))
         self.column(
             height_of(name, *ends),
-            self.on_paper(sign, self._foot, 0.0),
+            self.on_paper(sign, foot, 0.0),
             self.on_paper(sign, along, z),
             sign,
         )

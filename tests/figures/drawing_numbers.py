@@ -489,7 +489,7 @@ def turned(case: Case) -> None:
     drawn = [numbers(w)[0] for w, _ in plot.dimensions]
     body = outline.diameter + 2 * recipe.body.wall
     assert any(abs(v - body) < ROUNDING for v in drawn)
-    for (words, rule) in plot.dimensions:
+    for words, rule in plot.dimensions:
         close(numbers(words)[0], rule, 2, 2 * recipe.chord_error)
     scale = number_after("Scale", all_words)
     ((paper, view),) = plot.views

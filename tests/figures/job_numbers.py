@@ -63,6 +63,8 @@ def how_many(case: JobCase) -> None:
         assert number_before("of them", text) == len(served)
         assert number_before("from the drawer", text) == len(job.chosen) - to_print
         assert number_before("to print", text) == to_print
+        if json.loads(case.get("plan_json"))["may_start"]:  # on a condition, if on one
+            assert ("printed" in text[text.index("may start") :]) == (to_print > 0)
     subtitle = case.get("job_page").texts[1]
     assert number_before("operation", subtitle) == len(job.work.operations)
     assert number_before("holder", subtitle) == len(job.chosen)
@@ -76,9 +78,7 @@ def holders(case: JobCase) -> None:
     plan, text = json.loads(case.get("plan_json")), case.get("plan_txt").decode()
     listed = case.get("plan_page").under["Holders"]
     svg = case.get("coverage_svg").decode()
-    for number, (chosen, volume) in enumerate(
-        zip(case.job.chosen, volumes(case), strict=True), 1
-    ):
+    for number, (chosen, volume) in enumerate(zip(case.job.chosen, volumes(case), strict=True), 1):
         up = case.job.work.operations[chosen.serves[0]].side_up.value
         told = plan["holders"][number - 1]
         assert told["name"] == chosen.name
@@ -138,9 +138,7 @@ def operations(case: JobCase) -> None:
     page: Page = case.get("job_page")
     rows = page.table("Tick each")
     assert len(rows) == len(case.job.work.operations)
-    for number, (row, operation) in enumerate(
-        zip(rows, case.job.work.operations, strict=True), 1
-    ):
+    for number, (row, operation) in enumerate(zip(rows, case.job.work.operations, strict=True), 1):
         assert row[0].startswith(f"{number}. {operation.name}")
         assert row[1] == f"{operation.side_up.value} up"
         for press in operation.presses:

@@ -162,9 +162,7 @@ class Case(Papers):
         """Found; those that give the load path in words are worded anew."""
         words = iter(load_path.check(self.study))
         anew = {f.place: f for f in words}
-        return tuple(
-            anew.get(f.place, f) if f.check == "load path" else f for f in self._judged
-        )
+        return tuple(anew.get(f.place, f) if f.check == "load path" else f for f in self._judged)
 
     def _report(self) -> Any:
         holder = replace(self.holder, recipe=replace(self.recipe, reasons=self.get("reasons")))
@@ -284,7 +282,8 @@ def cases() -> dict[str, Case]:
         _written("swing tabs", "inspection", inv_26, None, hold="swing tab", side_up=Side.DIAL),
         _written("cradle", "cradle", inv_26, None, ODD, sub_assembly="INV 26-A auto works",
                  side_up=Side.BRIDGE),
-        _written("shaped", "shaped", sheet_of("inv-17-t"), _usual("hand-setting")),
+        _written("shaped", "shaped", sheet_of("inv-17-t"), _usual("hand-setting"),
+                 body="outline"),
         _written("two sizes", "round", stand_in(30.0, 6.0), None, ODD, diameter=30.0, height=6.0,
                  below=25.6, fit="H7/g6"),
         _written("mould", "cushion", sheet_of("inv-case-38"), None),

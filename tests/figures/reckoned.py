@@ -85,7 +85,7 @@ def post_within(recipe: Recipe, post: StakePost) -> float:
 
 
 def flange_out(recipe: Recipe, side: Side) -> float:
-    """How far the edge stands out beyond the outline on a side: half what a casing ledge is wider."""
+    """How far the edge stands out beyond the outline on a side: half what a ledge is wider."""
     sheet = recipe.workpiece
     ledge = sheet.casing_ledge
     if ledge is None or ledge.side is not side or not isinstance(sheet.outline, Round):

@@ -368,7 +368,7 @@ def reasons(case: Case) -> None:
 def _set_to(text: str, case: Case, post: StakePost) -> None:
     """The height of a post's end over the bench or past bearing, beside the ledge, and its ±."""
     z, ledge = post_end(case.recipe, post), rim_z(case.recipe)
-    beside = re.findall(r"([\d.]+) mm (below|above) the seat's ledge", text)[0]
+    beside = re.findall(r"(-?[\d.]+) mm (below|above) the seat's ledge", text)[0]
     close(float(beside[0]), abs(ledge - z), 3)
     assert beside[1] == ("below" if z <= ledge else "above")
     if post.kind == "pin":
@@ -419,4 +419,3 @@ def paper(case: Case) -> None:
     for each in page_of(case).texts:
         if numbers(each) and "in full" not in each and DIGEST not in each:
             assert squeezed(winansi(each)) in on_paper, each
-

@@ -61,7 +61,7 @@ SITES = Sites()
 
 
 def kind_of(value: Any, source: str) -> str | None:
-    """What a value is: a truth, a side, a count, an hour, a figure, a dimension; None for others."""
+    """A truth, a side, a count, an hour, a figure, a dimension; None for what is none of them."""
     if isinstance(value, bool):
         return "truth" if source.startswith("either ") else None
     if isinstance(value, str):
