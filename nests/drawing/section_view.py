@@ -181,6 +181,8 @@ class _View:
         """The outer ⌀, or the length straight across a body that is not round."""
         subject, left, right = self.subject, self.section.left, self.section.right
         if not subject.round_body:
+            if math.cos(left.plane.angle - right.plane.angle) > 1e-9 - 1.0:
+                return  # a bent cut is drawn straight: no one length of the body shows in it
             z = subject.height / 2
             ends = left.plane.point(left.reach, z), right.plane.point(right.reach, z)
             what = length_of(f"outer across at {self.section.name}", *ends)
