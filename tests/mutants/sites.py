@@ -18,6 +18,8 @@ from typing import Any
 PRINTERS = ("figure", "counted", "signed", "str", "letter", "_hours", "_odds", "_bore", "_across",
             "_number", "Fit")  # fmt: skip
 """Functions whose numeric arguments are printed."""
+NAMESAKES = (("nests.drawing.plan_view", "_hours"),)
+"""Of these names, a function that takes places on paper."""
 MEASURERS = ("length_of", "height_of", "diameter_of", "across", "up", "_diameter", "_foot")
 """Functions that give a dimension."""
 
@@ -132,7 +134,7 @@ class _Wrapper(ast.NodeTransformer):
         self.generic_visit(node)
         if self._only:
             return node
-        if name in PRINTERS:
+        if name in PRINTERS and (self._module, name) not in NAMESAKES:
             node.args = [
                 a if isinstance(a, ast.Constant | ast.Starred) else self._wrapped(a, ast.unparse(a))
                 for a in node.args
