@@ -25,7 +25,7 @@ class Press(Record):
 
     @property
     def hardest(self) -> float:
-        """The most force in N that occurs."""
+        """N; the most that occurs, which holders are made and judged for."""
         return max(self.force, self.most or 0.0)
 
 

@@ -139,10 +139,12 @@ class _View:
 
     def height(self, name: str, half: Profile, sign: float, along: float, z: float) -> None:
         """A height above the foot, shown at the side of its half."""
-        ends = (half.plane.point(min(along, self._foot - 0.2), 0.0), half.plane.point(along, z))
+        # where the body follows an outline, its foot ends nearer to the axis here than elsewhere
+        foot = min(self._foot, half.reach - self.subject.holder.recipe.body.foot_chamfer)
+        ends = (half.plane.point(min(along, foot - 0.2), 0.0), half.plane.point(along, z))
         self.column(
             height_of(name, *ends),
-            self.on_paper(sign, self._foot, 0.0),
+            self.on_paper(sign, foot, 0.0),
             self.on_paper(sign, along, z),
             sign,
         )
@@ -179,6 +181,8 @@ class _View:
         """The outer ⌀, or the length straight across a body that is not round."""
         subject, left, right = self.subject, self.section.left, self.section.right
         if not subject.round_body:
+            if math.cos(left.plane.angle - right.plane.angle) > 1e-9 - 1.0:
+                return  # a bent cut is drawn straight: no one length of the body shows in it
             z = subject.height / 2
             ends = left.plane.point(left.reach, z), right.plane.point(right.reach, z)
             what = length_of(f"outer across at {self.section.name}", *ends)
