@@ -125,7 +125,7 @@ def test_a_recipe_that_presses_what_is_not_there_is_refused(
 
 
 def test_spelt_right_the_same_press_is_judged() -> None:
-    found = judge(Study.of(compose(ring(HANDS))), ("load_path",))
+    found = judge(Study.of(compose(ring(HANDS))), ("load path",))
     assert [each.grade for each in found] == [Grade.STOP]
     assert "'centre' with 40 N" in found[0].says
 
@@ -287,7 +287,7 @@ def test_every_press_is_found_or_refused(
 
     def checks() -> tuple[Finding, ...]:
         made = replace(plain, operation=operation)
-        return judge(Study.of(compose(made)), ("load_path",))
+        return judge(Study.of(compose(made)), ("load path",))
 
     def support() -> tuple[Finding, ...]:
         return cross(filed(plain), sheet, operation, bench=False).findings
