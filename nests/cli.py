@@ -18,6 +18,7 @@ from nests.units import BadInput
 
 if TYPE_CHECKING:
     from nests.finding import Finding, Grade
+    from nests.jobs import Order
 
 MARKS = {"clear": "=", "unknown": "?", "mend": "~", "stop": "#"}
 """A shape for each grade, so that no grade is told by colour alone."""
@@ -61,10 +62,11 @@ def make(
         return
     if recipe is None or out is None:
         raise BadInput("give a family, or both --recipe FILE and --out DIR; see nests make --help.")
+    from nests.jobs import Order
     from nests.kinds import read
     from nests.recipe import Recipe
 
-    _make(read(recipe, Recipe), (), out, replace, papers)
+    _make(Order(read(recipe, Recipe)), out, replace, papers)
 
 
 def _family_command(name: str) -> click.Command:
@@ -115,7 +117,7 @@ def _family_command(name: str) -> click.Command:
             date=date,
             in_lignes=in_lignes,
         )
-        _make(made.recipe, made.notes, out, replace, papers)
+        _make(made, out, replace, papers)
 
     module = sys.modules[rule.__name__]  # type: ignore[attr-defined]
     about = (module.__doc__ or "").strip()
@@ -128,21 +130,21 @@ def _family_command(name: str) -> click.Command:
     )
 
 
-def _make(recipe: Any, notes: Sequence[Finding], out: Path, replace: bool, papers: bool) -> None:
+def _make(made: Order, out: Path, replace: bool, papers: bool) -> None:
     from nests import pack
     from nests.finding import Grade
 
     if out.exists() and not replace:
         raise BadInput(f"{out} exists already; choose another folder or give --replace.")
     if sys.stderr.isatty():
-        click.echo(f"{_line(recipe.name)}: composing, judging, drawing ...", err=True)
-    built = pack.build(recipe, notes=notes, papers=papers)
+        click.echo(f"{_line(made.recipe.name)}: composing, judging, drawing ...", err=True)
+    built = pack.build(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
     pack.write(built, out, replace=replace)
     _print_findings(built.findings, clear=False)
     withheld = ""
     if built.grade is Grade.STOP:
         withheld = "; the files to print from are withheld until no stop is left"
-    click.echo(_line(f"{recipe.name}: {len(built.files)} files in {out}{withheld}."))
+    click.echo(_line(f"{made.recipe.name}: {len(built.files)} files in {out}{withheld}."))
     sys.exit(1 if built.grade is Grade.STOP else 0)
 
 

@@ -78,7 +78,7 @@ def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Gr
         operation=piece.operation,
         printer=root / "printers" / "bench-printer.json",
     )
-    built = pack.build(made.recipe, notes=made.notes, papers=papers)
+    built = pack.build(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
     pack.write(built, target / "packs" / piece.slug(), replace=True)
     if papers:
         for shown, end in (("picture.png", ""), ("exploded.png", "-exploded")):

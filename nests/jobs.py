@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 
 from nests import families
 from nests.at_work import at_work
+from nests.choosing import Case, Choice, choose, in_the_way
 from nests.consistency import require_card, require_consistent, require_plan
 from nests.families.round import stand_in
 from nests.finding import Finding, Grade
@@ -28,6 +29,8 @@ class Order:
 
     recipe: Recipe
     notes: tuple[Finding, ...] = ()
+    choice: Choice | None = None
+    """How it was chosen and judged, for whoever goes on with it; none for a recipe as preferred."""
 
 
 def order(
@@ -41,7 +44,7 @@ def order(
     date: str = "",
     in_lignes: tuple[str, ...] = (),
 ) -> Order:
-    """The recipe a family writes. `options` are fields of its `Wish`, in mm and N.
+    """The best recipe a family can write. `options` are fields of its `Wish`, in mm and N.
 
     `date` is kept in the recipe: nothing here looks at a clock. `in_lignes` names the options that
     were typed in lignes. Raises `BadInput` and `Refused`.
@@ -66,7 +69,27 @@ def order(
     if chosen is not None:
         workpiece = at_work(workpiece, chosen)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
-    return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
+    given = {k: v for k, v in options.items() if v is not None}
+    best = choose(family, workpiece, chosen, given, card, date=date)
+    if best.faults[0]:
+        notes += _in_the_way(family, Case(workpiece, chosen, given, card))
+    return Order(best.recipe, notes, best)
+
+
+def _in_the_way(family: str, case: Case) -> tuple[Finding, ...]:
+    """A note of the fact that would have to be another, where a stop is left whatever is varied."""
+    found = in_the_way(family, case)
+    if found is None:
+        return ()
+    return (
+        Finding(
+            check="choosing",
+            grade=Grade.MEND,
+            says=f"nothing that may vary leaves the {family} holder without a stop; it would do "
+            f"{found.says}.",
+            remedy="measure again, or do it otherwise",
+        ),
+    )
 
 
 def card_in(path: Path | None) -> PrinterCard:

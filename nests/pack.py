@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import Any
 
 from nests import __version__
-from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import Holder, compose, refuse_wrong_kind
+from nests.choosing import Choice, judged
+from nests.compose import Holder, refuse_wrong_kind
 from nests.consistency import require_recipe
 from nests.documents import canonical, write_folder
 from nests.finding import Finding, Grade, by_gravity, worst
@@ -45,8 +45,16 @@ class Pack:
         return worst(self.findings)
 
 
-def build(recipe: Recipe, *, notes: Sequence[Finding] = (), papers: bool = True) -> Pack:
+def build(
+    recipe: Recipe,
+    *,
+    notes: Sequence[Finding] = (),
+    papers: bool = True,
+    choice: Choice | None = None,
+) -> Pack:
     """Compose and judge a recipe, and make the files of its pack in memory.
+
+    `choice` is what was found of this very recipe when it was chosen.
 
     `notes` are findings from before the composition, such as a diameter typed in lignes. With a
     `stop` among the findings the files to print from are withheld. `papers` asks for what people
@@ -54,9 +62,10 @@ def build(recipe: Recipe, *, notes: Sequence[Finding] = (), papers: bool = True)
     """
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
     require_recipe(recipe)
-    holder = compose(recipe)
-    study = Study.of(holder)
-    findings = by_gravity((*notes, *judge(study)))
+    if choice is None or choice.recipe != recipe:
+        choice = judged(recipe)
+    study, holder = choice.study, choice.holder
+    findings = by_gravity((*notes, *choice.findings))
     files: dict[str, bytes] = {
         "recipe.json": canonical(document(recipe)),
         "findings.json": canonical(findings_document(recipe.name, findings)),

@@ -8,6 +8,7 @@ What still stops then lies with the movement, the press or the printer; `facts` 
 would have to be another, by trying it.
 """
 
-from nests.choosing.search import Choice, choose
+from nests.choosing.facts import Case, Fact, NoHolder
+from nests.choosing.search import Choice, choose, in_the_way, judged
 
-__all__ = ["Choice", "choose"]
+__all__ = ["Case", "Choice", "Fact", "NoHolder", "choose", "in_the_way", "judged"]

@@ -8,9 +8,10 @@ from typing import Any
 
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import compose
+from nests.choosing.facts import Case, Fact, NoHolder, fact
+from nests.compose import Holder, compose
 from nests.families import family
-from nests.finding import Finding, Grade, by_gravity
+from nests.finding import Finding, Grade, Refused, by_gravity
 from nests.operation import Operation
 from nests.parts.base import Part
 from nests.printer_card import PrinterCard
@@ -35,6 +36,12 @@ class Choice:
     changed: tuple[str, ...] = ()
 
     @property
+    def holder(self) -> Holder:
+        """The recipe as a solid."""
+        assert self.study.holder is not None
+        return self.study.holder
+
+    @property
     def faults(self) -> tuple[int, int]:
         """How many findings stop it, and how many would have it changed."""
         return counted(self.findings)
@@ -54,24 +61,49 @@ def choose(
     card: PrinterCard,
     *,
     suits: Callable[[Recipe], bool] = lambda _: True,
+    date: str = "",
+    explain: bool = True,
 ) -> Choice:
     """The best holder a family can make; options that are given are never varied.
 
-    `suits` may refuse recipes that were written. Raises what the family raises where it writes none
-    whatever is varied; the reason is that of what it prefers.
+    `suits` may refuse recipes that were written; with `explain` it is found out which fact is in
+    the way where there is none. Raises `NoHolder` where it writes none whatever is
+    varied, with the reason of what it prefers and the fact that would have to be another; `Refused`
+    for a wrong use, and `BadInput` for what cannot be used.
     """
+    case = Case(sheet, operation, options, card)
+    try:
+        best = _best(name, case, suits)
+    except BadInput as error:
+        if not explain:
+            raise
+        raise _explained(name, case, error, suits) from None
+    reasons = (*best.recipe.reasons, *(f"chosen by trying: {each}." for each in best.changed))
+    recipe = replace(best.recipe, reasons=reasons, date=date)
+    return replace(best, recipe=recipe, study=_under(recipe, best.study))
+
+
+def in_the_way(name: str, case: Case) -> Fact | None:
+    """The fact that would have to be another for a holder without a stop."""
+    return fact(case, lambda changed: _best(name, changed).faults[0] == 0)
+
+
+def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: True) -> Choice:
+    """The best of what may vary. Raises what the family raises of what it prefers."""
     rule = family(name)
     best: Choice | None = None
     refused: BadInput | None = None
-    for more in _wishes(rule.Wish, options):
+    for more in _wishes(rule.Wish, case.options):
         try:
-            wish = rule.Wish(**{**more, **options})
-            recipe = rule.recipe(sheet, operation, wish, card)
+            wish = rule.Wish(**{**more, **case.options})
+            recipe = rule.recipe(case.sheet, case.operation, wish, case.card)
             if not suits(recipe):
                 continue
             found = mended(judged(recipe))
         except BadInput as error:
             refused = refused or error
+            if isinstance(error, Refused) and error.finding.check == "kind":
+                break  # a wrong use is one, whatever is varied
             continue
         if more:
             said = ", ".join(f"{k.replace('_', ' ')} {v:g}" for k, v in more.items())
@@ -80,23 +112,36 @@ def choose(
             best = found
         if best.faults == (0, 0):
             break
-    if best is None:
-        assert refused is not None
-        raise refused
-    if not best.changed:
+    if best is not None:
         return best
-    reasons = (*best.recipe.reasons, *(f"chosen by trying: {each}." for each in best.changed))
-    recipe = replace(best.recipe, reasons=reasons)
-    study = replace_holder(best.study, recipe)
-    return replace(best, recipe=recipe, study=study)
+    if refused is None:
+        raise BadInput(f"the family '{name}' writes no holder that meets what is asked.")
+    raise refused
 
 
-def replace_holder(study: Study, recipe: Recipe) -> Study:
-    """The study of the same solid under a recipe of the same parts."""
+def _explained(name: str, case: Case, error: BadInput, suits: Callable[[Recipe], bool]) -> BadInput:
+    """A refusal with the fact that would have to be another; a wrong use stays as it is."""
+    if isinstance(error, Refused) and error.finding.check == "kind":
+        return error
+    found = fact(case, lambda changed: _best(name, changed, suits).faults[0] == 0)
+    if found is None:
+        return error
+    finding = (
+        error.finding
+        if isinstance(error, Refused)
+        else Finding(check="choosing", grade=Grade.STOP, says=str(error))
+    )
+    says = f"{finding.says.rstrip('.')}. It would do {found.says}."
+    return NoHolder(replace(finding, says=says), found)
+
+
+def _under(recipe: Recipe, study: Study) -> Study:
+    """The same solid under a recipe of the same parts, with what was worked out of it."""
     assert study.holder is not None
-    # what was worked out of the solid holds on, so the same study goes on with it
-    object.__setattr__(study, "holder", replace(study.holder, recipe=recipe))
-    return study
+    fresh = replace(study, holder=replace(study.holder, recipe=recipe))
+    known = {k: v for k, v in vars(study).items() if k not in vars(fresh)}
+    vars(fresh).update(known)
+    return fresh
 
 
 def _wishes(wish: Any, given: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
@@ -147,8 +192,7 @@ def mended(choice: Choice) -> Choice:
 
 def _variants(choice: Choice, blaming: Sequence[Finding]) -> Iterator[tuple[Recipe, str]]:
     """What else the parts might be that findings blame, the gravest first."""
-    holder = choice.study.holder
-    assert holder is not None
+    holder = choice.holder
     site, seen = choice.recipe.site(), set()
     for finding in blaming:
         for label in finding.parts:

@@ -19,6 +19,9 @@ from nests.solid import area
 from nests.units import BadInput, Length
 from nests.zones import Disc, Polygon, Ring, Sector
 
+OUT: tuple[Length, ...] = (1.0, 1.5, 2.0, 3.0)
+"""mm a pin or screw stands out of its post, the preferred first; farther where the resin must end
+below what hangs beside the jewel."""
 SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""
 LITTLE: Length = 0.01
@@ -129,17 +132,25 @@ def _under(
     out: list[StakePost] = []
     refused: BadInput | None = None
     for kind, stout in KINDS:
-        try:
-            post = replace(plain, kind=kind)
-            if kind == "printed":
-                post = replace(post, tip=_tip_beside_pivot(post, jewel, site, widest))
-            post = _sized(post, stout, jewel, card, nearest, beside)
-            post.shape(site)
-        except BadInput as bad:
-            refused = bad
-            continue
-        if post not in out:
-            out.append(post)
+        for stands_out in OUT if kind != "printed" else OUT[:1]:
+            try:
+                post = replace(plain, kind=kind, insert_out=stands_out)
+                room = beside
+                if kind == "printed":
+                    post = replace(post, tip=_tip_beside_pivot(post, jewel, site, widest))
+                else:  # only its metal passes what hangs beside the jewel
+                    room = widest_beside(site, arbor.at, face - stands_out, off)
+                    post = replace(post, insert=round(min(post.insert, beside), 3))
+                    if pads is not None:
+                        room = min(room, beside)
+                post = _sized(post, stout, jewel, card, nearest, room)
+                post.shape(site)
+            except BadInput as bad:
+                refused = bad
+                continue
+            if post not in out:
+                out.append(post)
+            break
     if not out:
         assert refused is not None
         raise refused

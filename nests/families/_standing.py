@@ -36,6 +36,7 @@ class PostWish(CommonWish):
     """Options of the families that set posts under pressed jewels."""
 
     varies: ClassVar[Mapping[str, tuple[float, ...]]] = {
+        "play": (0.06,),
         "post_height": (2.0, 4.5),
         "wall": (10.0, 12.0),
         "ledge": (0.6,),

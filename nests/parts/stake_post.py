@@ -55,14 +55,19 @@ class StakePost(Part):
     weep_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour the weep hole of a bore looks to")
 
     def variants(self, site: Site) -> Iterator[Part | None]:
-        """Under a rest narrower, or not at all: it only steadies. What stands under a jewel is
-        chosen by its load path."""
+        """Under a rest narrower, or not at all: it only steadies. Under a jewel its kind is chosen
+        by its load path; one with a bore may be stouter, or its weep hole look elsewhere."""
         if any(each.name == self.under for each in site.sheet.rests):
             for share in (0.8, 0.6):
                 tip, shank = round(self.tip * share, 2), round(self.shank * share, 2)
                 if tip >= site.card.smallest_pin:
                     yield replace(self, tip=tip, shank=max(tip, shank))
             yield None
+        elif self.kind != "printed":
+            for more in (0.15, 0.3):
+                yield replace(self, shank=round(self.shank + more, 3))
+            for turn in (3.0, 6.0, 9.0, 1.5):
+                yield replace(self, weep_hour=(self.weep_hour + turn) % 12.0)
 
     def label(self) -> str:
         """Named after what it carries."""

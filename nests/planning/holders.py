@@ -11,9 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from nests.at_work import at_work, pressed
-from nests.checks import judge
-from nests.checks._study import Study
-from nests.compose import compose
+from nests.choosing import Case, choose, in_the_way
 from nests.families import family
 from nests.finding import Finding, Grade, worst
 from nests.operation import Operation
@@ -116,18 +114,28 @@ class Workshop:
         reasons: list[str] = []
         for way in ways(work, demand):
             try:
-                recipe = write(work, operation, way, self.card)
-                faults = list(lacks(recipe))
-                if not faults:
-                    study = Study.of(compose(recipe))
-                    findings = judge(study)
-                    faults = [f.says for f in findings if f.grade is Grade.STOP]
+                best = choose(
+                    way.family, work, operation, way.options, self.card, explain=False
+                )
+                faults = list(lacks(best.recipe))
+                faults += [f.says for f in best.findings if f.grade is Grade.STOP]
             except BadInput as bad:  # a refusal is one, too
                 faults = [str(bad)]
             if not faults:
-                return Trial(recipe, study.solid.volume(), findings)
+                return Trial(best.recipe, best.study.solid.volume(), best.findings)
             reasons += [f"{way.family}: {fault}" for fault in faults]
         return Trial(reasons=tuple(dict.fromkeys(reasons)))
+
+
+    def in_the_way(self, demand: Demand) -> tuple[str, ...]:
+        """The fact that would have to be another for a demand that has no holder, if one is found."""
+        operation = demand.operation("asked", "")
+        work = at_work(self.sheet, operation)
+        for way in ways(work, demand):
+            found = in_the_way(way.family, Case(work, operation, way.options, self.card))
+            if found is not None:
+                return (f"{way.family}: it would do {found.says}.",)
+        return ()
 
 
 def posts_under(recipe: Recipe) -> tuple[str, ...]:

@@ -154,7 +154,7 @@ def solve(
         chosen.append(Chosen(name, able, does, trial))
     served = {i for able in serves for i in able}
     alone = {
-        i: bench.make(frozenset({g})).reasons
+        i: (*bench.make(frozenset({g})).reasons, *bench.shop.in_the_way(group.demand))
         for g, group in enumerate(groups)
         for i in group.members
         if i not in served

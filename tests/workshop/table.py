@@ -20,14 +20,14 @@ sys.path.insert(0, str(Path(__file__).parent))
 from movements import movement
 from orders import Order, orders
 
-from nests.checks import judge
-from nests.checks._study import Study
-from nests.compose import compose
-from nests.families import family
-from nests.finding import Finding, Grade, worst
+from nests.choosing import choose
+from nests.finding import Grade, worst
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
 from nests.units import BadInput
+
+EXPLAINED = False
+"""Whether what is in the way of a refused holder is found out too, which takes seconds each."""
 
 
 @dataclass(frozen=True)
@@ -53,10 +53,10 @@ def served(seed: int, sheet: Sheet, order: Order) -> Outcome:
     grade: Grade | None = None
     crashed = False
     try:
-        rule = family(order.family)
-        recipe = rule.recipe(sheet, order.operation, rule.Wish(**order.options), PrinterCard())
-        found: tuple[Finding, ...] = judge(Study.of(compose(recipe)))
-        grade = worst(found)
+        best = choose(
+            order.family, sheet, order.operation, order.options, PrinterCard(), explain=EXPLAINED
+        )
+        found, grade = best.findings, worst(best.findings)
         grave = (Grade.STOP, Grade.MEND, Grade.UNKNOWN)
         says = tuple(f"{f.check}: {f.says}" for f in found if f.grade in grave)
     except BadInput as error:
