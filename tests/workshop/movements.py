@@ -51,6 +51,8 @@ MAKES = (
     Make("pocket", 0.08, (36.0, 45.0), (4.5, 8.0), 1.00),
 )
 
+RIM = 1.6
+"""mm along the edge that are rim and bear no bridge, at the most; common practice, no source."""
 METAL = 0.35
 """mm of bridge or plate round a jewel, at the least; common practice, no source."""
 
@@ -219,7 +221,7 @@ class _Draft:
     def _balance(self) -> None:
         """The balance under the movement, in the corner the train leaves; the larger the better."""
         # in three of ten it comes near the edge, and the rim is not to be touched there
-        edge = 0.3 if self.some(0.3) else 1.6
+        edge = 0.3 if self.some(0.3) else RIM
         for share in (0.40, 0.36, 0.32, 0.28, 0.24):
             size = round(share * self.across * (1.0 if self.round else 0.8), 2)
             at = self.place(
@@ -244,7 +246,7 @@ class _Draft:
             for size in (3.4, 2.8, 2.2, 1.8, 1.5, 1.2):
                 if size > self.across / 7:
                     continue
-                at = self.place(size / 2, (0.4, 0.85), (Side.BRIDGE,), apart=0.2)
+                at = self.place(size / 2, (0.3, 0.85), (Side.BRIDGE,), apart=0.2, edge=RIM)
                 if at is not None:
                     height = round(top - self.between(0.0, 0.2), 2)
                     zone = Disc(centre=at, diameter=size)
@@ -281,7 +283,7 @@ class _Draft:
         elif self.some(0.7):
             for name in ("plate at the barrel", "plate at the train", "plate at the balance"):
                 size = round(min(3.0, self.across / 8), 2)
-                at = self.place(size / 2, (0.45, 0.8), (Side.DIAL,), apart=0.2)
+                at = self.place(size / 2, (0.35, 0.8), (Side.DIAL,), apart=0.2, edge=RIM)
                 if at is not None:
                     self.rests.append(
                         Rest(

@@ -47,17 +47,18 @@ def _zone(looked: Looked, name: str, zone: Zone) -> Iterator[Finding]:
 def _polygon(looked: Looked, name: str, zone: Polygon) -> Iterator[Finding]:
     import shapely
 
-    corners = [(each.x, each.y) for each in zone.corners]
+    # a corner given twice over, as where a traced line is closed by its first point, is one corner
+    corners = [
+        (each.x, each.y)
+        for index, each in enumerate(zone.corners)
+        if each.distance(zone.corners[index - 1]) >= 1e-6 or len(zone.corners) == 1
+    ]
     if len(corners) < 3:
-        yield looked.stop(f"{name}: corners has {len(corners)} corners; at least 3 are needed.")
+        yield looked.stop(
+            f"{name}: corners has {len(corners)} corners in places of their own; at least 3 are "
+            "needed."
+        )
         return
-    for index, each in enumerate(zone.corners):
-        if each.distance(zone.corners[index - 1]) < 1e-6:
-            yield looked.stop(
-                f"{name}: corners[{index}] lies on the corner before it, {each.words()}; each "
-                "corner needs a place of its own."
-            )
-            return
     if not shapely.LinearRing(corners).is_simple:
         yield looked.stop(
             f"{name}: corners make a line of {len(corners)} corners that crosses or touches "
