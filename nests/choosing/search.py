@@ -20,10 +20,18 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 
 BAD = (Grade.STOP, Grade.MEND)
-MOST_LOOKS = 24
-"""Variants of one recipe that are looked at by the checks that complained."""
-MOST_WISHES = 6
-"""Sets of options that are tried in full after the preferred one."""
+MOST_LOOKS = 16
+"""Variants of parts that are looked at for one holder, by the checks that complained."""
+MOST_JUDGED = 5
+"""Recipes of other options that are judged in full for one holder, after the preferred one."""
+
+
+@dataclass
+class Patience:
+    """What is left of the looks and judgements that one holder is worth."""
+
+    looks: int = MOST_LOOKS
+    judged: int = MOST_JUDGED
 
 
 @dataclass(frozen=True)
@@ -93,13 +101,17 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
     rule = family(name)
     best: Choice | None = None
     refused: BadInput | None = None
+    patience = Patience()
     for more in _wishes(rule.Wish, case.options):
+        if patience.judged == 0:
+            break
         try:
             wish = rule.Wish(**{**more, **case.options})
             recipe = rule.recipe(case.sheet, case.operation, wish, case.card)
             if not suits(recipe):
                 continue
-            found = mended(judged(recipe))
+            patience.judged -= bool(more)
+            found = mended(judged(recipe), patience)
         except BadInput as error:
             refused = refused or error
             if isinstance(error, Refused) and error.finding.check == "kind":
@@ -153,7 +165,7 @@ def _wishes(wish: Any, given: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
         if given.get(field) is None
         for value in values
     ]
-    yield from varies[:MOST_WISHES]
+    yield from varies
 
 
 def judged(recipe: Recipe, only: Sequence[str] | None = None) -> Choice:
@@ -162,19 +174,20 @@ def judged(recipe: Recipe, only: Sequence[str] | None = None) -> Choice:
     return Choice(recipe, study, judge(study, only))
 
 
-def mended(choice: Choice) -> Choice:
+def mended(choice: Choice, patience: Patience) -> Choice:
     """The same holder with parts that are blamed varied, as far as that makes it better."""
-    looks = 0
     tried: set[tuple[Part, ...]] = set()
     while choice.faults != (0, 0):
         better = None
         blaming = [each for each in by_gravity(choice.findings) if each.grade in BAD]
         asked = tuple(sorted({"composition", *(each.check for each in blaming)}))
         for recipe, says in _variants(choice, blaming):
-            if recipe.parts in tried or looks == MOST_LOOKS:
+            if patience.looks == 0:
+                return choice
+            if recipe.parts in tried:
                 continue
             tried.add(recipe.parts)
-            looks += 1
+            patience.looks -= 1
             try:
                 if counted(judged(recipe, asked).findings) >= choice.faults:
                     continue
