@@ -10,6 +10,7 @@ from nests.families._posts import pressed_arbors
 from nests.families._standing import DROP, PostWish, stand
 from nests.operation import EVERY_HAND, Operation, Press
 from nests.parts.base import Part
+from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -66,10 +67,12 @@ def on_posts(
     drop: Length = DROP,
     rests: int = 6,
     reaches: Sequence[Reach] = (),
+    stem: StemSlot | None = None,
 ) -> Recipe:
     """A movement's holder with its seat and posts, and the parts through which pushers are reached.
 
-    `carried`, `drop`, `rests` and what is raised are those of `stand`.
+    `stem` is the slot of the stem, if not the usual one; `carried`, `drop`, `rests` and what is
+    raised are those of `stand`.
     """
     sheet, site, plan = blank.workpiece, blank.site(), rim_plan(blank.workpiece)
     forces = pressed_arbors(sheet, blank.operation)
@@ -83,4 +86,5 @@ def on_posts(
         standing.reasons,
         avoid=[(each.at, each.width) for each in reaches if each.to_floor],
         ledge=standing.under,
+        stem=stem,
     )
