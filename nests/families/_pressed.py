@@ -9,8 +9,9 @@ from nests.families._common import asked, finished, rim_plan
 from nests.families._posts import pressed_arbors
 from nests.families._standing import DROP, PostWish, stand
 from nests.operation import EVERY_HAND, Operation, Press
-from nests.parts.base import Part
+from nests.parts.base import Part, Site
 from nests.parts.stem_slot import StemSlot
+from nests.parts.vent import Vent
 from nests.places import Side
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -59,6 +60,13 @@ def operation_for(
     return asked(None, up, name, (Press(arbor=wish.arbor, force=wish.force),))
 
 
+def _meets_vents(site: Site, reach: Reach) -> bool:
+    """Whether a way goes so deep that no wall would be left above a vent that passes under it."""
+    cuts = reach.part.shape(site).cuts
+    ridge = site.floor + Vent.width / 2 * site.rise
+    return cuts is not None and cuts.bounding_box()[2] < ridge + site.card.smallest_wall + 0.05
+
+
 def on_posts(
     blank: Recipe,
     wish: PostWish,
@@ -84,7 +92,9 @@ def on_posts(
         plan,
         [standing.seat, *standing.posts, *(each.part for each in reaches)],
         standing.reasons,
-        avoid=[(each.at, each.width) for each in reaches if each.to_floor],
+        avoid=[
+            (each.at, each.width) for each in reaches if each.to_floor or _meets_vents(site, each)
+        ],
         ledge=standing.under,
         stem=stem,
     )

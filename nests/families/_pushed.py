@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import combinations
 
 from manifold3d import CrossSection, OpType
 
 from nests.families._holding import WALL_SPARE
 from nests.parts.base import Part, Site
+from nests.parts.plunger import Plunger
+from nests.parts.pusher_slot import PusherSlot
 from nests.parts.stem_slot import StemSlot
 from nests.units import BadInput
 
@@ -36,14 +39,38 @@ def beside_stem(site: Site, parts: Sequence[Part]) -> StemSlot:
     return StemSlot(pushers=tuple(name for part in near for name in part.works()))
 
 
+def crowds(site: Site, parts: Sequence[Part]) -> tuple[Part, Part] | None:
+    """The first two ways to pushers that leave less than a wall between them, None if none do."""
+    plans = [taken(site, each) for each in parts]
+    for one, two in combinations(range(len(parts)), 2):
+        if crowded(site, plans[one], plans[two]):
+            return parts[one], parts[two]
+    return None
+
+
 def refuse_crowded(site: Site, parts: Sequence[Part]) -> None:
     """Raise `BadInput` where two ways to pushers leave less than a wall between them."""
-    for one, two in combinations(parts, 2):
-        if crowded(site, taken(site, one), taken(site, two)):
-            first, second = (site.sheet.pusher(each.works()[0]) for each in (one, two))
-            raise BadInput(
-                f"the pushers '{first.name}' at {first.hour:g} h and '{second.name}' at "
-                f"{second.hour:g} h lie so near each other that their ways leave less than "
-                f"{site.card.smallest_wall:g} mm of wall; one holder can have a way to one of "
-                "them: take the other off the sheet, or set them farther apart."
-            )
+    pair = crowds(site, parts)
+    if pair is None:
+        return
+    first, second = (site.sheet.pusher(each.works()[0]) for each in pair)
+    least = _least_apart(site, *pair)
+    raise BadInput(
+        f"hour of the pushers '{first.name}' and '{second.name}' is {first.hour:g} h and "
+        f"{second.hour:g} h; {pair[0].label()} and {pair[1].label()} need "
+        + (f"{least:.2f} h" if least is not None else "more")
+        + f" between them to leave {site.card.smallest_wall:g} mm of wall: order a holder for each "
+        "of the two, from a sheet without the other pusher."
+    )
+
+
+def _least_apart(site: Site, one: Part, two: Part) -> float | None:
+    """How many hours apart two ways of one kind leave a wall; None where they cannot be moved."""
+    if not isinstance(one, PusherSlot | Plunger) or not isinstance(two, PusherSlot | Plunger):
+        return None
+    here, plan = one.hour(site), taken(site, one)
+    for step in range(1, 61):
+        moved = replace(two, at=round((here + step / 20) % 12.0, 3))
+        if not crowded(site, plan, taken(site, moved)):
+            return step / 20
+    return None

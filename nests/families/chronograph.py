@@ -13,7 +13,7 @@ from nests.compose import refuse_wrong_kind
 from nests.families import pressing
 from nests.families._common import body, narrowest, play_of
 from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
-from nests.families._pushed import beside_stem, refuse_crowded
+from nests.families._pushed import beside_stem, crowds, refuse_crowded
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.parts.body import Body
@@ -32,6 +32,8 @@ COVER: Length = 0.2
 """mm of body above the middle of a lever, for a nose to be thick enough; from memory."""
 BELOW_RIM: Length = 0.15
 """mm from the body's upper face to that of the rim, so that the rim can be gripped; from memory."""
+SLOT_WIDTHS: tuple[Length, ...] = (PusherSlot.width, 2.8, 2.2)
+"""mm, widths of slots, the preferred first; the narrowest still takes a usual peg; from memory."""
 DEEPEST: Length = 5.0
 """mm, the largest `below` a pusher slot takes."""
 EXTRA: Length = 0.01
@@ -74,8 +76,9 @@ def _past(pusher: Pusher, least: Length, usual: Length) -> Length:
     return round(max(0.0, min(max(least, usual), (pusher.stop - pusher.travel) / 2)), 3)
 
 
-def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length) -> Reach:
-    """The part that works a pusher; `spare` is how far a lever may lie off its place, mm.
+def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length, width: Length) -> Reach:
+    """The part that works a pusher, a slot `width` mm wide if it is one; `spare` is how far a lever
+    may lie off its place, mm.
 
     Raises `BadInput` where an arm of the wall is too low for its lever.
     """
@@ -104,7 +107,7 @@ def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length) -> Reach:
     # a lever that lies above the body is met over a shallow cut, which tells where it is
     deep = lever_z(site, pusher) - (site.top - site.card.smallest_wall)
     below = round(min(max(PusherSlot.below, deep), DEEPEST), 3)
-    slot = PusherSlot(pusher=pusher.name, below=below)
+    slot = PusherSlot(pusher=pusher.name, below=below, width=width)
     return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
@@ -127,9 +130,12 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = replace(blank, body=_over_levers(blank.site()))
     site = blank.site()
     spare = round(allowance(site, play_of(site, wish)).sideways + EXTRA, 3)
-    wanted = [_reach(each, wish, site, spare) for each in sheet.pushers]
-    stem = beside_stem(site, [each.part for each in wanted])
-    reaches = [each for each in wanted if each.part.works()[0] not in stem.pushers]
+    for width in SLOT_WIDTHS:
+        wanted = [_reach(each, wish, site, spare, width) for each in sheet.pushers]
+        stem = beside_stem(site, [each.part for each in wanted])
+        reaches = [each for each in wanted if each.part.works()[0] not in stem.pushers]
+        if wish.pushed_by != "slot" or crowds(site, [each.part for each in reaches]) is None:
+            break
     refuse_crowded(site, [*(each.part for each in reaches), *([stem] if stem.pushers else [])])
     made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches, stem=stem)
     return replace(made, reasons=(*made.reasons, *_said(wish, stem)))
