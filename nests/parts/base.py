@@ -146,7 +146,7 @@ class Site:
         strip = CrossSection.square((radius, width)).translate((0.0, -width / 2))
         left = strip.rotate(math.degrees(self.frame.angle(hour))) - inside
         ahead = left.rotate(-math.degrees(self.frame.angle(hour)))
-        return round(max(OVER, radius - ahead.bounds()[0] + RUN_IN), 3)
+        return round(max(OVER, radius - float(ahead.bounds()[0]) + RUN_IN), 3)
 
     def spot(self, point: Sequence[float]) -> str:
         """Where on the dial a point (x, y, ...) of the holder lies: an hour, mm from the axis."""
