@@ -183,9 +183,10 @@ def ring_seat(
     pairs = list(zip(gaps, [gap_width] * len(gaps), strict=True))
     across = max(1.0, site.card.smallest_gap)
     usual = (0.0, 3.0) if square else (1.5, *(q / 4 for q in range(24)))
+    wide = ledge + play / 2
     drains = [
         q for q in usual
-        if all(off_gaps(site, (q + turn) % 12.0, across, pairs) for turn in (0.0, 6.0))
+        if all(off_gaps(site, (q + turn) % 12.0, across, pairs, wide) for turn in (0.0, 6.0))
     ]  # fmt: skip
     seat = RingSeat(
         drain_hour=drains[0] if drains else usual[0],
@@ -219,6 +220,8 @@ def stem_slot(plan: RimPlan, sheet: Sheet, slot: StemSlot | None = None) -> list
         return []
     slot = slot or StemSlot()
     plan.take(sheet.stem.hour, slot.crown + 1.0)
+    for name in slot.pushers:
+        plan.take(sheet.pusher(name).hour, slot.peg_way + 1.5)
     return [slot]
 
 
@@ -262,7 +265,7 @@ def vents(
             hour,
             wide + 2 * site.card.smallest_wall,
             lambda h: (
-                off_gaps(site, h, wide, gaps)
+                off_gaps(site, h, wide, gaps, inward)
                 and _stays_off(site, Vent(at=h, level=level, width=wide, inward=inward), feet)
             ),
         )
@@ -271,13 +274,21 @@ def vents(
     return out
 
 
-def off_gaps(site: Site, at: Hour, width: Length, gaps: Sequence[tuple[Hour, Length]]) -> bool:
-    """Whether a cut of a width at an hour leaves a wall beside every gap (hour, width) of a ledge,
-    or lies wholly in it."""
-    wall = site.card.smallest_wall + 0.05
+def off_gaps(
+    site: Site, at: Hour, width: Length, gaps: Sequence[tuple[Hour, Length]], inward: Length
+) -> bool:
+    """Whether a cut of a width at an hour, begun `inward` mm inside the edge, leaves a wall beside
+    every gap (hour, width) of a ledge, or lies wholly in it.
+
+    Both have parallel sides, so what they leave between them is narrowest at the inner end.
+    """
+    wall, edge = site.card.smallest_wall + 0.05, site.radius(at)
     for hour, gap in gaps:
-        aside = abs(site.radius(at) * math.sin(math.pi / 6 * min(hours_between(at, hour), 3.0)))
-        if gap / 2 - width / 2 - 0.05 < aside < gap / 2 + width / 2 + wall:
+        turn = math.pi / 6 * min(hours_between(at, hour), 3.0)
+        half = width / 2 * math.cos(turn)
+        left = (edge - inward) * math.sin(turn) - half - gap / 2
+        within = gap / 2 - edge * math.sin(turn) - half
+        if left < wall and within < 0.05:
             return False
     return True
 
@@ -397,6 +408,8 @@ def finished(
     closing = _reliefs_and_marks(blank, plan, relief)
     pockets = [each for part in parts if (each := part.opens(site)) is not None]
     begins = max(pockets, default=2.0) + INTO_POCKET if inward is None else inward
+    if pockets:
+        out = [each.into(site, max(pockets)) for each in out]
     out += vents(site, avoid, standing=parts, level=level, inward=begins, ledge=ledge)
     out += closing
     return replace(blank, parts=tuple(out), reasons=tuple(reasons))

@@ -9,7 +9,9 @@ from nests.at_work import pressed
 from nests.families._common import asked, finished, rim_plan
 from nests.families._standing import DROP, PostWish, stand
 from nests.operation import EVERY_HAND, Operation, Press
-from nests.parts.base import Part
+from nests.parts.base import Part, Site
+from nests.parts.stem_slot import StemSlot
+from nests.parts.vent import Vent
 from nests.places import Side
 from nests.recipe import Recipe
 from nests.sheet import Sheet
@@ -58,6 +60,13 @@ def operation_for(
     return asked(None, up, name, (Press(arbor=wish.arbor, force=wish.force),))
 
 
+def _meets_vents(site: Site, reach: Reach) -> bool:
+    """Whether a way goes so deep that no wall would be left above a vent that passes under it."""
+    cuts = reach.part.shape(site).cuts
+    ridge = site.floor + Vent.width / 2 * site.rise
+    return cuts is not None and cuts.bounding_box()[2] < ridge + site.card.smallest_wall + 0.05
+
+
 def on_posts(
     blank: Recipe,
     wish: PostWish,
@@ -66,10 +75,12 @@ def on_posts(
     drop: Length = DROP,
     rests: int = 6,
     reaches: Sequence[Reach] = (),
+    stem: StemSlot | None = None,
 ) -> Recipe:
     """A movement's holder with its seat and posts, and the parts through which pushers are reached.
 
-    `carried`, `drop`, `rests` and what is raised are those of `stand`.
+    `stem` is the slot of the stem, if not the usual one; `carried`, `drop`, `rests` and what is
+    raised are those of `stand`.
     """
     sheet, site, plan = blank.workpiece, blank.site(), rim_plan(blank.workpiece)
     forces = pressed(sheet, blank.operation)
@@ -81,6 +92,9 @@ def on_posts(
         plan,
         [standing.seat, *standing.posts, *(each.part for each in reaches)],
         standing.reasons,
-        avoid=[(each.at, each.width) for each in reaches if each.to_floor],
+        avoid=[
+            (each.at, each.width) for each in reaches if each.to_floor or _meets_vents(site, each)
+        ],
         ledge=standing.under,
+        stem=stem,
     )

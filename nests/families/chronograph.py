@@ -13,12 +13,15 @@ from nests.compose import refuse_wrong_kind
 from nests.families import pressing
 from nests.families._common import body, narrowest, play_of
 from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
+from nests.families._pushed import beside_stem, crowds, refuse_crowded
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot, lever_z
 from nests.parts.spring_lever import SpringLever
+from nests.parts.stem_slot import StemSlot
+from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Pusher, Sheet
@@ -29,6 +32,10 @@ COVER: Length = 0.2
 """mm of body above the middle of a lever, for a nose to be thick enough; from memory."""
 BELOW_RIM: Length = 0.15
 """mm from the body's upper face to that of the rim, so that the rim can be gripped; from memory."""
+SLOT_WIDTHS: tuple[Length, ...] = (PusherSlot.width, 2.8, 2.2)
+"""mm, widths of slots, the preferred first; the narrowest still takes a usual peg; from memory."""
+DEEPEST: Length = 5.0
+"""mm, the largest `below` a pusher slot takes."""
 EXTRA: Length = 0.01
 """mm more than what may be lost between part and lever."""
 
@@ -49,6 +56,19 @@ def _over_levers(site: Site) -> Body:
     return replace(site.body, depth=round(max(site.body.depth, min(levers + COVER, room)), 3))
 
 
+def _refuse_too_high(pusher: Pusher, site: Site) -> None:
+    """Raise `BadInput` where an arm as high as the body cannot meet a lever in its middle."""
+    lacks = lever_z(site, pusher) + site.card.layer - site.top
+    if lacks > 1e-9:
+        way = lacks if site.side_up is Side.DIAL else -lacks
+        bound = "at least" if site.side_up is Side.DIAL else "at most"
+        raise BadInput(
+            f"depth of the pusher '{pusher.name}' is {pusher.depth:g} mm; with the "
+            f"{site.side_up.value} side up its lever lies above the body, and a spring lever needs "
+            f"{bound} {pusher.depth + way:.2f} mm: choose pushed_by slot or plunger."
+        )
+
+
 def _past(pusher: Pusher, least: Length, usual: Length) -> Length:
     """How far beyond its working travel a lever is driven: surely past it, and not to its stop."""
     if pusher.stop is None:
@@ -56,13 +76,20 @@ def _past(pusher: Pusher, least: Length, usual: Length) -> Length:
     return round(max(0.0, min(max(least, usual), (pusher.stop - pusher.travel) / 2)), 3)
 
 
-def _reach(pusher: Pusher, wish: Wish, sheet: Sheet, spare: Length) -> Reach:
-    """The part that works a pusher; `spare` is how far a lever may lie off its place, mm."""
+def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length, width: Length) -> Reach:
+    """The part that works a pusher, a slot `width` mm wide if it is one; `spare` is how far a lever
+    may lie off its place, mm.
+
+    Raises `BadInput` where an arm of the wall is too low for its lever.
+    """
+    sheet = site.sheet
     gap = max(spare, Plunger.rest_gap)
     if wish.pushed_by == "plunger":
         plunger = Plunger(pusher=pusher.name, rest_gap=gap, past=_past(pusher, spare, Plunger.past))
-        return Reach(plunger, pusher.hour, plunger.button + 1.0)
+        beside = max(plunger.button, plunger.across(site) - 0.2) + 1.0
+        return Reach(plunger, pusher.hour, beside)
     if wish.pushed_by == "spring lever":
+        _refuse_too_high(pusher, site)
         # the arm grows away from the stem
         stem = sheet.stem.hour if sheet.stem else 3.0
         anticlockwise = (pusher.hour - stem) % 12.0 > 6.0
@@ -77,7 +104,10 @@ def _reach(pusher: Pusher, wish: Wish, sheet: Sheet, spare: Length) -> Reach:
         middle = (pusher.hour - half if anticlockwise else pusher.hour + half) % 12.0
         # as wide on the rim as the arm is long on the outer face
         return Reach(lever, middle, (lever.length + 5.0) * narrowest(sheet) / outer + 2.0, True)
-    slot = PusherSlot(pusher=pusher.name)
+    # a lever that lies above the body is met over a shallow cut, which tells where it is
+    deep = lever_z(site, pusher) - (site.top - site.card.smallest_wall)
+    below = round(min(max(PusherSlot.below, deep), DEEPEST), 3)
+    slot = PusherSlot(pusher=pusher.name, below=below, width=width)
     return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
@@ -98,7 +128,25 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     blank = replace(blank, body=_over_levers(blank.site()))
-    spare = round(allowance(blank.site(), play_of(blank.site(), wish)).sideways + EXTRA, 3)
-    reaches = [_reach(each, wish, sheet, spare) for each in sheet.pushers]
-    made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches)
-    return replace(made, reasons=(*made.reasons, f"every pusher has its {wish.pushed_by}."))
+    site = blank.site()
+    spare = round(allowance(site, play_of(site, wish)).sideways + EXTRA, 3)
+    for width in SLOT_WIDTHS:
+        wanted = [_reach(each, wish, site, spare, width) for each in sheet.pushers]
+        stem = beside_stem(site, [each.part for each in wanted])
+        reaches = [each for each in wanted if each.part.works()[0] not in stem.pushers]
+        if wish.pushed_by != "slot" or crowds(site, [each.part for each in reaches]) is None:
+            break
+    refuse_crowded(site, [*(each.part for each in reaches), *([stem] if stem.pushers else [])])
+    made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches, stem=stem)
+    return replace(made, reasons=(*made.reasons, *_said(wish, stem)))
+
+
+def _said(wish: Wish, stem: StemSlot) -> tuple[str, ...]:
+    """How the pushers are worked."""
+    if not stem.pushers:
+        return (f"every pusher has its {wish.pushed_by}.",)
+    names = ", ".join(f"'{name}'" for name in stem.pushers)
+    return (
+        f"{names} is worked through the stem's slot, beside or through which it lies; every other "
+        f"pusher has its {wish.pushed_by}.",
+    )

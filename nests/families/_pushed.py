@@ -1,0 +1,76 @@
+"""How pushers are reached side by side: which go through the stem's slot, and who has room."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from itertools import combinations
+
+from manifold3d import CrossSection, OpType
+
+from nests.families._holding import WALL_SPARE
+from nests.parts.base import Part, Site
+from nests.parts.plunger import Plunger
+from nests.parts.pusher_slot import PusherSlot
+from nests.parts.stem_slot import StemSlot
+from nests.units import BadInput
+
+
+def taken(site: Site, part: Part) -> CrossSection:
+    """What a part cuts and adds, in plan."""
+    shape = part.shape(site)
+    solids = [each for each in (shape.cuts, shape.adds) if each is not None]
+    return CrossSection.batch_boolean([each.project() for each in solids], OpType.Add)
+
+
+def crowded(site: Site, one: CrossSection, other: CrossSection) -> bool:
+    """Whether two plans leave less than a wall between them."""
+    room = one.offset(site.card.smallest_wall + WALL_SPARE, circular_segments=32)
+    return not (room ^ other).is_empty()
+
+
+def beside_stem(site: Site, parts: Sequence[Part]) -> StemSlot:
+    """The stem's slot, which is the way to every pusher whose own part would crowd it."""
+    usual = StemSlot()
+    if site.sheet.stem is None:
+        return usual
+    slot = taken(site, usual)
+    near = [part for part in parts if crowded(site, taken(site, part), slot)]
+    return StemSlot(pushers=tuple(name for part in near for name in part.works()))
+
+
+def crowds(site: Site, parts: Sequence[Part]) -> tuple[Part, Part] | None:
+    """The first two ways to pushers that leave less than a wall between them, None if none do."""
+    plans = [taken(site, each) for each in parts]
+    for one, two in combinations(range(len(parts)), 2):
+        if crowded(site, plans[one], plans[two]):
+            return parts[one], parts[two]
+    return None
+
+
+def refuse_crowded(site: Site, parts: Sequence[Part]) -> None:
+    """Raise `BadInput` where two ways to pushers leave less than a wall between them."""
+    pair = crowds(site, parts)
+    if pair is None:
+        return
+    first, second = (site.sheet.pusher(each.works()[0]) for each in pair)
+    least = _least_apart(site, *pair)
+    raise BadInput(
+        f"hour of the pushers '{first.name}' and '{second.name}' is {first.hour:g} h and "
+        f"{second.hour:g} h; {pair[0].label()} and {pair[1].label()} need "
+        + (f"{least:.2f} h" if least is not None else "more")
+        + f" between them to leave {site.card.smallest_wall:g} mm of wall: order a holder for each "
+        "of the two, from a sheet without the other pusher."
+    )
+
+
+def _least_apart(site: Site, one: Part, two: Part) -> float | None:
+    """How many hours apart two ways of one kind leave a wall; None where they cannot be moved."""
+    if not isinstance(one, PusherSlot | Plunger) or not isinstance(two, PusherSlot | Plunger):
+        return None
+    here, plan = one.hour(site), taken(site, one)
+    for step in range(1, 61):
+        moved = replace(two, at=round((here + step / 20) % 12.0, 3))
+        if not crowded(site, plan, taken(site, moved)):
+            return step / 20
+    return None
