@@ -128,7 +128,7 @@ class Workshop:
 
 
     def in_the_way(self, demand: Demand) -> tuple[str, ...]:
-        """The fact that would have to be another for a demand that has no holder, if one is found."""
+        """The fact that would have to be another for a demand without a holder, if one is found."""
         operation = demand.operation("asked", "")
         work = at_work(self.sheet, operation)
         for way in ways(work, demand):
