@@ -33,7 +33,7 @@ from nests.families._holding import (
     stout_enough,
     tab_for,
 )
-from nests.finding import refuse
+from nests.finding import Refused, refuse
 from nests.operation import Operation
 from nests.parts.base import Part, Site
 from nests.parts.clip import Clip
@@ -45,6 +45,9 @@ from nests.recipe import Recipe
 from nests.sheet import Sheet
 from nests.units import GRAVITY, Hour, Length, quantity, said
 from nests.zones import Round
+
+NARROWER: tuple[Length, ...] = (3.0, 2.2)
+"""mm of narrower clips, for an edge that curves away under the usual one; from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +82,23 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     ground, play = blank.site(), play_of(blank.site(), wish)
-    hold = clip_for(ground, play) if wish.hold == "clip" else tab_for(ground)
+    if wish.hold == "swing tab":
+        return _held(blank, wish, tab_for(ground))
+    usual = clip_for(ground, play)
+    refused: Refused | None = None
+    for width in (usual.width, *(() if isinstance(sheet.outline, Round) else NARROWER)):
+        try:
+            return _held(blank, wish, replace(usual, width=width))
+        except Refused as error:
+            refused = refused or error
+    assert refused is not None
+    raise refused
+
+
+def _held(blank: Recipe, wish: Wish, hold: Clip | SwingTab) -> Recipe:
+    """The recipe with what holds the rim, wherever there is room. Raises `Refused`."""
+    sheet, up = blank.workpiece, blank.side_up
+    ground, play = blank.site(), play_of(blank.site(), wish)
     if isinstance(hold, Clip):
         blank = replace(blank, body=deep_enough(ground, hold, play))
     rim = _round_the_rim(blank.site(), hold, wish)
