@@ -3,17 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nests.at_work import pressed
 from nests.families._common import asked, finished, rim_plan
 from nests.families._standing import DROP, PostWish, stand
 from nests.operation import EVERY_HAND, Operation, Press
 from nests.parts.base import Part
+from nests.parts.pusher_slot import PusherSlot
 from nests.places import Side
 from nests.recipe import Recipe
-from nests.sheet import Sheet
+from nests.sheet import Pusher, Sheet
 from nests.units import BadInput, Hour, Length
+
+ASKED = "as asked for, for every press"
+"""Where a force comes from that was given as an option."""
 
 
 @dataclass(frozen=True)
@@ -24,6 +28,12 @@ class Reach:
     at: Hour
     width: Length
     to_floor: bool = False
+
+
+def slot_for(pusher: Pusher) -> Reach:
+    """The open slot at a pusher's hour."""
+    slot = PusherSlot(pusher=pusher.name)
+    return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
 def side_of(side_up: str | None, operation: Operation | None, usual: Side = Side.DIAL) -> Side:
@@ -45,17 +55,36 @@ def operation_for(
     usual: tuple[Press, ...] = (),
 ) -> Operation:
     """The operation given; else a plain one that presses the arbor wished for, or what is usual.
+    A force wished for holds for every press of it.
 
-    Raises `BadInput` if the one given is done with the other side up, or both say what is pressed.
+    Raises `BadInput` if the one given is done with the other side up, if both say what is pressed,
+    or for a force where nothing is pressed.
     """
     if not wish.arbor:
-        return asked(given, up, name, usual)
+        return with_force(asked(given, up, name, usual), wish.force)
     if given is not None:
         raise BadInput(
             f"arbor is '{wish.arbor}', but '{given.name}' says itself what is pressed; give one "
             "of the two."
         )
-    return asked(None, up, name, (Press(arbor=wish.arbor, force=wish.force),))
+    return with_force(asked(None, up, name, (Press(arbor=wish.arbor),)), wish.force)
+
+
+def with_force(operation: Operation, force: float | None) -> Operation:
+    """The operation with every press as hard as was asked for, in N, whatever it says itself; the
+    operation as it is for None. Raises `BadInput` where it presses nothing."""
+    if force is None:
+        return operation
+    if not operation.presses:
+        raise BadInput(
+            f"force is {force:g} N, and '{operation.name}' presses nothing; give an arbor, or an "
+            "operation with presses, or leave the force out."
+        )
+    presses = tuple(
+        replace(each, force=force, least=None, most=None, origin=ASKED)
+        for each in operation.presses
+    )
+    return replace(operation, presses=presses)
 
 
 def on_posts(

@@ -12,16 +12,18 @@ from typing import Literal
 from nests.compose import refuse_wrong_kind
 from nests.families import pressing
 from nests.families._common import body, narrowest, play_of
-from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
+from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of, slot_for
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.pusher_slot import lever_z
+from nests.places import Side
 from nests.parts.spring_lever import SpringLever
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Pusher, Sheet
+from nests.stand_in import WithLevers
 from nests.units import BadInput, Length, mm, said
 from nests.workpiece import allowance
 
@@ -34,11 +36,20 @@ EXTRA: Length = 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(pressing.Wish):
+class Wish(WithLevers, pressing.Wish):
     """Options of the chronograph family."""
 
     wall: Length = mm(10.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     pushed_by: Literal["slot", "plunger", "spring lever"] = said("what works the pushers", "slot")
+
+    def stand_in(self, up: Side) -> Sheet:
+        """Nothing is drawn for a lever of which the place or the way is not known."""
+        if self.pushed_by != "slot" and None in (self.lever_radius, self.travel):
+            raise BadInput(
+                f"pushed_by is {self.pushed_by}; without a sheet it needs both --lever-radius and "
+                "--travel in mm: where a pusher's lever is met, and how far it works."
+            )
+        return super().stand_in(up)
 
 
 def _over_levers(site: Site) -> Body:
@@ -77,8 +88,7 @@ def _reach(pusher: Pusher, wish: Wish, sheet: Sheet, spare: Length) -> Reach:
         middle = (pusher.hour - half if anticlockwise else pusher.hour + half) % 12.0
         # as wide on the rim as the arm is long on the outer face
         return Reach(lever, middle, (lever.length + 5.0) * narrowest(sheet) / outer + 2.0, True)
-    slot = PusherSlot(pusher=pusher.name)
-    return Reach(slot, pusher.hour, slot.width + 1.5)
+    return slot_for(pusher)
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
