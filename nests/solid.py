@@ -97,13 +97,34 @@ def lying_bore(
 ) -> Solid:
     """Level bore along +x whose roof is drawn out to a point, so that it prints without sag."""
     ring = circle(diameter, chord).bore(0.0)
-    lean = math.atan(1.0 / rise)
-    radius = diameter / 2
-    side, up = radius * math.cos(lean), radius * math.sin(lean)
-    tip = np.array([(side, up), (0.0, up + side * rise), (-side, up)])
-    profile = CrossSection.hull_points(np.vstack((ring, tip)))
-    lying = profile.extrude(outer - inner)
-    return lying.transform(np.array([[0, 0, 1, inner], [1, 0, 0, 0], [0, 1, 0, z]]))
+    profile = np.vstack((ring, (0.0, roof_point(diameter, rise, chord))))
+    return _laid(CrossSection.hull_points(profile), inner, outer, z)
+
+
+def roof_point(diameter: Length, rise: float, chord: Length) -> Length:
+    """How far above the axis of a lying bore its roof comes to a point.
+
+    The corners of the ring lie outside the circle, so the roof is drawn from them: one drawn to the
+    circle itself would lean beyond the limit.
+    """
+    ring = circle(diameter, chord).bore(0.0)
+    return float((ring[:, 1] + rise * np.abs(ring[:, 0])).max())
+
+
+def trough(
+    inner: Length, outer: Length, diameter: Length, z: Length, high: Length, chord: Length
+) -> Solid:
+    """Level cut along +x, round below its axis and open upward to `high`, as wide as its ⌀."""
+    ring = circle(diameter, chord).bore(0.0)
+    half = float(ring[:, 0].max())
+    corners = [(half, high - z), (-half, high - z)]
+    return _laid(CrossSection.hull_points(np.vstack((ring, corners))), inner, outer, z)
+
+
+def _laid(profile: CrossSection, inner: Length, outer: Length, z: Length) -> Solid:
+    """A profile (across, up) about an axis at z, drawn out along +x."""
+    standing = profile.extrude(outer - inner)
+    return standing.transform(np.array([[0, 0, 1, inner], [1, 0, 0, 0], [0, 1, 0, z]]))
 
 
 def area(zone: Zone, frame: Frame, chord: Length) -> CrossSection:

@@ -293,9 +293,7 @@ def with_pusher(sheet: Sheet, at: HourDepth) -> Sheet:
     )
     index = len(sheet.pushers)
     unknown = (f"/pushers/{index}/lever_radius", f"/pushers/{index}/travel")
-    return replace(
-        sheet, pushers=(*sheet.pushers, pusher), assumed=(*sheet.assumed, *unknown)
-    )
+    return replace(sheet, pushers=(*sheet.pushers, pusher), assumed=(*sheet.assumed, *unknown))
 
 
 def require_no_press(options: dict[str, object]) -> None:

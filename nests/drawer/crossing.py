@@ -211,16 +211,27 @@ def _meaning(laid: Laid, number: int, at: Sitting, bearing: Bearing | None, was_
     if isinstance(part, StakePost):
         return idle if bearing is None else _post(part, bearing, at) or idle
     if isinstance(part, StemSlot):
-        return part if at.sheet.stem is not None else idle
-    if isinstance(part, PusherSlot | Plunger | SpringLever):
-        hour = was_for.pusher(part.pusher).hour
-        near = min(at.sheet.pushers, key=lambda p: hours_between(p.hour, hour), default=None)
-        if near is None or hours_between(near.hour, hour) > 0.5:
+        if at.sheet.stem is None:
             return idle
-        return replace(part, pusher=near.name)
+        return replace(part, pushers=_near(part.works(), at, was_for))
+    if isinstance(part, PusherSlot | Plunger | SpringLever):
+        near = _near(part.works(), at, was_for)
+        return replace(part, pusher=near[0]) if near else idle
     if isinstance(part, Relief):
         return idle
     return part
+
+
+def _near(names: tuple[str, ...], at: Sitting, was_for: Sheet) -> tuple[str, ...]:
+    """The pushers of the workpiece that lie nearest to those a part was made for, within half an
+    hour."""
+    out: list[str] = []
+    for name in names:
+        hour = was_for.pusher(name).hour
+        near = min(at.sheet.pushers, key=lambda p: hours_between(p.hour, hour), default=None)
+        if near is not None and hours_between(near.hour, hour) <= 0.5 and near.name not in out:
+            out.append(near.name)
+    return tuple(out)
 
 
 def _seat(part: RingSeat, at: Sitting) -> Part:

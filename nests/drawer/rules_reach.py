@@ -78,14 +78,13 @@ def stem_way(kept: KeptHolder) -> StemWay | None:
 def pusher_ways(kept: KeptHolder) -> tuple[PusherWay, ...]:
     """Every part that works a pusher."""
     old, out = kept.recipe.site(), []
-    for part in kept.recipe.parts:
-        if not isinstance(part, PusherSlot | Plunger | SpringLever):
-            continue
-        made = kept.recipe.workpiece.pusher(part.pusher)
+    for part, name in ((each, name) for each in kept.recipe.parts for name in each.works()):
+        made = kept.recipe.workpiece.pusher(name)
         half, before, behind, below = FAR_SIDE, math.inf, -math.inf, None
-        if isinstance(part, PusherSlot):
-            half, below = (part.width - PEG) / 2, part.below
-        else:
+        if isinstance(part, PusherSlot | StemSlot):
+            wide = part.width if isinstance(part, PusherSlot) else part.peg_way
+            half, below = (wide - PEG) / 2, part.below
+        elif isinstance(part, Plunger | SpringLever):
             before = made.lever_radius + part.rest_gap
             behind = made.lever_radius - made.travel
         radius, z = old.radius(made.hour), lever_z(old, made)

@@ -221,6 +221,8 @@ def stem_slot(plan: RimPlan, sheet: Sheet, slot: StemSlot | None = None) -> list
         return []
     slot = slot or StemSlot()
     plan.take(sheet.stem.hour, slot.crown + 1.0)
+    for name in slot.pushers:
+        plan.take(sheet.pusher(name).hour, slot.peg_way + 1.5)
     return [slot]
 
 
@@ -401,6 +403,8 @@ def finished(
     closing = _reliefs_and_marks(blank, plan, relief)
     pockets = [each for part in parts if (each := part.opens(site)) is not None]
     begins = max(pockets, default=2.0) + INTO_POCKET if inward is None else inward
+    if pockets:
+        out = [each.into(site, max(pockets)) for each in out]
     out += vents(site, avoid, standing=parts, level=level, inward=begins, ledge=ledge)
     out += closing
     return replace(blank, parts=tuple(out), reasons=tuple(reasons))

@@ -10,10 +10,10 @@ from nests.families._common import asked, finished, rim_plan
 from nests.families._standing import DROP, PostWish, stand
 from nests.operation import EVERY_HAND, Operation, Press
 from nests.parts.base import Part
-from nests.parts.pusher_slot import PusherSlot
+from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.recipe import Recipe
-from nests.sheet import Pusher, Sheet
+from nests.sheet import Sheet
 from nests.units import BadInput, Hour, Length
 
 ASKED = "as asked for, for every press"
@@ -28,12 +28,6 @@ class Reach:
     at: Hour
     width: Length
     to_floor: bool = False
-
-
-def slot_for(pusher: Pusher) -> Reach:
-    """The open slot at a pusher's hour."""
-    slot = PusherSlot(pusher=pusher.name)
-    return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
 def side_of(side_up: str | None, operation: Operation | None, usual: Side = Side.DIAL) -> Side:
@@ -95,10 +89,12 @@ def on_posts(
     drop: Length = DROP,
     rests: int = 6,
     reaches: Sequence[Reach] = (),
+    stem: StemSlot | None = None,
 ) -> Recipe:
     """A movement's holder with its seat and posts, and the parts through which pushers are reached.
 
-    `carried`, `drop`, `rests` and what is raised are those of `stand`.
+    `stem` is the slot of the stem, if not the usual one; `carried`, `drop`, `rests` and what is
+    raised are those of `stand`.
     """
     sheet, site, plan = blank.workpiece, blank.site(), rim_plan(blank.workpiece)
     forces = pressed(sheet, blank.operation)
@@ -112,4 +108,5 @@ def on_posts(
         standing.reasons,
         avoid=[(each.at, each.width) for each in reaches if each.to_floor],
         ledge=standing.under,
+        stem=stem,
     )

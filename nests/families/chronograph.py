@@ -12,14 +12,16 @@ from typing import Literal
 from nests.compose import refuse_wrong_kind
 from nests.families import pressing
 from nests.families._common import body, narrowest, play_of
-from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of, slot_for
+from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
+from nests.families._pushed import beside_stem, refuse_crowded
 from nests.operation import Operation
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import lever_z
-from nests.places import Side
+from nests.parts.pusher_slot import PusherSlot, lever_z
 from nests.parts.spring_lever import SpringLever
+from nests.parts.stem_slot import StemSlot
+from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Pusher, Sheet
@@ -88,7 +90,8 @@ def _reach(pusher: Pusher, wish: Wish, sheet: Sheet, spare: Length) -> Reach:
         middle = (pusher.hour - half if anticlockwise else pusher.hour + half) % 12.0
         # as wide on the rim as the arm is long on the outer face
         return Reach(lever, middle, (lever.length + 5.0) * narrowest(sheet) / outer + 2.0, True)
-    return slot_for(pusher)
+    slot = PusherSlot(pusher=pusher.name)
+    return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
@@ -108,7 +111,22 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     blank = replace(blank, body=_over_levers(blank.site()))
-    spare = round(allowance(blank.site(), play_of(blank.site(), wish)).sideways + EXTRA, 3)
-    reaches = [_reach(each, wish, sheet, spare) for each in sheet.pushers]
-    made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches)
-    return replace(made, reasons=(*made.reasons, f"every pusher has its {wish.pushed_by}."))
+    site = blank.site()
+    spare = round(allowance(site, play_of(site, wish)).sideways + EXTRA, 3)
+    wanted = [_reach(each, wish, sheet, spare) for each in sheet.pushers]
+    stem = beside_stem(site, [each.part for each in wanted])
+    reaches = [each for each in wanted if each.part.works()[0] not in stem.pushers]
+    refuse_crowded(site, [*(each.part for each in reaches), *([stem] if stem.pushers else [])])
+    made = on_posts(blank, wish, rests=6 if wish.rest_posts else 0, reaches=reaches, stem=stem)
+    return replace(made, reasons=(*made.reasons, *_said(wish, stem)))
+
+
+def _said(wish: Wish, stem: StemSlot) -> tuple[str, ...]:
+    """How the pushers are worked."""
+    if not stem.pushers:
+        return (f"every pusher has its {wish.pushed_by}.",)
+    names = ", ".join(f"'{name}'" for name in stem.pushers)
+    return (
+        f"{names} is worked through the stem's slot, beside or through which it lies; every other "
+        f"pusher has its {wish.pushed_by}.",
+    )

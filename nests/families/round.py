@@ -20,11 +20,11 @@ from nests.families._common import (
     rim_plan,
     ring_seat,
 )
-from nests.families._pressed import slot_for
 from nests.families._room import ledge_width
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
+from nests.parts.pusher_slot import PusherSlot
 from nests.parts.seat_below import SeatBelow
 from nests.places import Side
 from nests.printer_card import PrinterCard
@@ -95,8 +95,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         parts.append(SeatBelow(diameter=wish.below, ledge=short))
     reasons = ["carries the rim only: no jewel is supported, so no hand may be pressed in it."]
     for each in sheet.pushers if wish.pusher else ():
-        reach = slot_for(each)
-        plan.take(reach.at, reach.width)
-        parts.append(reach.part)
+        slot = PusherSlot(pusher=each.name)
+        plan.take(each.hour, slot.width + 1.5)
+        parts.append(slot)
         reasons.append(f"a slot leads to the pusher {each.name}, as it was asked for.")
     return finished(blank, plan, parts, reasons, level="floor" if base.floor else "foot")

@@ -14,12 +14,16 @@ from nests.parts.feature import Feature
 from nests.places import Frame, Place, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
-from nests.solid import Solid
+from nests.solid import OVER, Solid
 from nests.units import Hour, Length, Record
 from nests.zones import Round
 
 if TYPE_CHECKING:
     from nests.parts.body import Body
+
+
+RUN_IN: Length = 0.05
+"""mm a cut runs on past the edge of a pocket it opens into, more than all chords; from memory."""
 
 
 @dataclass(frozen=True)
@@ -128,6 +132,22 @@ class Site:
         """Distance from the axis to the outer face of the body in the direction of an hour."""
         return along_ray(self.body.plan(self), self.frame.angle(hour))
 
+    def begins(self, hour: Hour, width: Length, pocket: Length) -> Length:
+        """How far inside the edge a cut through the wall begins so that it runs out into a pocket.
+
+        The cut is `width` mm wide at an hour, the pocket begins `pocket` mm inside the outline. A
+        cut that ends in the pocket's very edge would leave a sliver there; where a whole wall is
+        left before the pocket it may end.
+        """
+        if pocket - OVER >= self.card.smallest_wall:
+            return OVER
+        inside = CrossSection([self.edge().bore(-pocket)])
+        radius = self.radius(hour)
+        strip = CrossSection.square((radius, width)).translate((0.0, -width / 2))
+        left = strip.rotate(math.degrees(self.frame.angle(hour))) - inside
+        ahead = left.rotate(-math.degrees(self.frame.angle(hour)))
+        return float(round(max(OVER, radius - ahead.bounds()[0] + RUN_IN), 3))
+
     def spot(self, point: Sequence[float]) -> str:
         """Where on the dial a point (x, y, ...) of the holder lies: an hour, mm from the axis."""
         at = self.frame.place(Place(*point[:2]))
@@ -202,6 +222,15 @@ class Part(Record):
         """What else it might be where something is in its way, the preferred first; None where it
         may be left out. Nothing that the workpiece asks for changes."""
         return iter(())
+
+    def into(self, site: Site, pocket: Length) -> Part:
+        """The part with its way through the wall run on into a pocket that begins `pocket` mm
+        inside the outline; itself where it has none."""
+        return self
+
+    def works(self) -> tuple[str, ...]:
+        """Names of the pushers that are worked through it."""
+        return ()
 
     def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
         """Where it leaves a ledge out, down to the floor: hour and width of each gap."""

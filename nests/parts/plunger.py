@@ -2,14 +2,26 @@
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
+
+from manifold3d import CrossSection
 
 from nests.parts.base import Part, Shape, Site
 from nests.parts.feature import LOOSE, Feature
 from nests.parts.pusher_slot import lever_z
-from nests.solid import OVER, Solid, along, block, gable, lying_bore, turned
+from nests.solid import (
+    OVER,
+    Solid,
+    along,
+    block,
+    gable,
+    lying_bore,
+    pillar,
+    roof_point,
+    trough,
+    turned,
+)
 from nests.units import BadInput, Hour, Length, mm, quantity, said
 
 HOOD_WALL: Length = 1.0
@@ -40,6 +52,7 @@ class Plunger(Part):
     past: Length = mm(0.15, low=0.0, high=1.0, meaning="stroke beyond the lever's working travel")
     button: Length = mm(5.0, low=2.0, high=10.0, meaning="⌀ of the button")
     at: Hour | None = quantity("h", None, 0.0, 12.0, "hour of the guide, if not the pusher's")
+    inward: Length = mm(OVER, low=0.2, high=20.0, meaning="how far inside the edge it begins")
 
     def label(self) -> str:
         """Named after its pusher."""
@@ -48,6 +61,15 @@ class Plunger(Part):
     def hour(self, site: Site) -> Hour:
         """Hour of the guide."""
         return site.sheet.pusher(self.pusher).hour if self.at is None else self.at
+
+    def works(self) -> tuple[str, ...]:
+        """Its pusher."""
+        return (self.pusher,)
+
+    def into(self, site: Site, pocket: Length) -> Part:
+        """With the pocket of its collar begun inside that of the seat."""
+        head = site.card.inside(self.collar + self.play)
+        return replace(self, inward=site.begins(self.hour(site), head, pocket))
 
     def stroke(self, site: Site) -> Length:
         """From rest until the button meets the body."""
@@ -88,36 +110,50 @@ class Plunger(Part):
             )
         across = site.card.inside(self.pin + self.play)
         head = site.card.inside(self.collar + self.play)
+        hood = self._hood(site, stop, z)
+        high = max(site.top, hood.bounding_box()[5] if hood is not None else 0.0) + OVER
         cut = lying_bore(stop - OVER, outer + OVER, across, z, site.rise, site.chord)
-        cut += lying_bore(bore_wall - OVER, stop, head, z, site.rise, site.chord)
+        inner = bore_wall - self.inward
+        if self._covered(site, head, z):
+            cut += lying_bore(inner, stop, head, z, site.rise, site.chord)
+        else:  # a roof that breaks through the upper face would leave blades beside it
+            cut += trough(inner, stop, head, z, high, site.chord)
         if self.pocket_depth > 0.0:
             cut += lying_bore(guide_end, outer + OVER, self.pocket, z, site.rise, site.chord)
-        hood = self._hood(site, stop, outer, z)
-        return Shape(
-            cuts=along(cut, angle),
-            adds=along(hood - cut, angle) if hood is not None else None,
-            beside=self._bodies(site, tip, stop, outer, travel),
-        )
+        cut = along(cut, angle)
+        adds = None
+        if hood is not None:
+            # flush with the outer face: the pocket stays closed above out to its end
+            shell = pillar(CrossSection([site.body.plan(site)]), -OVER, high)
+            adds = (along(hood, angle) ^ shell) - cut
+        return Shape(cuts=cut, adds=adds, beside=self._bodies(site, tip, stop, outer, travel))
 
-    def _hood(self, site: Site, stop: Length, outer: Length, z: Length) -> Solid | None:
+    def _covered(self, site: Site, diameter: Length, z: Length) -> bool:
+        """Whether the body leaves a wall above the roof of a lying bore."""
+        roof = z + roof_point(diameter, site.rise, site.chord)
+        return roof + site.card.smallest_wall <= site.top
+
+    def _widest(self, site: Site) -> Length:
+        """⌀ of the widest bore the hood covers."""
+        pocket = self.pocket if self.pocket_depth > 0.0 else 0.0
+        return max(site.card.inside(self.pin + self.play), pocket)
+
+    def across(self, site: Site) -> Length:
+        """Width of the hood, which also walls in the pocket of the collar."""
+        head = site.card.inside(self.collar + self.play)
+        return max(self._widest(site), head) + 2 * self._hood_wall(site)
+
+    def _hood_wall(self, site: Site) -> Length:
+        return max(HOOD_WALL, site.card.smallest_wall + 0.1)
+
+    def _hood(self, site: Site, stop: Length, z: Length) -> Solid | None:
         """What closes the guide over the body's upper face, where a lever lies as high as that."""
-        widest = max(self.pin + self.play, self.pocket if self.pocket_depth > 0.0 else 0.0)
-        # the roof of a lying bore is drawn out to a point
-        ridge = widest / 2 * math.hypot(1.0, site.rise)
-        if z + ridge + site.card.smallest_wall <= site.top:
+        if self._covered(site, self._widest(site), z):
             return None
-        width = widest + 2 * HOOD_WALL
-        # its corners stay on the level part of the upper face, and no edge falls on an edge
-        face = outer - site.body.edge_chamfer
-        end = math.sqrt(face**2 - (width / 2) ** 2)
-        return block(
-            0.0,
-            stop - HOOD_WALL / 2,
-            end,
-            width,
-            min(site.top, z) - HOOD_WALL,
-            z + ridge + HOOD_WALL,
-        )
+        wall = self._hood_wall(site)
+        high = z + roof_point(self._widest(site), site.rise, site.chord) + wall
+        outer, low = site.outer(self.hour(site)), min(site.top, z) - wall
+        return block(0.0, stop - wall / 2, outer + OVER, self.across(site), low, high)
 
     def _bodies(
         self, site: Site, tip: Length, stop: Length, outer: Length, travel: Length

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
@@ -26,10 +26,23 @@ class PusherSlot(Part):
     width: Length = mm(3.5, low=1.0, high=15.0, meaning="width of the slot")
     below: Length = mm(0.8, low=0.0, high=5.0, meaning="room below the middle of the lever")
     at: Hour | None = quantity("h", None, 0.0, 12.0, "hour of the slot, if not the pusher's")
+    inward: Length = mm(OVER, low=0.2, high=20.0, meaning="how far inside the edge it begins")
 
     def label(self) -> str:
         """Named after its pusher."""
         return f"pusher slot {self.pusher}"
+
+    def hour(self, site: Site) -> Hour:
+        """Hour of the slot."""
+        return site.sheet.pusher(self.pusher).hour if self.at is None else self.at
+
+    def works(self) -> tuple[str, ...]:
+        """Its pusher."""
+        return (self.pusher,)
+
+    def into(self, site: Site, pocket: Length) -> Part:
+        """Begun inside the pocket."""
+        return replace(self, inward=site.begins(self.hour(site), self.width, pocket))
 
     def require_named(self, site: Site) -> None:
         """Raise `BadInput` if the sheet has no such pusher."""
@@ -44,15 +57,14 @@ class PusherSlot(Part):
 
         Raises `BadInput` where the body ends below the lever.
         """
-        pusher = site.sheet.pusher(self.pusher)
-        hour = pusher.hour if self.at is None else self.at
-        low = lever_z(site, pusher) - self.below
+        hour = self.hour(site)
+        low = lever_z(site, site.sheet.pusher(self.pusher)) - self.below
         if low >= site.top:
             raise BadInput(
                 f"{self.label()}: the lever of '{self.pusher}' lies "
                 f"{low + self.below - site.top:.2f} mm above the body; no slot is needed."
             )
-        inner = site.radius(hour) - OVER
+        inner = site.radius(hour) - self.inward
         outer = site.outer(hour) + OVER
         angle = site.frame.angle(hour)
         return Shape(cuts=block(angle, inner, outer, self.width, low, site.top + OVER))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
@@ -38,10 +38,20 @@ class SpringLever(Part):
     rest_gap: Length = mm(0.15, low=0.0, high=1.0, meaning="from nose to lever at rest")
     past: Length = mm(0.3, low=0.0, high=1.0, meaning="how far beyond the working travel it goes")
     slit: Length = mm(0.5, low=0.2, high=2.0, meaning="least width of the slits")
+    inward: Length = mm(OVER, low=0.2, high=20.0, meaning="how far inside the edge it begins")
 
     def label(self) -> str:
         """Named after its pusher."""
         return f"spring lever {self.pusher}"
+
+    def works(self) -> tuple[str, ...]:
+        """Its pusher."""
+        return (self.pusher,)
+
+    def into(self, site: Site, pocket: Length) -> Part:
+        """With the channel of its nose begun inside the pocket."""
+        hour, width = site.sheet.pusher(self.pusher).hour, self.nose + 2 * self.slit
+        return replace(self, inward=site.begins(hour, width, pocket))
 
     def stroke(self, site: Site) -> Length:
         """From rest until the arm meets the wall behind it."""
@@ -87,7 +97,7 @@ class SpringLever(Part):
         free = block(0.0, behind - clear, outer + OVER, self.slit, low, high)
         slits += free.translate((0.0, -turn * (self.nose + self.slit) / 2, 0.0))
         middle = behind - clear / 2
-        channel = block(0.0, bore - OVER, middle, self.nose + 2 * self.slit, low, high)
+        channel = block(0.0, bore - self.inward, middle, self.nose + 2 * self.slit, low, high)
         room = slits + channel
         angle = site.frame.angle(pusher.hour)
         return Shape(cuts=along(room, angle), adds=along(self._nose(site, behind), angle))

@@ -156,7 +156,7 @@ def lacks(recipe: Recipe) -> tuple[str, ...]:
     if operation.stem and not any(isinstance(p, StemSlot) for p in parts):
         out.append("no slot for the stem")
     if operation.pushers:
-        reached = {getattr(part, "pusher", "") for part in parts}
+        reached = {name for part in parts for name in part.works()}
         out += [f"no way to the pusher '{p.name}'" for p in sheet.pushers if p.name not in reached]
     if not any(isinstance(p, RingSeat | Cradle) for p in parts):
         out.append("nothing carries the workpiece")

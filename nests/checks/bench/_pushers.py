@@ -15,7 +15,7 @@ from nests.finding import Finding, Grade
 from nests.operation import MEMORY
 from nests.parts.base import Site
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.pusher_slot import lever_z
 from nests.parts.spring_lever import SpringLever
 from nests.sheet import Pusher
 from nests.workpiece import Allowance
@@ -54,7 +54,7 @@ class Way:
 
     @property
     def parts(self) -> tuple[str, ...]:
-        """The part that works it, else the body."""
+        """The part it is worked through, else the body."""
         return (self.laid.label,) if self.laid is not None else ("body",)
 
     def finding(
@@ -78,12 +78,7 @@ class Way:
 def way(holder: Holder, site: Site, pusher: Pusher) -> Way:
     """Measure the way to a pusher's lever, from the lever to past the outer face."""
     laid = next(
-        (
-            each
-            for each in holder.laid
-            if isinstance(each.part, PusherSlot | Plunger | SpringLever)
-            and each.part.pusher == pusher.name
-        ),
+        (each for each in holder.laid if pusher.name in each.part.works()),
         None,
     )
     angle, z, outer = site.frame.angle(pusher.hour), lever_z(site, pusher), site.outer(pusher.hour)

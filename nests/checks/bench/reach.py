@@ -22,9 +22,7 @@ from nests.finding import Finding, Grade
 from nests.operation import MEMORY
 from nests.parts.base import Site
 from nests.parts.clip import Clip
-from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot
-from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
@@ -53,11 +51,7 @@ def check(study: Study) -> list[Finding]:
     has_slot = any(isinstance(each.part, StemSlot) for each in holder.laid)
     if operation.stem or has_slot:
         out += _stem(holder, site, spare)
-    worked = {
-        each.part.pusher
-        for each in holder.laid
-        if isinstance(each.part, PusherSlot | Plunger | SpringLever)
-    }
+    worked = {name for each in holder.laid for name in each.part.works()}
     ways = [
         way(holder, site, pusher)
         for pusher in site.sheet.pushers

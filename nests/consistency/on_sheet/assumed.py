@@ -12,11 +12,11 @@ from nests.units import Quantity, Record
 
 NOTHING: dict[str, tuple[str, str]] = {
     "/arbors": (
-        "no arbor was looked for, so nothing may be pressed on it",
+        "no arbor was looked for, so nothing may be pressed on it.",
         "measure place, jewel ⌀ and jewel height of every arbor, and write a sheet",
     ),
     "/casing_ledge": (
-        "whether the rim has a flange was not looked at; one would not go into the seat",
+        "whether the rim has a flange was not looked at; one would not go into the seat.",
         "measure ⌀ and height of the flange, or look that there is none",
     ),
 }
@@ -45,8 +45,12 @@ def look(looked: Looked) -> Iterator[Finding]:
         else:
             yield looked.assumed(
                 f"{words} is taken to be {value:g} {about.unit}; it was not measured.",
-                f"measure the {about.meaning}",
+                f"measure {_as_noun(about.meaning)}",
             )
+
+
+def _as_noun(meaning: str) -> str:
+    return meaning if meaning.startswith("how ") else f"the {meaning}"
 
 
 def _pointed(sheet: Record, pointer: str) -> tuple[object, str, Quantity | None]:
@@ -57,7 +61,7 @@ def _pointed(sheet: Record, pointer: str) -> tuple[object, str, Quantity | None]
     for step in pointer.split("/")[1:] if pointer.startswith("/") else ():
         if isinstance(at, tuple):
             at = at[int(step)] if step.isdigit() and int(step) < len(at) else None
-            words.append(f"'{getattr(at, 'name', step)}'")
+            words[-1] = f"{words[-1].removesuffix('s')} '{getattr(at, 'name', step)}':"
         elif isinstance(at, Record):
             found = next((each for each in fields(at) if each.name == step), None)
             about = found.metadata.get("quantity") if found is not None else None
