@@ -251,6 +251,7 @@ def vents(
     plan = RimPlan(narrowest(site.sheet))
     for hour, width in avoid:
         plan.take(hour, width)
+    plan.notch = True  # it is cut through the whole height, and a vent below it would open into it
     near = (7.5, 1.5)
     if not isinstance(site.sheet.outline, Round):
         # across flank and end, where the way through the wall is square to it

@@ -26,11 +26,12 @@ from nests.places import Place
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
+from nests.stand_in import WithEdge
 from nests.units import Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(PostWish):
+class Wish(WithEdge, PostWish):
     """Options of the cradle family."""
 
     sub_assembly: str = said("name of the sub-assembly on the sheet; none if the sheet is one", "")
@@ -66,6 +67,13 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(work)
+    keys = [
+        (each.hour, (each.width + 2 * card.smallest_wall) * plan.radius / site.radius(each.hour))
+        for each in wish.notch
+    ]
+    for at, width in keys:
+        plan.take(at, width)
+    plan.notch = True  # keys stand in the pocket, far inside the notch at 12 h
     cradle = Cradle(
         clearance=wish.clearance,
         # pads are not drawn for the printer's bias
@@ -79,15 +87,19 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     rings = {name for name, places in count.items() if places > 1}  # left open at the vents
     touches = [each for each in touches if each.touches not in rings]
     feet = [(site.frame.place(Place(*c.place[:2])).hour, math.sqrt(c.area)) for c in touches]
-    made = finished(
-        blank,
-        plan,
-        parts,
-        ["stands on its rests alone; the edge only centres.", *reasons],
-        avoid=[(hour, 2 * across + 0.5) for hour, across in feet],
-        inward=0.5,
-        relief=min(8.0, plan.radius),
-    )
+    wide_feet = [(hour, 2 * across + 0.5) for hour, across in feet]
+    for avoid in ([*keys, *wide_feet], keys):  # a vent may pass closer to a foot than is usual
+        made = finished(
+            blank,
+            plan,
+            parts,
+            ["stands on its rests alone; the edge only centres.", *reasons],
+            avoid=avoid,
+            inward=0.5,
+            relief=min(8.0, plan.radius),
+        )
+        if any(isinstance(each, Vent) for each in made.parts):
+            break
     if not rings:
         return made
     drains = tuple(each.at for each in made.parts if isinstance(each, Vent))
