@@ -19,7 +19,7 @@ from nests.families._room import inset
 from nests.families._standing import PostWish, posts_among_pads
 from nests.finding import refuse
 from nests.operation import Operation
-from nests.parts.base import Part
+from nests.parts.base import Part, Site
 from nests.parts.cradle import Cradle
 from nests.parts.vent import Vent
 from nests.places import Place
@@ -27,7 +27,7 @@ from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
 from nests.stand_in import WithEdge
-from nests.units import Length, mm, said
+from nests.units import BadInput, Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,6 +80,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         inset=round(max(0.0, inset(site, 2 * wish.clearance) + card.outside_bias / 2), 3),
         lead_in=round(min(0.4, base.depth / 2), 3),
     )
+    if wish.edge is not None:
+        _require_wide_enough(wish.edge, cradle, site)
     posts, reasons = posts_among_pads(site, cradle, wish, forces)
     parts: list[Part] = [cradle, *posts]
     touches = [each for part in parts for each in part.contacts(site)]
@@ -105,3 +107,15 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     drains = tuple(each.at for each in made.parts if isinstance(each, Vent))
     opened = [replace(each, drains=drains) if each is cradle else each for each in made.parts]
     return replace(made, parts=tuple(opened))
+
+
+def _require_wide_enough(edge: Length, cradle: Cradle, site: Site) -> None:
+    """Raise `BadInput` where no pad has room on what of the edge may be touched."""
+    outer = max(cradle.inset, cradle.beside_wall(site))
+    least = outer + cradle.smallest_pad + cradle.inset
+    if edge < least:
+        raise BadInput(
+            f"edge is {edge:g} mm; a pad is at least {cradle.smallest_pad:g} mm wide and stays "
+            f"{outer:.2f} and {cradle.inset:.2f} mm inside what may be touched, so "
+            f"{math.ceil(100 * least) / 100:.2f} mm or more is needed."
+        )
