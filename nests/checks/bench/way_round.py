@@ -1,8 +1,9 @@
 """Way round: does a cradle made from a few sizes take its workpiece one way round only?
 
 The workpiece in plan, less what print and measuring may take, is turned about the axis step by step
-and shifted as far as its play goes, and the same upside down; where the wall of the pocket stands in its way it does not go in. Other cradles
-follow an outline that was measured, which tells what can be told.
+and shifted as far as its play goes, and the same upside down; where the wall of the pocket stands
+in its way it does not go in. Other cradles follow an outline that was measured, which tells what
+can be told.
 """
 
 from __future__ import annotations
