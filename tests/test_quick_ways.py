@@ -181,7 +181,7 @@ def workpiece(recipe: Recipe, z: float) -> Manifold:
         "L20.00 W12.00 H3.00": ((1, 2.5, 1.2),),
     }
     if sheet.name.startswith("D"):
-        plan = CrossSection.circle(10.0, 720)
+        plan = CrossSection.circle(10.0, 240)
         notches = [
             CrossSection.square((w, d + 1.0)).translate((-w / 2, 10.0 - d)).rotate(-30.0 * h)
             for h, w, d in keyed[sheet.name]
@@ -314,7 +314,7 @@ WRONG = [
     ("chronograph", (*PUSHERS, "--flange-height", "0.3"), ("--flange-diameter",)),
     ("chronograph", (*PUSHERS, "--flange-diameter", "29", "--flange-height", "0.3"),
      ("casing_ledge.diameter is 29 mm", "30 mm")),
-    ("chronograph", (*PUSHERS, "--lever-radius", "3"), ("lever_radius is 3 mm", "7.50")),
+    ("chronograph", (*PUSHERS, "--lever-radius", "3"), ("lever_radius is 3 mm", "3.75")),
     ("cradle", ("--edge", "0.7"), ("edge is 0.7 mm", "1.02 mm or more")),
     ("cradle", ("--edge", "6"), ("edge is 6 mm", "12 mm across", "less than 6.00 mm")),
     ("cradle", ("--length", "20"), ("--diameter", "--length", "one of the two")),
