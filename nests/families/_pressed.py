@@ -61,7 +61,10 @@ def operation_for(
             f"arbor is '{wish.arbor}', but '{given.name}' says itself what is pressed; give one "
             "of the two."
         )
-    return with_force(asked(None, up, name, (Press(arbor=wish.arbor),)), wish.force)
+    press = Press(arbor=wish.arbor)
+    if wish.force is not None:
+        press = replace(press, force=wish.force)
+    return asked(None, up, name, (press,))
 
 
 def with_force(operation: Operation, force: float | None) -> Operation:
