@@ -44,6 +44,7 @@ def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
 
     Raises `BadInput` for a press on what the workpiece does not have, or not at that moment.
     """
+    _require_arbors_known(workpiece, operation)
     arbors = fitted(workpiece, operation).arbors
     carrying = [each.name for each in arbors if each.carries]
     out: dict[str, float] = {}
@@ -73,6 +74,7 @@ def require_known(sheet: Sheet, operation: Operation) -> None:
     word. An operation on an unknown sub-assembly is passed over; `at_work` refuses it."""
     works = [each for each in sheet.sub_assemblies if each.name == operation.on]
     for work in works if operation.on else [sheet]:
+        _require_arbors_known(work, operation)
         for press in operation.presses:
             if press.arbor != EVERY:
                 _require_arbor(work, operation, press.arbor)
@@ -84,6 +86,15 @@ def require_known(sheet: Sheet, operation: Operation) -> None:
                 f"the sheet '{sheet.name}' anything of that name nor is it a word of the trade; "
                 f"{_or_rather(name, known)}"
             )
+
+
+def _require_arbors_known(work: Sheet, operation: Operation) -> None:
+    if operation.presses and not work.arbors_known:
+        raise BadInput(
+            f"the operation '{operation.name}' presses {operation.presses[0].arbor}, and nothing "
+            f"may be pressed on '{work.name}', of which a few sizes are known and no arbor; "
+            "measure a sheet."
+        )
 
 
 def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:

@@ -48,25 +48,38 @@ class _Families(click.Group):
 
 @cli.group(cls=_Families, invoke_without_command=True)
 @click.option("--recipe", type=click.Path(path_type=Path), help="make this recipe, as it stands")
+@click.option(
+    "--pusher",
+    multiple=True,
+    metavar="HOUR,DEPTH",
+    help="with --recipe: add a pusher and its slot; hour, and mm of its lever's middle below the "
+    "dial-side rim face",
+)
 @click.option("--out", type=click.Path(path_type=Path), help="folder of the pack")
 @click.option("--replace", is_flag=True, help="replace a pack that stands there")
 @click.option("--papers/--no-papers", default=True, help=PAPERS, show_default=True)
 @click.pass_context
 def make(
-    ctx: click.Context, recipe: Path | None, out: Path | None, replace: bool, papers: bool
+    ctx: click.Context,
+    recipe: Path | None,
+    pusher: tuple[str, ...],
+    out: Path | None,
+    replace: bool,
+    papers: bool,
 ) -> None:
     """Make a holder: by a family, or from a recipe (--recipe FILE --out DIR)."""
     if ctx.invoked_subcommand is not None:
-        if recipe is not None or out is not None:
+        if recipe is not None or out is not None or pusher:
             raise BadInput("options of a family stand after its name: nests make FAMILY --out DIR.")
         return
     if recipe is None or out is None:
         raise BadInput("give a family, or both --recipe FILE and --out DIR; see nests make --help.")
+    from nests.extending import with_pushers
     from nests.jobs import Order
     from nests.kinds import read
     from nests.recipe import Recipe
 
-    _make(Order(read(recipe, Recipe)), out, replace, papers)
+    _make(Order(with_pushers(read(recipe, Recipe), pusher)), out, replace, papers)
 
 
 def _family_command(name: str) -> click.Command:

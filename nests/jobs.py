@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -11,13 +11,13 @@ from nests import families
 from nests.at_work import at_work
 from nests.choosing import Case, Choice, choose, in_the_way
 from nests.consistency import require_card, require_consistent, require_plan
-from nests.families.round import stand_in
 from nests.finding import Finding, Grade
 from nests.kinds import read
 from nests.operation import USUAL, Operation, WorkPlan
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
+from nests.stand_in import BySizes, require_no_press
 from nests.units import LIGNE, BadInput, Record, require_date
 
 R = TypeVar("R", bound=Record)
@@ -58,14 +58,15 @@ def order(
         chosen, options = replace(chosen, on=sub), {**options, "sub_assembly": None}
     wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
     if sheet is not None:
-        if options.get("diameter") is not None or options.get("height") is not None:
+        if isinstance(wish, BySizes) and (sizes := wish.given()):
             raise BadInput(
-                "--diameter and --height are for a holder without a sheet; the sheet gives both."
+                f"--{sizes[0].replace('_', '-')} is for a holder without a sheet; enter it on the "
+                "sheet, or leave the sheet out."
             )
         workpiece = read(sheet, Sheet)
-        require_consistent(workpiece)  # a family counts on it
     else:
-        workpiece = _stand_in(family, wish)
+        workpiece = _stand_in(family, wish, chosen)
+    require_consistent(workpiece)  # a family counts on it
     if chosen is not None:
         workpiece = at_work(workpiece, chosen)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
@@ -113,14 +114,12 @@ def _true(path: Path, cls: type[R], require: Callable[[R], None]) -> R:
     return value
 
 
-def _stand_in(family: str, wish: object) -> Sheet:
-    names = {each.name for each in fields(wish)}  # type: ignore[arg-type]
-    if "diameter" not in names:
+def _stand_in(family: str, wish: Record, operation: Operation | None) -> Sheet:
+    """The sheet that stands in for one, from the sizes among the options. Raises `BadInput`."""
+    if not isinstance(wish, BySizes):
         raise BadInput(f"the family '{family}' needs --sheet FILE.")
-    diameter, height = wish.diameter, wish.height  # type: ignore[attr-defined]
-    if diameter is None or height is None:
-        raise BadInput("give --sheet FILE, or both --diameter and --height in mm.")
-    return stand_in(diameter, height)
+    require_no_press(vars(wish))
+    return wish.stand_in(wish.up(operation.side_up if operation else None))
 
 
 def _ligne_note(name: str, value: float) -> Finding:

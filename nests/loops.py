@@ -29,6 +29,8 @@ def segments(radius: Length, chord: Length) -> int:
     return max(8, 4 * math.ceil(math.pi / math.acos(radius / (radius + chord)) / 4))
 
 
+SAME_PLACE: Length = 1e-6
+"""mm between two places that are one."""
 SHARPEST = 0.05
 """1 + cosine between the normals of two edges that still meet in a mitre: a corner of 18°."""
 
@@ -110,8 +112,15 @@ def normal_angle(outline: Outline, frame: Frame, angle: float) -> float:
         first, last = (math.atan2(end[1], end[0]) for end in (edge.start, edge.end))
         return (angle - first) % math.tau - (last - first) % math.tau
 
-    edge = min(_path_edges(outline, frame), key=beyond)
-    x, y = edge.normal_along(np.array((math.cos(angle), math.sin(angle))))
+    ray = np.array((math.cos(angle), math.sin(angle)))
+    # a flank of a notch may be walked backward about the axis; then what lies farthest out counts
+    ahead = [each for each in _path_edges(outline, frame) if not each.runs_back]
+    met = [each for each in ahead if beyond(each) <= 0.0]
+    if len(met) > 1:
+        farthest = max(each.met(ray) for each in met)
+        ahead = [each for each in met if each.met(ray) > farthest - SAME_PLACE]
+    edge = min(ahead, key=beyond)
+    x, y = edge.normal_along(ray)
     return math.atan2(y, x)
 
 

@@ -46,15 +46,26 @@ class Edge:
         angle = self.first + share * self.sweep
         return np.array((math.cos(angle), math.sin(angle)))
 
-    def normal_along(self, ray: Points) -> Points:
-        """Outward normal where a ray from the origin along a unit vector meets this edge."""
+    @property
+    def runs_back(self) -> bool:
+        """Whether a line is walked clockwise about the origin, as a flank of a notch may be."""
+        (x0, y0), (x1, y1) = self.start, self.end
+        return self.radius is None and bool(x0 * y1 - y0 * x1 <= 0.0)
+
+    def met(self, ray: Points) -> Length:
+        """How far from the origin a ray along a unit vector meets this edge, drawn out both ways;
+        an arc where it leaves it. No line that runs through the origin may be asked."""
         if self.radius is None:
-            return self.normal(0.0)
+            out = self.normal(0.0)
+            return float(self.start @ out) / float(ray @ out)
         across = float(ray @ self.centre)
-        far = across + math.sqrt(
+        return across + math.sqrt(
             max(self.radius**2 - float(self.centre @ self.centre) + across**2, 0.0)
         )
-        return far * ray - self.centre
+
+    def normal_along(self, ray: Points) -> Points:
+        """Outward normal where a ray from the origin along a unit vector meets this edge."""
+        return self.normal(0.0) if self.radius is None else self.met(ray) * ray - self.centre
 
     def shares(self, count: int, *, round_about: bool) -> Points:
         """Shares of the way at which an arc has points between its ends: `count` tangents round

@@ -196,6 +196,9 @@ class Sheet(Record):
         default_factory=dict,
         metadata=described("± in mm of single values, keyed by JSON Pointer (RFC 6901)"),
     )
+    assumed: tuple[str, ...] = said(
+        "JSON Pointers (RFC 6901) of what was assumed or never looked at, not measured", ()
+    )
     remarks: str = said("anything else, such as that the workpiece is invented", "")
 
     def __post_init__(self) -> None:
@@ -208,6 +211,11 @@ class Sheet(Record):
         """What is engraved for this workpiece, whenever it is measured again: its mark, else its
         name. Raises `BadInput` for a name that cannot be engraved letter by letter."""
         return engraved(self, "sheet")
+
+    @property
+    def arbors_known(self) -> bool:
+        """Whether it was looked at for arbors; else nothing may be pressed on it."""
+        return "/arbors" not in self.assumed
 
     def height(self, side: Side) -> Length:
         """Highest point above the rim face of a side, in mm."""

@@ -69,6 +69,24 @@ class NumberType(click.ParamType[float]):
             ) from None
 
 
+class _WrittenType(click.ParamType[Any]):
+    """Several numbers written as one, by a class that has `form` and `read`."""
+
+    def __init__(self, written: Any) -> None:
+        """Keep the class."""
+        self.name, self.written = written.form, written
+
+    def get_metavar(self, param: click.Parameter, ctx: click.Context | None = None) -> str:
+        """How it is written."""
+        return self.name
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """The value; raises `BadInput`."""
+        if not isinstance(value, str):
+            return value
+        return self.written.read(value, param.opts[0] if param else "option")
+
+
 def option(each: Any, hint: Any) -> click.Option:
     """A command-line option from a field: type, unit, limits, default, words."""
     about = each.metadata["quantity"]
@@ -85,6 +103,11 @@ def option(each: Any, hint: Any) -> click.Option:
     kind: click.ParamType[Any] = click.STRING
     if origin is Literal:
         kind = click.Choice([str(a) for a in args])
+    elif origin is tuple and hasattr(args[0], "form"):
+        kind = _WrittenType(args[0])
+        return click.Option([f"--{name}"], type=kind, multiple=True, help=words)
+    elif hasattr(hint, "form"):
+        kind = _WrittenType(hint)
     elif origin is tuple:
         kind = _LengthsType()
     elif hint is float:

@@ -27,7 +27,7 @@ from nests.finding import Finding, Grade, Refused
 from nests.jobs import order
 from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.kinds import document, read
-from nests.operation import EVERY, Operation, Press, WorkPlan
+from nests.operation import EVERY, EVERY_HAND, Operation, Press, WorkPlan
 from nests.pack import build
 from nests.parts.relief import Relief
 from nests.places import Place, Side
@@ -174,9 +174,15 @@ def test_what_is_not_fitted_cannot_be_pressed(operation: Operation, words: str) 
 
 def test_hands_are_not_pressed_on_a_movement_that_has_none_on_its_sheet() -> None:
     """By diameter and height alone nothing is known of its arbors."""
-    made = order("round", {"diameter": 26.0, "height": 4.6}, operation="hand-setting")
+    with pytest.raises(BadInput, match="nothing may be pressed"):
+        order("round", {"diameter": 26.0, "height": 4.6}, operation="hand-setting")
+    made = order("round", {"diameter": 26.0, "height": 4.6}).recipe
+    does = Operation(name="press", side_up=Side.DIAL, presses=EVERY_HAND)
+    with pytest.raises(BadInput, match="nothing may be pressed"):
+        compose(replace(made, operation=does))
+    bare = replace(made.workpiece, assumed=())  # a sheet on which no arbor carries a hand
     with pytest.raises(BadInput, match="carries a hand"):
-        compose(made.recipe)
+        compose(replace(made, workpiece=bare, operation=does))
 
 
 def test_nothing_is_pressed_in_a_mould() -> None:

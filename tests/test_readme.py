@@ -42,6 +42,25 @@ def test_first_sheet_has_ten_lines_and_makes_a_holder(tmp_path, capsys):
     assert json.loads((out / "findings.json").read_text("utf-8"))["count"]["stop"] == 0
 
 
+def test_the_quick_ways_make_holders(tmp_path, capsys):
+    """Every line as it stands, from a holder made by the first line of the section."""
+    first = re.search(r"^\.venv/bin/(nests make round .*--out my-holder)$", README, re.M).group(1)
+    block = re.search(r"<!-- quick -->\n```\n(.*?)```", README, re.S).group(1)
+    lines = [first, *(line.removeprefix(".venv/bin/") for line in block.strip().splitlines())]
+    assert len(lines) == 5
+    for line in lines:
+        words = line.split()
+        assert words.pop(0) == "nests"
+        words = [
+            str(tmp_path / word) if word.startswith(("my-holder", "quick-")) else word
+            for word in words
+        ]
+        with pytest.raises(SystemExit) as made:
+            main([*words, "--no-papers"])
+        assert made.value.code == 0, capsys.readouterr()
+        assert (Path(words[-1]) / "holder.3mf").is_file()
+
+
 def test_every_picture_shown_is_there():
     root = Path(__file__).parent.parent
     shown = re.findall(r"!\[[^]]*\]\(([^)]+)\)", README)

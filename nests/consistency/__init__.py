@@ -17,7 +17,7 @@ from pkgutil import iter_modules
 from types import ModuleType
 
 from nests.consistency import on_card, on_plan, on_recipe, on_sheet
-from nests.consistency._looked import CHECK, UNLOOKED, Looked
+from nests.consistency._looked import ASSUMED, CHECK, UNLOOKED, Looked
 from nests.finding import Finding, Grade, worst
 from nests.operation import WorkPlan
 from nests.printer_card import PrinterCard
@@ -38,8 +38,9 @@ def check_sheet(sheet: Sheet) -> list[Finding]:
 
 
 def unlooked(sheet: Sheet) -> list[Finding]:
-    """What is given on a sheet, its sub-assemblies left aside, and nothing looks at."""
-    return [each for each in _of_one_sheet(sheet) if each.origin == UNLOOKED]
+    """What is given on a sheet, its sub-assemblies left aside, and nothing looks at, and what was
+    assumed."""
+    return [each for each in _of_one_sheet(sheet) if each.origin in (UNLOOKED, ASSUMED)]
 
 
 def check_plan(plan: WorkPlan) -> list[Finding]:

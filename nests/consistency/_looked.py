@@ -23,6 +23,7 @@ LOGIC = "follows from the document itself"
 PRACTICE = "common practice, no source"
 MEMORY = "from memory"
 UNLOOKED = "no check looks at this field"
+ASSUMED = "assumed or never looked at, as the sheet says"
 CHORD: Length = 0.01
 """mm a chord of a zone may leave its arc."""
 SPECK = 1e-3
@@ -108,6 +109,11 @@ class Looked:
         """What is given, and no family and no check looks at."""
         says = f"not assessed: {says}"
         return self._finding(Grade.UNKNOWN, says, remedy, UNLOOKED, None, None, "")
+
+    def assumed(self, says: str, remedy: str) -> Finding:
+        """What was not measured, and stands there all the same."""
+        says = f"not assessed: {says}"
+        return self._finding(Grade.UNKNOWN, says, remedy, ASSUMED, None, None, "")
 
     def _finding(
         self, grade: Grade, says: str, remedy: str, origin: str, value: float | None,

@@ -32,6 +32,8 @@ ENGRAVED: dict[HolderKind, str] = {
     "case holder": "case",
 }
 """What is engraved of each kind."""
+NO_PRESS = "NO PRESS"
+"""What is engraved where no arbor of the workpiece is known."""
 ASKEW = math.radians(40.0)
 """rad by which a way through the wall may lean against the edge it crosses; beyond, the wall beside
 it ends in a blade; from memory."""
@@ -250,6 +252,7 @@ def vents(
     plan = RimPlan(narrowest(site.sheet))
     for hour, width in avoid:
         plan.take(hour, width)
+    plan.notch = True  # it is cut through the whole height, and a vent below it would open into it
     near = (7.5, 1.5)
     if not isinstance(site.sheet.outline, Round):
         # across flank and end, where the way through the wall is square to it
@@ -341,13 +344,15 @@ def marks(
     plan: RimPlan, site: Site, kind: str, sheet: Sheet, side_up: Side, operation: Operation
 ) -> list[Part]:
     """Notch at 12 h unless a way through stands there, then kind and side, calibre, and operation
-    in letters that fit; kind and side in two where one line finds no room.
+    in letters that fit, and that nothing may be pressed where no arbor is known; kind and side in
+    two where one line finds no room.
 
     Raises `BadInput` where a name cannot be engraved letter by letter, or there is no room.
     """
     side, rest = f"{side_up.value} UP".upper(), (sheet.engraved, operation.engraved)
-    together = ((f"{kind} {side}".upper(), 6.0), (rest[0], 10.5), (rest[1], 1.5))
-    parted = ((kind.upper(), 6.5), (side, 5.5), (rest[0], 10.5), (rest[1], 1.5))
+    named = ((rest[0], 10.5), (rest[1], 1.5), *(() if sheet.arbors_known else ((NO_PRESS, 4.5),)))
+    together = ((f"{kind} {side}".upper(), 6.0), *named)
+    parted = ((kind.upper(), 6.5), (side, 5.5), *named)
     outer = min(site.outer(h) for h in range(12))
     for texts in (together, parted):
         for height in (2.0, 1.6, 1.3, 1.0):

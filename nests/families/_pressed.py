@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nests.at_work import pressed
 from nests.families._common import asked, finished, rim_plan
@@ -16,6 +16,9 @@ from nests.places import Side
 from nests.recipe import Recipe
 from nests.sheet import Sheet
 from nests.units import BadInput, Hour, Length
+
+ASKED = "as asked for, for every press"
+"""Where a force comes from that was given as an option."""
 
 
 @dataclass(frozen=True)
@@ -47,17 +50,39 @@ def operation_for(
     usual: tuple[Press, ...] = (),
 ) -> Operation:
     """The operation given; else a plain one that presses the arbor wished for, or what is usual.
+    A force wished for holds for every press of it.
 
-    Raises `BadInput` if the one given is done with the other side up, or both say what is pressed.
+    Raises `BadInput` if the one given is done with the other side up, if both say what is pressed,
+    or for a force where nothing is pressed.
     """
     if not wish.arbor:
-        return asked(given, up, name, usual)
+        return with_force(asked(given, up, name, usual), wish.force)
     if given is not None:
         raise BadInput(
             f"arbor is '{wish.arbor}', but '{given.name}' says itself what is pressed; give one "
             "of the two."
         )
-    return asked(None, up, name, (Press(arbor=wish.arbor, force=wish.force),))
+    press = Press(arbor=wish.arbor)
+    if wish.force is not None:
+        press = replace(press, force=wish.force)
+    return asked(None, up, name, (press,))
+
+
+def with_force(operation: Operation, force: float | None) -> Operation:
+    """The operation with every press as hard as was asked for, in N, whatever it says itself; the
+    operation as it is for None. Raises `BadInput` where it presses nothing."""
+    if force is None:
+        return operation
+    if not operation.presses:
+        raise BadInput(
+            f"force is {force:g} N, and '{operation.name}' presses nothing; give an arbor, or an "
+            "operation with presses, or leave the force out."
+        )
+    presses = tuple(
+        replace(each, force=force, least=None, most=None, origin=ASKED)
+        for each in operation.presses
+    )
+    return replace(operation, presses=presses)
 
 
 def _meets_vents(site: Site, reach: Reach) -> bool:

@@ -50,7 +50,14 @@ class PostWish(CommonWish):
         "from memory",
     )
     arbor: str = said("arbor that is pressed, where no operation is given", "")
-    force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press on that arbor", MEMORY)
+    force: float | None = quantity(
+        "N",
+        None,
+        0.1,
+        300.0,
+        "force of every press, also where the operation states another",
+        MEMORY,
+    )
 
 
 @dataclass(frozen=True)

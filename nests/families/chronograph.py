@@ -25,6 +25,7 @@ from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Pusher, Sheet
+from nests.stand_in import WithLevers
 from nests.units import BadInput, Length, mm, said
 from nests.workpiece import allowance
 
@@ -41,11 +42,20 @@ EXTRA: Length = 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(pressing.Wish):
+class Wish(WithLevers, pressing.Wish):
     """Options of the chronograph family."""
 
     wall: Length = mm(10.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     pushed_by: Literal["slot", "plunger", "spring lever"] = said("what works the pushers", "slot")
+
+    def stand_in(self, up: Side) -> Sheet:
+        """Nothing is drawn for a lever of which the place or the way is not known."""
+        if self.pushed_by != "slot" and None in (self.lever_radius, self.travel):
+            raise BadInput(
+                f"pushed_by is {self.pushed_by}; without a sheet it needs both --lever-radius and "
+                "--travel in mm: where a pusher's lever is met, and how far it works."
+            )
+        return super().stand_in(up)
 
 
 def _over_levers(site: Site) -> Body:

@@ -19,18 +19,19 @@ from nests.families._room import inset
 from nests.families._standing import PostWish, posts_among_pads
 from nests.finding import refuse
 from nests.operation import Operation
-from nests.parts.base import Part
+from nests.parts.base import Part, Site
 from nests.parts.cradle import Cradle
 from nests.parts.vent import Vent
 from nests.places import Place
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
-from nests.units import Length, mm, said
+from nests.stand_in import WithEdge
+from nests.units import BadInput, Length, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(PostWish):
+class Wish(WithEdge, PostWish):
     """Options of the cradle family."""
 
     sub_assembly: str = said("name of the sub-assembly on the sheet; none if the sheet is one", "")
@@ -66,12 +67,21 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     site, plan = blank.site(), rim_plan(work)
+    keys = [
+        (each.hour, (each.width + 2 * card.smallest_wall) * plan.radius / site.radius(each.hour))
+        for each in wish.notch
+    ]
+    for at, width in keys:
+        plan.take(at, width)
+    plan.notch = True  # keys stand in the pocket, far inside the notch at 12 h
     cradle = Cradle(
         clearance=wish.clearance,
         # pads are not drawn for the printer's bias
         inset=round(max(0.0, inset(site, 2 * wish.clearance) + card.outside_bias / 2), 3),
         lead_in=round(min(0.4, base.depth / 2), 3),
     )
+    if wish.edge is not None:
+        _require_wide_enough(wish.edge, cradle, site)
     posts, reasons = posts_among_pads(site, cradle, wish, forces)
     parts: list[Part] = [cradle, *posts]
     touches = [each for part in parts for each in part.contacts(site)]
@@ -79,17 +89,33 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     rings = {name for name, places in count.items() if places > 1}  # left open at the vents
     touches = [each for each in touches if each.touches not in rings]
     feet = [(site.frame.place(Place(*c.place[:2])).hour, math.sqrt(c.area)) for c in touches]
-    made = finished(
-        blank,
-        plan,
-        parts,
-        ["stands on its rests alone; the edge only centres.", *reasons],
-        avoid=[(hour, 2 * across + 0.5) for hour, across in feet],
-        inward=0.5,
-        relief=min(8.0, plan.radius),
-    )
+    wide_feet = [(hour, 2 * across + 0.5) for hour, across in feet]
+    for avoid in ([*keys, *wide_feet], keys):  # a vent may pass closer to a foot than is usual
+        made = finished(
+            blank,
+            plan,
+            parts,
+            ["stands on its rests alone; the edge only centres.", *reasons],
+            avoid=avoid,
+            inward=0.5,
+            relief=min(8.0, plan.radius),
+        )
+        if any(isinstance(each, Vent) for each in made.parts):
+            break
     if not rings:
         return made
     drains = tuple(each.at for each in made.parts if isinstance(each, Vent))
     opened = [replace(each, drains=drains) if each is cradle else each for each in made.parts]
     return replace(made, parts=tuple(opened))
+
+
+def _require_wide_enough(edge: Length, cradle: Cradle, site: Site) -> None:
+    """Raise `BadInput` where no pad has room on what of the edge may be touched."""
+    outer = max(cradle.inset, cradle.beside_wall(site))
+    least = outer + cradle.smallest_pad + cradle.inset
+    if edge < least:
+        raise BadInput(
+            f"edge is {edge:g} mm; a pad is at least {cradle.smallest_pad:g} mm wide and stays "
+            f"{outer:.2f} and {cradle.inset:.2f} mm inside what may be touched, so "
+            f"{math.ceil(100 * least) / 100:.2f} mm or more is needed."
+        )

@@ -24,42 +24,25 @@ from nests.families._room import ledge_width
 from nests.finding import refuse
 from nests.operation import Operation
 from nests.parts.base import Part
+from nests.parts.pusher_slot import PusherSlot
 from nests.parts.seat_below import SeatBelow
 from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Sheet
+from nests.stand_in import WithPushers
+from nests.stand_in import stand_in as stand_in
 from nests.units import BadInput, Length, mm, said
 from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)
-class Wish(CommonWish):
+class Wish(WithPushers, CommonWish):
     """Options of the round family."""
 
-    diameter: Length | None = mm(None, low=5.0, high=70.0, meaning="⌀ of the rim, without a sheet")
-    height: Length | None = mm(None, low=0.6, high=25.0, meaning="total height, without a sheet")
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     steps: tuple[float, ...] = said("⌀ in mm of smaller seats below the first, largest first", ())
     below: Length | None = mm(None, low=5.0, high=70.0, meaning="⌀ of a second seat underneath")
-
-
-def stand_in(diameter: Length, height: Length) -> Sheet:
-    """A sheet for a movement of which only ⌀ and height are known.
-
-    The rim is taken as two fifths of the height, at most 1.5 mm (common practice, no source),
-    and room is left on either side for all the rest.
-    """
-    rim = round(min(1.5, max(0.4, 0.4 * height)), 3)
-    rest = round(max(height - rim, 0.0), 3)
-    return Sheet(
-        name=f"D{diameter:.2f} H{height:.2f}",
-        outline=Round(diameter=diameter),
-        rim=rim,
-        dial_height=rest,
-        bridge_height=rest,
-        remarks="Made from diameter and height alone; the rim is an assumption.",
-    )
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:
@@ -110,5 +93,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts: list[Part] = [seat]
     if wish.below is not None:
         parts.append(SeatBelow(diameter=wish.below, ledge=short))
-    reasons = ("carries the rim only: no jewel is supported, so no hand may be pressed in it.",)
+    reasons = ["carries the rim only: no jewel is supported, so no hand may be pressed in it."]
+    for each in sheet.pushers if wish.pusher else ():
+        slot = PusherSlot(pusher=each.name)
+        plan.take(each.hour, slot.width + 1.5)
+        parts.append(slot)
+        reasons.append(f"a slot leads to the pusher {each.name}, as it was asked for.")
     return finished(blank, plan, parts, reasons, level="floor" if base.floor else "foot")

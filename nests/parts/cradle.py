@@ -43,12 +43,15 @@ class Cradle(Part):
         wanted = site.across + 2 * (flange + self.clearance)
         return (site.card.inside(wanted) - site.across) / 2
 
+    def beside_wall(self, site: Site) -> Length:
+        """How far inside the edge a pad ends, so that a gap to the pocket's wall stays open."""
+        return site.card.smallest_gap + 2 * site.chord - self._out(site)
+
     def pads(self, site: Site) -> list[tuple[str, CrossSection, Length]]:
         """Rest, plan and holder z of every pad. Raises `BadInput` if no rest is wide enough."""
         out = []
         # a pad that nearly meets the pocket's wall would leave a gap that closes in printing
-        margin = self._out(site) - site.card.smallest_gap - 2 * site.chord
-        inside = CrossSection([site.edge().shaft(margin)])
+        inside = CrossSection([site.edge().shaft(-self.beside_wall(site))])
         for rest in site.sheet.rests:
             if rest.side is not site.side_down:
                 continue

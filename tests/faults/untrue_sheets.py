@@ -71,6 +71,13 @@ NAMES = (
            to("sub_assemblies", 0, "name", "INV 26-A"), ("'INV 26-A'", "name", "of its own")),
 )  # fmt: skip
 
+ASSUMED = (
+    Untrue("an assumption about nothing", "Sheet.assumed", A, to("assumed", ["/rimm"]),
+           ("assumed[0]", "'/rimm'", "nothing", "/arbors")),
+    Untrue("an assumption about arbors that are there", "Sheet.assumed", A,
+           to("assumed", ["/arbors"]), ("assumed[0]", "'/arbors'", "where there is none")),
+)  # fmt: skip
+
 OUTLINES = (
     Untrue("one corner", "Path.corners", T, to("outline", "corners", corners((8, 0))),
            ("outline.corners", "1 corner", "2 are needed")),
@@ -378,8 +385,8 @@ WHOLE = (
 )  # fmt: skip
 
 SHEETS = (
-    *NAMES, *OUTLINES, *HEIGHTS, *RESTS, *ZONES, *KEEP_CLEAR, *JEWELS, *ARBORS, *FEET, *STEMS,
-    *PUSHERS, *LUGS, *STOCK, *WHOLE,
+    *NAMES, *ASSUMED, *OUTLINES, *HEIGHTS, *RESTS, *ZONES, *KEEP_CLEAR, *JEWELS, *ARBORS, *FEET,
+    *STEMS, *PUSHERS, *LUGS, *STOCK, *WHOLE,
 )  # fmt: skip
 
 LIVE_WITH = (
@@ -402,6 +409,8 @@ LIVE_WITH = (
 )  # fmt: skip
 
 UNLOOKED = (
+    Untrue("a rim that was not measured", "Sheet.assumed", A, to("assumed", ["/rim"]),
+           ("rim is taken to be", "not measured")),
     Untrue("lugs on a movement", "Sheet.lugs", A,
            to("lugs", [{"hour": 1, "width": 4, "reach": 3}]), ("lugs has 1", "movement", "case")),
     Untrue("reach of a lug on a sub-assembly", "Lug.reach", TC,
