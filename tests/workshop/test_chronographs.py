@@ -78,7 +78,7 @@ def test_movements_nobody_tuned(seed: int, sort: str) -> None:
         (2.6, "plunger"),
         *(
             pytest.param(depth / 100, sort, marks=pytest.mark.slow)
-            for depth in range(-50, 271, 20)
+            for depth in range(-40, 271, 20)
             for sort in SORTS
         ),
     ],
@@ -96,7 +96,7 @@ def beside_stem(hour: float) -> Sheet:
     return replace(sheet, pushers=(pusher,))
 
 
-@pytest.mark.parametrize("hour", [3.0, 3.3, pytest.param(3.6, marks=pytest.mark.slow)])
+@pytest.mark.parametrize("hour", [3.0, 3.3, pytest.param(3.5, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("sort", SORTS)
 def test_a_pusher_at_the_stem_goes_through_its_slot(hour: float, sort: str) -> None:
     """Through the crown, or so near to the stem that a way of its own would cut into the slot."""
