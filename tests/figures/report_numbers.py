@@ -172,7 +172,7 @@ def printing(case: Case) -> None:
     close(told("mass, cured")[0][0], volume * card.density, 1, 1e-3)
     assert told("layer")[0] == [pytest.approx(card.layer)]
     (layers,) = told("layers")[0]
-    assert layers in layers_of(case.recipe, case.mesh())
+    assert layers == layers_of(case.recipe, case.mesh())
     minutes = math.ceil(layers * card.layer_time / 60.0)
     *hours, rest = told("time")[0]
     assert 60 * sum(hours) + rest == minutes
