@@ -10,6 +10,9 @@ from nests.units import Length, Record, described, mm, quantity, said
 
 COMMON = "common practice, no source"
 MEMORY = "from memory; replace it by your data sheet"
+TIE = 1e-3
+"""Share of a layer by which a layer is cut above its middle, so that a face drawn exactly there,
+with the noise of its file, is not cut along itself."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -119,10 +122,16 @@ class PrinterCard(Record):
         return str(about.metadata["quantity"].origin)
 
 
-def level_error(height: Length, layer: Length) -> Length:
-    """Printed minus drawn height of a level face: layers are cut at mid-height.
+def layers_to(height: Length, layer: Length) -> int:
+    """How many layers are printed of what stands `height` mm on the plate: layers are cut at
+    mid-height.
 
-    A layer is printed when the solid reaches its middle, so the face comes out at the nearest
+    A layer is printed when the solid reaches its middle, so a level face comes out at the nearest
     whole number of layers, a tie going down.
     """
-    return math.ceil(height / layer - 0.5 - 1e-9) * layer - height
+    return math.ceil(height / layer - 0.5 - TIE)
+
+
+def level_error(height: Length, layer: Length) -> Length:
+    """Printed minus drawn height of a level face, see `layers_to`."""
+    return layers_to(height, layer) * layer - height

@@ -15,7 +15,6 @@ plus the points of the distinct sections.
 from __future__ import annotations
 
 import itertools
-import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, TypeAlias
@@ -26,6 +25,7 @@ from numpy.typing import NDArray
 
 from nests.graphs import cycles
 from nests.outlines import Outlines, ring_sums
+from nests.printer_card import TIE, layers_to
 from nests.regions import Regions, regions
 from nests.solid import Solid
 from nests.units import BadInput, Length
@@ -36,9 +36,6 @@ Flags: TypeAlias = NDArray[np.bool_]
 Levels: TypeAlias = NDArray[np.int32]
 """Small indices: half the bytes to walk at random."""
 
-NUDGE = 1e-3
-"""Share of a layer by which planes lie below mid-layer, so that a face drawn exactly at
-mid-layer, with the noise of its file, is not cut along itself."""
 UPRIGHT = 1e-9
 """Largest |z| of the unit normal of a face that does not move a section from layer to layer."""
 BLOCK = 100_000
@@ -91,8 +88,8 @@ class LayerStack:
 
     @property
     def planes(self) -> Floats:
-        """(n,) heights at which the layers were cut, a hair below mid-layer."""
-        planes: Floats = self.heights - NUDGE * self.layer
+        """(n,) heights at which the layers were cut, a hair above mid-layer."""
+        planes: Floats = self.heights + TIE * self.layer
         return planes
 
     @cached_property
@@ -140,14 +137,14 @@ def slice_solid(solid: Solid, layer: Length) -> LayerStack:
     if solid.volume() <= 0.0:
         raise BadInput(f"the solid has a volume of {solid.volume():g} mm³: it is inside out.")
     low, high = solid.bounding_box()[2], solid.bounding_box()[5]
-    if low < -NUDGE * layer:
+    if low < -TIE * layer:
         raise BadInput(f"the solid reaches z = {low:g} mm, below the build plate at z = 0.")
-    count = math.ceil(high / layer - 0.5 + NUDGE)
+    count = layers_to(high, layer)
     heights: Floats = (np.arange(count, dtype=np.float64) + 0.5) * layer
     if not len(heights):
         raise BadInput(f"the solid is {high:g} mm high, less than half a layer of {layer:g} mm.")
     surface = surface_of(solid)
-    planes: Floats = heights - NUDGE * layer
+    planes: Floats = heights + TIE * layer
     fresh = _fresh(surface, planes)
     section = np.cumsum(fresh) - 1
     outlines = _cut(surface, planes[fresh])

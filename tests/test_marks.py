@@ -199,7 +199,7 @@ def test_the_acceptance_list_tells_what_is_read_on_the_holder():
     holder = compose(written("round", ODD, "YAK 26"))
     row = next(row for row in acceptance(holder.recipe) if row[0] == "engraved")
     assert row[2] == "'MOVEMENT DIAL UP', 'YAK 26', 'GENERAL'"
-    cushion = compose(written("cushion"))
+    cushion = compose(written("cushion")).recipe
     assert "'INV CASE 38'" in next(row for row in acceptance(cushion) if row[0] == "engraved")[2]
 
 

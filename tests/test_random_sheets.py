@@ -202,7 +202,8 @@ def sheets(draw: st.DrawFn, inner: bool = False) -> Sheet:
     hours = draw(st.permutations(range(12)))
     middle = arbors("centre", Place(0.0, 0.0), heights, rim, 2 * slots.inner)
     found: list[Arbor] = [draw(middle)]
-    stem = draw(st.none() | stems(dial, rim, bridge))
+    thin = total < 0.4  # less than the thinnest stem
+    stem = None if thin else draw(st.none() | stems(dial, rim, bridge))
     rests: list[Rest] = []
     keep: list[KeepClear] = []
     feet: list[DialFoot] = []
@@ -292,7 +293,7 @@ def widest(sheet: Sheet) -> float:
 @st.composite
 def stems(draw: st.DrawFn, dial: float, rim: float, bridge: float) -> Stem:
     """A stem that lies within the heights of its workpiece."""
-    diameter = draw(hundredths(0.4, max(0.4, min(3.0, dial + rim + bridge))))
+    diameter = draw(hundredths(0.4, min(3.0, dial + rim + bridge)))
     low, high = max(-2.0, diameter / 2 - dial), rim + bridge - diameter / 2
     return Stem(
         hour=draw(HOURS),

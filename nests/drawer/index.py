@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 
 from nests.documents import read_json
 from nests.drawer import marking
+from nests.drawer.gauged import gauged
 from nests.drawer.rules_reach import pusher_ways, stem_way
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import read_holder, require_named, stamps
@@ -43,7 +44,7 @@ HOLDERS = np.dtype(
 SEATS = np.dtype(
     [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
      ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8"),
-     ("gauged", "?"), ("widest", "f8"), ("ledge", "?"), ("level", "f8"), ("opening", "f8"),
+     ("open", "?"), ("widest", "f8"), ("ledge", "?"), ("level", "f8"), ("opening", "f8"),
      ("tips", "i4"), ("pads", "?"), ("highest", "f8"),
      ("stem_hour", "f8"), ("stem_half", "f8"), ("stem_reach", "f8"), ("stem_floor", "f8")]
 )  # fmt: skip
@@ -70,11 +71,12 @@ class Index:
 
     Of a holder `last`, `undoable`, `deed` and `undoing` are the highest numbers of a change, of one
     that stands, of one that is no undoing or redoing, and of an undoing that was not taken back.
-    `widest` is the ⌀ of the circle of the same area as the bore, `level` where the rim lies above
-    the bench, `highest` the height of the highest tip; `stem_...` and the columns of `ways` are
-    those of `rules_reach.StemWay` and `PusherWay`. `below` is the depth
-    of a tip under the level of its seat, `doubt` the uncertainty of its height as printed or
-    gauged; x and y are in the holder frame.
+    `open` says that something on the list that concerns the seat was not gauged or tried. `widest`
+    is the ⌀ of the circle of the same area as the bore, `level` where the rim lies above the bench,
+    `highest` the height of the highest tip; `stem_...` and the columns of `ways` are those of
+    `rules_reach.StemWay` and `PusherWay`. `below` is the depth of a tip under the level of its
+    seat, `doubt` the uncertainty of its height as printed or gauged; x and y are in the holder
+    frame.
     """
 
     holders: Table
@@ -167,14 +169,20 @@ def _seat_rows(kept: KeptHolder) -> list[Any]:
     for number, seat in enumerate(seats(kept)):
         here = () if seat.in_foot else tips
         row = (number, *about, seat.in_foot, seat.bore, seat.takes, seat.level - seat.floor,
-               seat.top - seat.level, seat.gauged, seat.widest, seat.ledge is not None, seat.level,
-               seat.opening, len(here), any(t.tip == "pad" for t in here),
+               seat.top - seat.level, _open(kept, number), seat.widest, seat.ledge is not None,
+               seat.level, seat.opening, len(here), any(t.tip == "pad" for t in here),
                max((t.z for t in here), default=-inf),
                *(NO_SLOT if seat.in_foot else stem))  # fmt: skip
         under = [(t.at.x, t.at.y, seat.level - t.z, t.tip == "pad", t.tip == "screw",
                   t.doubt(recipe.printer.scatter)) for t in here]  # fmt: skip
         out.append((row, under, [] if seat.in_foot else ways))
     return out
+
+
+def _open(kept: KeptHolder, seat: int) -> bool:
+    """Whether something that concerns a seat is open; no list is without sizes and trials."""
+    known = kept.now.readings
+    return not (known.gauged and known.tried) or any(each.open for each in gauged(kept, seat))
 
 
 def _kept(old: Index, keep: NDArray[np.bool_]) -> Index:

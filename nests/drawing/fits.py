@@ -125,7 +125,7 @@ def _seat(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
             yield Fit(name, (), outline.diameter + 2 * flange, asked, what.value)
         return
     for each in sections:
-        if each.left.clean and each.right.clean:
+        if each.is_across:
             for what, _, _ in spans(subject, each.left, each.right, each.name)[-1:]:
                 nominal = outline_across(site, each.right.plane) + 2 * flange
                 yield Fit(f"{name} across at {each.name}", (), nominal, asked, what.value, "")

@@ -43,6 +43,19 @@ class SectionPlane:
         return self.left.plane.offset == self.right.plane.offset == 0.0
 
     @property
+    def is_clean(self) -> bool:
+        """Whether both halves show the turned shape and nothing else."""
+        return self.left.clean and self.right.clean
+
+    @property
+    def is_across(self) -> bool:
+        """Of a seat that is not round: whether it is measured straight across on this cut."""
+        halves = (self.left, self.right)
+        return (
+            self.letter in "AB" and all(h.square for h in halves) and any(h.clean for h in halves)
+        )
+
+    @property
     def turned(self) -> tuple[float, Profile]:
         """The half that shows the turned shape, and -1.0 if it is the left one, 1.0 if not."""
         if self.right.clean and not self.left.clean:
@@ -148,22 +161,32 @@ def _near(subject: Subject, angle: float) -> list[float]:
 
 
 def _square_pairs(subject: Subject) -> list[tuple[Profile, Profile]]:
-    """For a seat that is not round: cuts square to its flanks and its ends, beside the parts."""
+    """For a seat that is not round: cuts square to its flanks and its ends, beside the parts.
+
+    Of a cut that is not square the play could not be read, so it is the last choice.
+    """
     offsets = np.array([0.5 * k for k in sorted(range(-16, 17), key=abs)])
     corners = subject.faces.corners[~subject.clear][:, :, :2]
 
     def ledges(found: Profile) -> int:
         return len(found.ledges(subject.seat[0])) if subject.seat is not None else 0
 
+    def cut_at(angle: float, offset: float) -> tuple[Profile, Profile]:
+        right = profile(subject, HalfPlane(angle, offset))
+        return profile(subject, right.plane.opposite), right
+
     out = []
     for angle in (0.0, math.pi / 2):
         # planes that meet nothing but what goes round, as far as its corners tell
         side = corners @ HalfPlane(angle).left
         meets = (side.min(axis=1) < offsets[:, None]) & (side.max(axis=1) > offsets[:, None])
-        free = offsets[~meets.any(axis=1)].tolist() or [0.0]
-        rights = [profile(subject, HalfPlane(angle, offset)) for offset in free]
-        pairs = [(profile(subject, right.plane.opposite), right) for right in rights]
-        clean = [pair for pair in pairs if pair[0].clean and pair[1].clean]
+        free = offsets[~meets.any(axis=1)].tolist()
+        pairs = [cut_at(angle, offset) for offset in free]
+        square = [pair for pair in pairs if all(h.square and h.clean for h in pair)]
+        if not square:  # a part is in the way on one side: the other shows the turned shape
+            halves = [cut_at(angle, offset) for offset in offsets.tolist()]
+            square = [p for p in halves if all(h.square for h in p) and any(h.clean for h in p)]
+        clean = square or [pair for pair in pairs if all(h.clean for h in pair)]
         # a drain or a gap takes a ledge away: of the cuts with every ledge that nearest to the axis
-        out.append(max(clean or pairs[:1], key=lambda pair: min(map(ledges, pair))))
+        out.append(max(clean or [cut_at(angle, 0.0)], key=lambda pair: min(map(ledges, pair))))
     return out

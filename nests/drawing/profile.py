@@ -32,6 +32,8 @@ TURNED = (Body, *SEATS, SeatBelow)
 HAIR = 1e-4
 FEW = 4
 """One in so many cuts is enough to know the area of an undisturbed one."""
+SQUARE = math.cos(math.radians(12.0))
+"""Least cosine at which a wall is met for the play across to be read there, 2 % too large."""
 CENTRAL = 0.3
 """mm; a post nearer the axis than this is cut by every plane through it."""
 
@@ -111,11 +113,16 @@ class Subject:
 
 @dataclass(frozen=True, eq=False)
 class Profile:
-    """A half-plane and the runs in which it cuts the holder."""
+    """A half-plane and the runs in which it cuts the holder.
+
+    `square` says that it meets the walls of the seat squarely, `clean` that it meets what goes
+    round and letters alone.
+    """
 
     plane: HalfPlane
     upright: tuple[Run, ...]
     level: tuple[Run, ...]
+    square: bool
     clean: bool
     reach: float
 
@@ -129,7 +136,7 @@ class Profile:
 
 
 def profile(subject: Subject, plane: HalfPlane) -> Profile:
-    """Read a half-plane's cut. `clean` says that it meets what goes round and letters alone."""
+    """Read a half-plane's cut."""
     faces = subject.faces
     made = cut(faces.corners, plane)
     normals, makers = faces.normals[made.face], faces.makers[made.face]
@@ -138,10 +145,14 @@ def profile(subject: Subject, plane: HalfPlane) -> Profile:
     stands = (np.abs(span[:, 0]) < HAIR) & (np.abs(span[:, 1]) > HAIR) & (facing < 0.0)
     lies = (np.abs(span[:, 1]) < HAIR) & (np.abs(span[:, 0]) > HAIR) & (normals[:, 2] > 0.9)
     ends = np.stack((made.start, made.end))
+    walls = stands
+    if subject.seat is not None:
+        walls = stands & (makers == faces.labels.index(subject.seat[0]))
     return Profile(
         plane,
         _runs(ends[:, stands, 0], ends[:, stands, 1], makers[stands], faces.labels),
         _runs(ends[:, lies, 1], ends[:, lies, 0], makers[lies], faces.labels),
+        bool((facing[walls] <= -SQUARE).all()),
         bool(subject.clear[made.face].all()),
         float(max(made.start[:, 0].max(initial=0.0), made.end[:, 0].max(initial=0.0))),
     )

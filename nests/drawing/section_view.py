@@ -74,7 +74,8 @@ def section_view(
         items.append(hatched(rings, HATCH_SPACING))
         items += [Stroke(tuple(ring), OUTLINE, closed=True) for ring in rings]
     items += enlarged(shown.edges, scale)
-    if section.letter == "A" or (section.left.clean and section.right.clean):
+    across = section.is_across and not subject.is_round
+    if section.letter == "A" or section.is_clean or across:
         view.main_dimensions()
     if outer:
         view.outer()
@@ -180,17 +181,16 @@ class _View:
     def outer(self) -> None:
         """The outer ⌀, or the length straight across a body that is not round."""
         subject, left, right = self.subject, self.section.left, self.section.right
+        z = subject.holder.recipe.body.foot_chamfer * 2 + 0.3  # below what is cut into the wall
         if not subject.round_body:
             if math.cos(left.plane.angle - right.plane.angle) > 1e-9 - 1.0:
                 return  # a bent cut is drawn straight: no one length of the body shows in it
-            z = subject.height / 2
             ends = left.plane.point(left.reach, z), right.plane.point(right.reach, z)
             what = length_of(f"outer across at {self.section.name}", *ends)
             shown = self.on_paper(-1, left.reach, 0.0), self.on_paper(1, right.reach, 0.0)
             self.row(what, *shown, False)
             return
         radius = max(c.radius for c in subject.faces.cylinders("body") if not c.bore)
-        z = subject.holder.recipe.body.foot_chamfer * 2 + 0.3
         x, y = radius * left.plane.ahead
         what = diameter_of("outer", (0.0, 0.0, z), (float(x), float(y), z), 2 * radius)
         low = self.subject.holder.recipe.body.foot_chamfer

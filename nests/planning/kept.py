@@ -64,15 +64,16 @@ def holders_in(folder: Path, sheet: Sheet) -> tuple[Existing, ...]:
 
 
 def _standing(index: Index) -> dict[str, Grade]:
-    """Every holder that is in use or worn, with the grade it cannot be better than."""
+    """Every holder that is in use or worn, with the grade it cannot be better than: while any of
+    its list is open it is unknown, whatever lies in it."""
     rows, seats = index.holders, index.seats
-    gauged = set(seats["holder"][seats["gauged"]].tolist())
+    known = set(seats["holder"][~seats["open"]].tolist())
     out = {}
     for row in sorted(range(len(rows)), key=lambda row: str(rows["name"][row])):
         state = str(rows["state"][row])
         if state not in ("", "retired"):
             at_best = Grade.MEND if state == "worn" else Grade.CLEAR
-            out[str(rows["name"][row])] = at_best if row in gauged else Grade.UNKNOWN
+            out[str(rows["name"][row])] = at_best if row in known else Grade.UNKNOWN
     return out
 
 

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any
 
 import pytest
 
 from nests.documents import data_folder
-from nests.gauging import to_gauge
 from nests.jobs import order
-from nests.kept import Readings
 from nests.kinds import read
 from nests.recipe import Recipe
 from nests.sheet import Sheet
+from tests.prints import accepted, readings
+
+__all__ = ["accepted", "readings"]
 
 GALLERY = data_folder("gallery")
 
@@ -26,29 +25,6 @@ def sheet(name: str) -> Sheet:
 def recipe(family: str, name: str, operation: str | None = None, **options: object) -> Recipe:
     path = GALLERY / "sheets" / f"{name}.json" if name else None
     return order(family, options, sheet=path, operation=operation).recipe
-
-
-def readings(
-    seat: Sequence[float] = (),
-    ledge: float | None = None,
-    posts: Mapping[str, float] | None = None,
-    **more: Any,
-) -> Readings:
-    """Readings of a few sizes and of nothing else."""
-    sizes = {"seat": tuple(seat)} if seat else {}
-    sizes |= {"ledge": (ledge,)} if ledge is not None else {}
-    sizes |= {f"under-{name.replace(' ', '-')}": (z,) for name, z in (posts or {}).items()}
-    return Readings(sizes=sizes, **more)
-
-
-def accepted(of: Recipe, *more: Any, **named: Any) -> Readings:
-    """Readings of a print that came out as drawn, all of them; those of `readings` before them."""
-    rows = to_gauge(of)
-    drawn = Readings(
-        sizes={row.name: (row.feature.nominal,) for row in rows if not row.tried},
-        tried={row.name: "good" for row in rows if row.tried},
-    )
-    return readings(*more, **named).over(drawn)
 
 
 @pytest.fixture(scope="session")

@@ -23,7 +23,7 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 from nests.zones import Round
 
-from .conftest import sheet
+from .conftest import accepted, readings, sheet
 
 CARD = PrinterCard()
 AUTO = "INV 26-A auto works"
@@ -112,15 +112,20 @@ def recipes(name: str, chance: Generator) -> Iterator[Recipe]:
 
 
 def kept_holder(number: int, recipe: Recipe, chance: Generator) -> KeptHolder:
-    """A print of a recipe, gauged or not, come out a little otherwise."""
+    """A print of a recipe, come out a little otherwise; gauged and tried, or its seat, or not."""
     gauged = Readings()
     site = recipe.site()
     if chance.random() < 0.6 and isinstance(recipe.workpiece.outline, Round):
         out = recipe.workpiece.edge(site.side_down)[0]
         bore = site.across + 2 * out + 0.1 + float(chance.choice((0.0, 0.0, 0.0, 0.1, -0.15)))
-        gauged = Readings(seat=(round(bore, 3),))
+        whole = number % 5 != 0
+        gauged = (accepted if whole else _seat_alone)(recipe, [round(bore, 3)])
     filed = Change(number=number, did="filed", readings=gauged)
     return KeptHolder(id=make_id(recipe.kind, number), recipe=recipe, history=(filed,))
+
+
+def _seat_alone(_: Recipe, seat: list[float]) -> Readings:
+    return readings(seat)
 
 
 def put(folder: Path, holders: list[KeptHolder]) -> None:

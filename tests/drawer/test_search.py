@@ -25,7 +25,7 @@ from nests.sheet import Sheet
 from nests.units import BadInput
 from nests.zones import Round
 
-from .conftest import GALLERY, readings, recipe, sheet
+from .conftest import GALLERY, accepted, readings, recipe, sheet
 
 HANDS = USUAL.operation("hand-setting")
 
@@ -135,8 +135,8 @@ def test_what_was_not_judged_is_counted_and_said(folder, hands, capsys):
 def test_where_none_will_do_the_next_are_judged(folder, hands):
     """Two of three fit better by their ⌀, but their posts stand 0.09 mm proud of the jewel."""
     folder.mkdir()
-    for number, tip, seat in ((1, 5.69, 26.1), (2, 5.69, 26.1), (3, 5.6, 26.15)):
-        gauged = readings([seat], posts={"centre": tip})
+    for number, tip, seat in ((1, 5.69, 26.1), (2, 5.69, 26.1), (3, 5.6, 26.125)):
+        gauged = accepted(hands, [seat], posts={"centre": tip})
         filed = Change(number=number, did="filed", readings=gauged)
         kept = KeptHolder(id=make_id(hands.kind, number), recipe=hands, history=(filed,))
         (folder / f"{kept.id}.json").write_bytes(written(kept))

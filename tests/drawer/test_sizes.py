@@ -165,7 +165,7 @@ def _as_light(one: job.Job, other: job.Job) -> bool:
 
 def test_a_small_drawer(tmp_path: Path, judge: Judge) -> None:
     """One sheet, eight holders; many are ruled out, some pass."""
-    holders = pool("inv-26-a", 8, 4)
+    holders = pool("inv-26-a", 8, 10)
     crowds.put(tmp_path / "d", holders)
     of, operations = sheet("inv-26-a"), crowds.OPERATIONS["inv-26-a"][:2]
     figures = [

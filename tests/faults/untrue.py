@@ -95,14 +95,19 @@ def more(*path_and_values: Any) -> Change:
     return change
 
 
+def place(x: float, y: float) -> Data:
+    """A place as it is seen from the dial side, whichever side it is on."""
+    return {"x": x, "y": y, "read_from": "dial"}
+
+
 def disc(x: float, y: float, diameter: float) -> Data:
     """A disc in plan."""
-    return {"shape": "disc", "centre": {"x": x, "y": y}, "diameter": diameter}
+    return {"shape": "disc", "centre": place(x, y), "diameter": diameter}
 
 
 def polygon(*corners: tuple[float, float]) -> Data:
     """A polygon in plan."""
-    return {"shape": "polygon", "corners": [{"x": x, "y": y} for x, y in corners]}
+    return {"shape": "polygon", "corners": [place(x, y) for x, y in corners]}
 
 
 def rest(name: str, zone: Data, height: float = 0.0, side: str = "bridge") -> Data:

@@ -18,6 +18,7 @@ from untrue import (
     disc,
     jewel,
     more,
+    place,
     polygon,
     rest,
     to,
@@ -178,7 +179,7 @@ ZONES = (
     Untrue("a disc reaching out", "Disc.diameter", U, to("rests", 0, "zone", "diameter", 12.0),
            ("'barrel bridge'", "zone", "outside the outline")),
     Untrue("a disc beside the workpiece", "Disc.centre", TC,
-           to("rests", 0, "zone", "centre", {"x": 8, "y": 0}),
+           to("rests", 0, "zone", "centre", place(8, 0)),
            ("'lower arm A'", "zone", "outside the outline")),
 )  # fmt: skip
 

@@ -13,6 +13,7 @@ from read_papers import Page, close, number_after, number_before, numbers, squee
 
 from nests.compose import compose
 from nests.pack import slug
+from nests.planning.job import Chosen
 from nests.report.helvetica import winansi
 
 CHECKS: list[tuple[Callable[[JobCase], None], tuple[str, ...]]] = []
@@ -132,6 +133,15 @@ def share(case: JobCase) -> None:
         close(number_before("%", each), 18.5, 1)
 
 
+def lying_ready(chosen: Chosen) -> str:
+    """What a holder is called, and what is read on it where that is not its name in capitals."""
+    if chosen.trial is None:
+        return chosen.name
+    *_, letters = [text for part in chosen.trial.recipe.parts if (text := part.engraves())]
+    told = "" if letters == chosen.name.upper() else f" (engraved {letters})"
+    return chosen.name + told
+
+
 @of(*EVERY)
 def operations(case: JobCase) -> None:
     """The job sheet's rows: number, side, and every press with the most force that occurs."""
@@ -146,7 +156,7 @@ def operations(case: JobCase) -> None:
             assert number_after(press.arbor, row[2]) == pytest.approx(most)
             assert "N" in row[2]
     ready = page.table("What must lie ready")
-    assert [r[0] for r in ready] == [each.name for each in case.job.chosen]
+    assert [r[0] for r in ready] == [lying_ready(each) for each in case.job.chosen]
     for number, (row, chosen) in enumerate(zip(ready, case.job.chosen, strict=True), 1):
         if chosen.trial is not None:
             assert f"packs/{number:02d}-" in row[1]

@@ -29,7 +29,10 @@ HANDS = Operation(
     presses=(Press(arbor="centre", force=14.0, least=8.0, most=23.0),),
     absent=OFF,
 )
-MOON = Operation(name="moon", side_up=Side.DIAL, presses=(Press(arbor="moon disc", force=7.0),))
+UNSERVED = Operation(
+    name="recorder", side_up=Side.BRIDGE, presses=(Press(arbor="hour recorder", force=7.0),)
+)
+"""There is no jewel under that arbor on the side that looks down."""
 
 
 def _bridge_only(operation: Operation) -> Answer:
@@ -102,7 +105,7 @@ JOBS = {
         JobCase("job", operations=(APART, LOOK, CLOSE, HANDS)),
         JobCase(
             "job with a drawer",
-            operations=(APART, LOOK, CLOSE, MOON),
+            operations=(APART, LOOK, CLOSE, UNSERVED),
             there=(Existing("S7-X", _bridge_only),),
         ),
         JobCase("small job", operations=(LOOK,)),

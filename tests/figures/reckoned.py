@@ -100,10 +100,10 @@ def widths(recipe: Recipe, out: float) -> tuple[float, float]:
     return float(across[0] + 2 * out), float(across[1] + 2 * out)
 
 
-def layers_of(recipe: Recipe, mesh: trimesh.Trimesh) -> set[int]:
-    """Layers of a body that lies as used: those whose middle it reaches; at a tie either."""
+def layers_of(recipe: Recipe, mesh: trimesh.Trimesh) -> int:
+    """Layers of a body that lies as used: those whose middle it passes, a tie going down."""
     high = float(np.ptp(mesh.vertices[:, 2])) / recipe.printer.layer
-    return {math.ceil(high - 0.5 - 1e-4), math.ceil(high - 0.5 + 1e-4)}
+    return math.ceil(high - 0.5 - 1e-4)
 
 
 DOWN = np.array((0.0, 0.0, -1.0))

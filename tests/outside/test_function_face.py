@@ -21,6 +21,22 @@ def test_rounding_is_what_the_layers_of_a_block_show(height, layer):
     assert level_error(height, layer) == pytest.approx(printed - height, abs=1e-9)
 
 
+@pytest.mark.parametrize("count", [1, 7, 92, 154, 155, 400])
+@pytest.mark.parametrize("noise", [-1e-6, 0.0, 1e-6])
+@pytest.mark.parametrize("layer", [0.02, 0.03, 0.05, 0.1])
+def test_a_face_at_mid_layer_goes_down_in_the_layers_too(layer, count, noise):
+    """Whichever way it looks: a lid over a void at a tie is printed the layer below, too."""
+    height = (count + 0.5) * layer + noise
+    block = Manifold.cube((4.0, 4.0, height))
+    assert len(slice_solid(block, layer).heights) == count
+    assert level_error(height, layer) == pytest.approx(-layer / 2, abs=2e-6)
+    lid = block.translate((4.0, 0.0, 0.0)) + Manifold.cube((4.0, 4.0, 5 * layer)).translate(
+        (0.0, 0.0, height)
+    )
+    whole = slice_solid(block.translate((-4.0, 0.0, 0.0)) + lid, layer)
+    assert whole.areas[count] == pytest.approx(16.0, rel=1e-9)
+
+
 @pytest.mark.parametrize("layer", [0.02, 0.05])
 def test_rounding_never_exceeds_half_a_layer(layer):
     errors = [level_error(1.0 + 0.00137 * k, layer) for k in range(500)]

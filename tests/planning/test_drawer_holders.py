@@ -12,12 +12,11 @@ from nests.drawer.filing import file_holder, measure
 from nests.drawer.search import find
 from nests.drawer.shelf import written
 from nests.families import family
-from nests.finding import Finding, Grade
+from nests.finding import Finding, Grade, worst
 from nests.jobs import order
 from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.kinds import read
 from nests.operation import USUAL, Operation, Press, WorkPlan
-from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.planning import offers
 from nests.planning.coverage import as_text, verdict
@@ -30,6 +29,7 @@ from nests.recipe import Recipe
 from nests.report import job_sheet
 from nests.report.blocks import Listing, Table
 from nests.sheet import Sheet
+from tests.prints import accepted
 
 SHEETS = data_folder("gallery") / "sheets"
 SHEET = read(SHEETS / "inv-26-a.json", Sheet)
@@ -60,6 +60,12 @@ def put(folder: Path, *prints: tuple[Recipe, Readings]) -> list[str]:
     return ids
 
 
+TIGHT, WORN = 26.075, 26.128
+"""mm of a seat when filed and now: worn, and still within the limits of the list."""
+WIDE = 26.105
+"""mm of a seat with a little more play than one as drawn, and still within its limits."""
+
+
 def turned(hour: float) -> Recipe:
     """A round holder for the movement with its stem at another hour."""
     assert SHEET.stem is not None
@@ -68,24 +74,13 @@ def turned(hour: float) -> Recipe:
     return rule.recipe(other, DIAL, rule.Wish(), CARD)
 
 
-def full(recipe: Recipe, seat: float) -> Readings:
-    """All of a holder gauged as drawn, but for its seat."""
-    site = recipe.site()
-    tips = {
-        part.under: part.contacts(site)[0].place[2]
-        for part in recipe.parts
-        if isinstance(part, StakePost)
-    }
-    return Readings(seat=(seat,), ledge=site.seat, posts=tips)
-
-
 def test_twelve_of_another_stem_do_not_hide_the_thirteenth(tmp_path: Path) -> None:
     """The twelve fit better by their ⌀; only the last one has its slot where the stem is."""
     hours = [0.5, 1.0, 5.0, 5.5, 6.0, 6.5, 7.0, 7.5, 8.0, 9.5, 10.5, 11.0]
     wrong = [turned(hour) for hour in hours]
     right = turned(3.0)
-    prints = [(each, full(each, 26.1)) for each in wrong]
-    *_, last = put(tmp_path / "d", *prints, (right, full(right, 26.2)))
+    prints = [(each, accepted(each, [26.1])) for each in wrong]
+    *_, last = put(tmp_path / "d", *prints, (right, accepted(right, [WIDE])))
     found = find(tmp_path / "d", SHEET, DIAL)
     assert found.judged[0].kept.id == last
     assert found.judged[0].grade is not Grade.STOP
@@ -98,7 +93,7 @@ def test_twelve_of_another_stem_do_not_hide_the_thirteenth(tmp_path: Path) -> No
 
 def test_all_that_is_known_of_a_holder_of_the_drawer_is_said(tmp_path: Path, hands: Recipe) -> None:
     """As of one to print: family, resin, grade, and the posts under what is pressed."""
-    kept = file_holder(tmp_path / "d", hands, full(hands, 26.1))
+    kept = file_holder(tmp_path / "d", hands, accepted(hands))
     there = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
     fresh = readiness(solve(SHEET, plan(HANDS), CARD))
     (holder,), (printed,) = there.holders, fresh.holders
@@ -114,13 +109,13 @@ def test_all_that_is_known_of_a_holder_of_the_drawer_is_said(tmp_path: Path, han
 
 
 def test_a_worn_holder_is_used_and_told(tmp_path: Path, hands: Recipe) -> None:
-    kept = file_holder(tmp_path / "d", hands, full(hands, 26.1))
-    measure(tmp_path / "d", kept.id, Readings(seat=(26.18,)))
+    kept = file_holder(tmp_path / "d", hands, accepted(hands, [TIGHT]))
+    measure(tmp_path / "d", kept.id, Readings(seat=(WORN,)))
     answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
     (holder,) = answer.holders
     assert (holder.state, holder.condition, holder.grade) == ("in drawer", "worn", "mend")
     assert answer.may_start
-    worn = "the ⌀ of the seat has changed by +0.080 mm"
+    worn = "⌀ of the seat has changed by +0.053 mm"
     assert [worn in each for each in holder.mends] == [True]
     assert worn in answer.says
     assert "worn" in as_text(answer)
@@ -130,13 +125,32 @@ def test_a_worn_holder_is_used_and_told(tmp_path: Path, hands: Recipe) -> None:
     assert any("WORN" in each for each in _cells(document.blocks))
 
 
+def test_while_anything_is_open_it_is_at_best_unknown(tmp_path: Path, hands: Recipe) -> None:
+    """What it cannot be better than is what judging says, with no need to judge."""
+    whole = accepted(hands)
+    lacks = [replace(whole, tried={}), replace(whole, sizes={"seat": whole.sizes["seat"]})]
+    lacks += [
+        replace(whole, sizes={n: each for n, each in whole.sizes.items() if n != name})
+        for name in whole.sizes
+    ]
+    folder = tmp_path / "d"
+    put(folder, *((hands, each) for each in (Readings(), *lacks, whole)))
+    there = holders_in(folder, SHEET)
+    assert len(there) == len(lacks) + 2
+    for each in there:
+        findings = each.asked(HANDS).findings
+        assert each.at_best is worst(findings)
+    assert [each.at_best for each in there].count(Grade.CLEAR) == 1
+
+
 def test_a_sound_holder_goes_before_a_worn_one_and_that_before_one_not_gauged(
     tmp_path: Path, hands: Recipe
 ) -> None:
+    gauged = accepted(hands, [TIGHT])
     first, second, third = put(
-        tmp_path / "d", (hands, Readings()), (hands, full(hands, 26.1)), (hands, full(hands, 26.1))
+        tmp_path / "d", (hands, Readings()), (hands, gauged), (hands, gauged)
     )
-    measure(tmp_path / "d", second, Readings(seat=(26.18,)))
+    measure(tmp_path / "d", second, Readings(seat=(WORN,)))
 
     def used() -> str:
         answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
@@ -161,7 +175,7 @@ def test_a_document_that_cannot_be_read_leaves_nothing_proved(
     tmp_path: Path, hands: Recipe
 ) -> None:
     folder = tmp_path / "d"
-    (name,) = put(folder, (hands, full(hands, 26.1)))
+    (name,) = put(folder, (hands, accepted(hands)))
     (folder / f"{name}.json").write_text("{")
     answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(folder, SHEET)))
     assert [each.state for each in answer.holders] == ["to print"]

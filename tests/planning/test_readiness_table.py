@@ -1,7 +1,7 @@
 """May the job start? As a truth table: every check by every grade, every holder by what is known.
 
 The rows are products; no row is written by hand. A holder to print is judged by findings that are
-put in the checks' place, one of the kept ones by findings put beside what crossing over says; the
+put in the checks' place, one of the kept ones by what crossing over says without the bench; the
 rest of the way, from work plan to job sheet, is as in the shop.
 """
 
@@ -39,6 +39,7 @@ from nests.recipe import Recipe
 from nests.report import job_sheet
 from nests.report.blocks import Listing, Paragraph, Table
 from nests.sheet import Sheet
+from tests.prints import accepted
 
 SHEETS = data_folder("gallery") / "sheets"
 SHEET = read(SHEETS / "inv-26-a.json", Sheet)
@@ -46,8 +47,6 @@ CARD = PrinterCard()
 LOOK = WorkPlan(name="one", operations=(Operation(name="look", side_up=Side.DIAL),))
 HANDS = WorkPlan(name="hands", operations=(USUAL.operation("hand-setting"),))
 GRADES = tuple(product(names(), Grade))
-LEDGE = 6.9
-"""mm above the bench, of the holder for hand setting of INV 26-A: see tests/drawer/test_crossing"""
 
 
 def finding(check: str, grade: Grade) -> Finding:
@@ -140,8 +139,9 @@ def hands() -> Recipe:
     return made.recipe
 
 
-DIMENSIONS = ("seat", "ledge", "centre")
-"""What is gauged on that holder or not: its ⌀, its ledge and the tip under the pressed jewel."""
+DIMENSIONS = ("seat", "ledge", "under-centre", "cured")
+"""What is known of that holder or not: its ⌀, its ledge, the tip under the pressed jewel, and
+whether it is washed and cured; all else on the list is."""
 STATES: tuple[State, ...] = ("in use", "worn", "retired")
 
 
@@ -153,12 +153,11 @@ class Filed:
     state: State
 
     def document(self) -> KeptHolder:
-        seat, ledge, centre = self.gauged
-        tip = next(c.place[2] for c in _composed(hands()).contacts if c.touches == "centre")
+        known = accepted(hands())
+        lacks = {name for name, there in zip(DIMENSIONS, self.gauged, strict=True) if not there}
         known = Readings(
-            seat=(26.1,) if seat else (),
-            ledge=LEDGE if ledge else None,
-            posts={"centre": tip} if centre else {},
+            sizes={name: each for name, each in known.sizes.items() if name not in lacks},
+            tried={name: each for name, each in known.tried.items() if name not in lacks},
         )
         filed = Change(number=1, did="filed", readings=known)
         reason = "" if self.state == "in use" else "it is scratched."
@@ -171,21 +170,13 @@ class Filed:
         (folder / f"{kept_holder.id}.json").write_bytes(written(kept_holder))
 
 
-def not_gauged(name: str) -> str:
-    return f"'{name}' was not gauged here."
+def not_known(name: str) -> str:
+    return f"'{name}' was not {'tried' if name == 'cured' else 'gauged'}:"
 
 
 def crossed(holder: KeptHolder, *args: object, **more: object) -> crossing.Crossing:
-    """Crossing over without the bench, and with a finding for each dimension not gauged."""
-    found = crossing.cross(holder, *args, **{**more, "bench": False})  # type: ignore[arg-type]
-    known = holder.now.readings
-    there = {"seat": known.seat, "ledge": known.ledge, "centre": known.posts.get("centre")}
-    lacks = tuple(
-        Finding(check="wear", grade=Grade.UNKNOWN, says=not_gauged(name), remedy="gauge it")
-        for name, reading in there.items()
-        if not reading
-    )
-    return replace(found, findings=by_gravity((*found.findings, *lacks)))
+    """Crossing over without the bench."""
+    return crossing.cross(holder, *args, **{**more, "bench": False})  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("gauged", tuple(product((True, False), repeat=len(DIMENSIONS))))
@@ -208,7 +199,7 @@ def test_a_holder_of_the_drawer(
     words = (answer.says, as_text(answer), paper(answer, HANDS))
     for name, known in zip(DIMENSIONS, gauged, strict=True):
         lacks = state != "retired" and not known
-        assert all((not_gauged(name) in each) is lacks for each in words)
+        assert all((not_known(name) in each) is lacks for each in words)
     assert all(("it is scratched" in each) is (state == "worn") for each in words)
     assert all(("worn" in each.lower()) is (state == "worn") for each in words)
     assert (holder.grade == "mend") is (state == "worn")

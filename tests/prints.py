@@ -1,0 +1,33 @@
+"""What is known of a print that the tests put into a drawer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from nests.gauging import to_gauge
+from nests.kept import Readings
+from nests.recipe import Recipe
+
+
+def readings(
+    seat: Sequence[float] = (),
+    ledge: float | None = None,
+    posts: Mapping[str, float] | None = None,
+    **more: Any,
+) -> Readings:
+    """Readings of a few sizes and of nothing else."""
+    sizes = {"seat": tuple(seat)} if seat else {}
+    sizes |= {"ledge": (ledge,)} if ledge is not None else {}
+    sizes |= {f"under-{name.replace(' ', '-')}": (z,) for name, z in (posts or {}).items()}
+    return Readings(sizes=sizes, **more)
+
+
+def accepted(of: Recipe, *more: Any, **named: Any) -> Readings:
+    """Readings of a print that came out as drawn, all of them; those of `readings` before them."""
+    rows = to_gauge(of)
+    drawn = Readings(
+        sizes={row.name: (row.feature.nominal,) for row in rows if not row.tried},
+        tried={row.name: "good" for row in rows if row.tried},
+    )
+    return readings(*more, **named).over(drawn)
