@@ -103,6 +103,14 @@ def said(meaning: str, default: Any = dataclasses.MISSING) -> Any:
     return quantity("", default, None, None, meaning)
 
 
+def printed(value: float, places: int = 2) -> str:
+    """A figure as it is printed: the noise of arithmetic, below a millionth, is taken off first.
+
+    So one size is one figure wherever it stands, also where it lies half-way between two.
+    """
+    return f"{round(value, 6) + 0.0:.{places}f}"
+
+
 def described(meaning: str) -> dict[str, Quantity]:
     """Metadata for a field that needs a `default_factory`."""
     return {"quantity": Quantity(unit="", low=None, high=None, meaning=meaning)}

@@ -9,6 +9,7 @@ from typing import Any
 
 from nests.drawing.lettering import PLAIN, width
 from nests.drawing.values import MEASURE, Box, Dimension, Fill, Point, Point3, Stroke, Text
+from nests.units import printed
 
 ARROW = 2.2
 """mm; length of an arrow head, its width a third of that (15° and closed, as ISO 129-1 allows)."""
@@ -37,7 +38,7 @@ class Measured:
 
     def words(self) -> str:
         """Its number as written."""
-        return f"{self.prefix}{self.value:.2f}{self.suffix}"
+        return f"{self.prefix}{printed(self.value)}{self.suffix}"
 
 
 def length_of(name: str, first: Point3, second: Point3) -> Measured:

@@ -20,6 +20,7 @@ from nests.parts.plunger import Plunger
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
+from nests.units import printed
 from nests.zones import Round
 
 
@@ -42,7 +43,7 @@ class Fit:
 
     def sizes(self) -> tuple[str, str]:
         """Nominal and drawn size as written."""
-        return f"{self.sign}{self.nominal:.2f}", f"{self.sign}{self.drawn:.2f}"
+        return f"{self.sign}{printed(self.nominal)}", f"{self.sign}{printed(self.drawn)}"
 
 
 def fit_table(subject: Subject, sections: list[SectionPlane]) -> Block | None:
@@ -53,7 +54,7 @@ def fit_table(subject: Subject, sections: list[SectionPlane]) -> Block | None:
         comes_out = each.drawn * (1.0 + card.inside_bias_slope) + card.inside_bias
         name = f"{each.name} {', '.join(each.of)}".strip()
         nominal, drawn = each.sizes()
-        measures = f"{each.sign}{comes_out:.2f} ±{card.scatter:.2f}"
+        measures = f"{each.sign}{printed(comes_out)} ±{printed(card.scatter)}"
         rows.append((name, nominal, each.asked, drawn, measures))
     if not rows:
         return None
@@ -81,13 +82,13 @@ def _fits(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
         if isinstance(part, SeatBelow):
             found = [c for c in subject.faces.cylinders(each.label) if c.bore]
             if found:
-                asked = f"play {part.play:.2f}"
+                asked = f"play {printed(part.play)}"
                 yield Fit("seat below", (), part.diameter, asked, 2 * found[0].radius)
         elif isinstance(part, Plunger):
             guides = guide_bores(subject, each.label, part)
             if guides:
                 of = (f"{part_hour(subject, part):g} h",)
-                drawn, asked = 2 * guides["guide"].radius, f"play {part.play:.2f}"
+                drawn, asked = 2 * guides["guide"].radius, f"play {printed(part.play)}"
                 yield Fit("guide at", of, part.pin, asked, drawn)
         elif isinstance(part, StakePost):
             posts += 1
@@ -113,10 +114,10 @@ def _seat(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
             yield Fit("pad", (), part.diameter, "the pad's ⌀", what.value)
         return
     if isinstance(part, RingSeat):
-        name, asked = "seat bore", part.fit or f"play {part.play:.2f}"
+        name, asked = "seat bore", part.fit or f"play {printed(part.play)}"
         flange = sheet.edge(site.side_down)[0]
     elif isinstance(part, Cradle):
-        name, asked = "pocket", f"play {2 * part.clearance:.2f}"
+        name, asked = "pocket", f"play {printed(2 * part.clearance)}"
         flange = max(sheet.edge(side)[0] for side in (site.side_up, site.side_down))
     else:
         return

@@ -19,6 +19,7 @@ from nests.parts.cradle import Cradle
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.stake_post import StakePost
 from nests.places import Place
+from nests.units import printed
 
 ROW = 4.4
 """mm; height of a row."""
@@ -62,7 +63,7 @@ def _is_number(words: str) -> bool:
 
 def signed(value: float) -> str:
     """A number with two decimals and a true minus."""
-    return f"{value + 0.0:.2f}".replace("-", "−").replace("−0.00", "0.00")
+    return printed(value + 0.0).replace("-", "−").replace("−0.00", "0.00")
 
 
 def post_table(subject: Subject) -> Block | None:
@@ -83,13 +84,13 @@ def post_table(subject: Subject) -> Block | None:
             (
                 str(len(rows) + 1),
                 shortened(part.under, 32.0, PLAIN),
-                f"{on_dial.hour:.2f}",
+                printed(on_dial.hour),
                 signed(at.radius),
                 signed(at.x),
                 signed(at.y),
-                f"{contact:.3f} ±{height_within(part, site):.3f}",
+                f"{printed(contact, 3)} ±{printed(height_within(part, site), 3)}",
                 signed(high),
-                f"⌀{2 * radius:.2f}",
+                f"⌀{printed(2 * radius)}",
                 _insert(part),
             )
         )
@@ -103,7 +104,7 @@ def _insert(part: StakePost) -> str:
     if part.kind == "printed":
         return "printed"
     words = {"pin": "pin", "screw": "screw, core", "soft": "soft disc"}[part.kind]
-    return f"{words} ⌀{part.insert:.2f}"
+    return f"{words} ⌀{printed(part.insert)}"
 
 
 def pad_table(subject: Subject) -> Block | None:
@@ -122,10 +123,10 @@ def pad_table(subject: Subject) -> Block | None:
         rows.append(
             (
                 name,
-                f"{on_dial.hour:.2f}",
+                printed(on_dial.hour),
                 signed(x),
                 signed(y),
-                f"{z:.3f} ±{level_within(site, z):.3f}",
+                f"{printed(z, 3)} ±{printed(level_within(site, z), 3)}",
             )
         )
     return table("pads", "Pads", ("under", "hour", "x", "y", "height z"), rows) if rows else None
@@ -192,12 +193,12 @@ def _edges(subject: Subject) -> str:
     outer = next((c for c in subject.faces.cylinders("body") if not c.bore), None)
     if outer is not None:
         foot, top = outer.low, subject.faces.levels("body")[-1] - outer.high
-        said.append(f"Outer edge: chamfer {foot:.2f} at the foot, {top:.2f} at the top.")
+        said.append(f"Outer edge: chamfer {printed(foot)} at the foot, {printed(top)} at the top.")
     depths = [
         subject.faces.levels("body")[-1] - subject.faces.levels(each.label)[-1]
         for each in subject.holder.laid
         if isinstance(each.part, Mark) and each.part.text != NOTCH
     ]
     if depths:
-        said.append(f"Letters {max(depths):.2f} deep. The notch is at 12 h.")
+        said.append(f"Letters {printed(max(depths))} deep. The notch is at 12 h.")
     return " ".join(said)

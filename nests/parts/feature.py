@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 import numpy as np
 
 from nests.printer_card import level_error
-from nests.units import Length
+from nests.units import Length, printed
 from nests.zones import Round
 
 if TYPE_CHECKING:
@@ -65,15 +65,16 @@ class Feature:
         return 2 if self.sort in ("bore", "flat") and self.within >= 0.01 else 3
 
     def _shown(self, size: Length) -> Length:
-        return round(size, self._digits)
+        return float(printed(size, self._digits))
 
     def limits(self) -> str:
         """What is accepted, in words."""
         if self.sort == "trial":
             return self.good
         if self.sort == "flat":
-            return f"no rock; at most {self.high:.{self._digits}f} mm"
-        return f"{self.nominal:.{self._digits}f} ± {self.within:.{self._digits}f} mm"
+            return f"no rock; at most {printed(self.high, self._digits)} mm"
+        nominal, within = (printed(size, self._digits) for size in (self.nominal, self.within))
+        return f"{nominal} ± {within} mm"
 
 
 def hyphened(text: str) -> str:

@@ -27,6 +27,7 @@ from nests.report.blocks import (
 )
 from nests.report.wording import counted, figure, remarks, sentence, spot
 from nests.sheet import Sheet
+from nests.units import printed
 
 GROUPS: tuple[tuple[Grade, str], ...] = (
     (Grade.STOP, "Stop: do not print, do not use"),
@@ -185,7 +186,7 @@ def _findings(recipe: Recipe, findings: Sequence[Finding]) -> Iterable[Block]:
 def _says(recipe: Recipe, finding: Finding) -> str:
     at = ""
     if finding.place is not None:
-        at = f" {sentence(spot(recipe.site(), finding.place))}, {finding.place[2]:.2f} mm high"
+        at = f" {sentence(spot(recipe.site(), finding.place))}, {printed(finding.place[2])} mm high"
         parts = [part for part in finding.parts if part.lower() not in finding.says.lower()]
         at += f" ({', '.join(parts)})." if parts else "."
     remedy = f" Remedy: {finding.remedy.rstrip('.')}." if finding.remedy else ""

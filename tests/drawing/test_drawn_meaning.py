@@ -10,11 +10,14 @@ from drawn_holders import CARD, PIECES, SIZES, drawing, holder
 
 from nests import pack
 from nests.drawing import Dimension
+from nests.drawing.dimensions import Measured
 from nests.drawing.lettering import HEIGHTS
 from nests.drawing.planes import section_planes
 from nests.drawing.profile import Subject
 from nests.drawing.values import Block, Text
+from nests.parts.feature import Feature
 from nests.places import Side
+from nests.units import printed
 
 
 def named(name: str, size: float = 1.0) -> dict[str, Dimension]:
@@ -101,3 +104,16 @@ def test_scales_and_lettering_are_standard() -> None:
         assert drawing(name).scale in (5.0, 2.0, 1.0, 0.5, 0.2)
         assert {t.height for t in drawing(name).texts} <= set(HEIGHTS)
         assert drawing(name).form in ("A5", "A4")
+
+
+@pytest.mark.parametrize("size", [3.975, 3.985, 4.335, 6.445, 1.125, 26.125])
+def test_one_size_is_one_figure_wherever_it_stands(size):
+    """Half-way between two figures the noise of the solid had the say."""
+    for noise in (-1e-9, 1e-9, 3e-8, -3e-8):
+        both = (size, size + noise)
+        told = {Measured("a", each, ((0.0,) * 3,) * 2).words() for each in both}
+        listed = {Feature("a", "", "", "bore", each, 0.03).limits() for each in both}
+        assert len(told) == len(listed) == 1
+        (drawn,), (asked,) = told, listed
+        assert asked == f"{drawn} ± 0.03 mm"
+    assert printed(-1e-9) == "0.00"
