@@ -182,7 +182,8 @@ def applicable(operation: Operation, at: Sitting) -> tuple[Operation, tuple[Find
         try:
             pressed(at.sheet, replace(operation, presses=(press,)))
         except BadInput as error:
-            told = f"presses are not assessed: {press.hardest:g} N on '{press.arbor}', for {error}"
+            force = "what is usual" if press.stated is None else f"{press.stated:g} N"
+            told = f"presses are not assessed: {force} on '{press.arbor}', for {error}"
             remedy = "give an operation for this movement"
             left.append(ruling("support", Grade.UNKNOWN, told, remedy))
         else:

@@ -49,7 +49,9 @@ class PostWish(CommonWish):
         "from memory",
     )
     arbor: str = said("arbor that is pressed, where no operation is given", "")
-    force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press on that arbor", MEMORY)
+    force: float | None = quantity(
+        "N", None, 0.1, 300.0, "force of the press on that arbor; none for what is usual", MEMORY
+    )
 
 
 @dataclass(frozen=True)

@@ -150,6 +150,7 @@ def presses(case: Case) -> None:
     purpose = " ".join(page.under["What it is for"])
     assert f"{up} side up" in purpose
     for press in case.recipe.operation.presses:
+        assert press.force is not None, "a case states what is pressed"
         most = max(press.force, press.most or press.force)
         assert number_after(f"{press.arbor} with up to", purpose) == pytest.approx(most)
 
