@@ -17,8 +17,8 @@ from nests.units import BadInput
 TRADE_WORDS = frozenset(
     (
         "automatic works", "balance", "balance and hairspring", "barrel", "calendar ring",
-        "calendar works", "cannon pinion", "chronograph wheels", "column wheel and hammers",
-        "dial", "escapement", "hairspring", "hands", "hour wheel", "keyless works",
+        "calendar works", "cannon pinion", "cell", "chronograph wheels", "circuit", "coil",
+        "column wheel and hammers", "dial", "escapement", "hairspring", "hands", "hour wheel", "keyless works",
         "motion works", "oscillating weight", "pushers", "rotor", "stem", "tourbillon carriage",
     )
 )  # fmt: skip

@@ -47,10 +47,15 @@ class PlateStock(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class Jewel(Record):
-    """A jewel, seen from the side its outer face looks to."""
+    """A jewel, seen from the side its outer face looks to; or a bush, which is the stock itself."""
 
     side: Side = said("side the outer face looks to")
-    diameter: Length = mm(low=0.3, high=4.0, meaning="⌀ of the jewel")
+    bush: bool = said(
+        "whether the arbor runs in the plate or bridge itself: nothing is pressed in, nothing can "
+        "slide, and the measures are those of the face round the arbor",
+        False,
+    )
+    diameter: Length = mm(low=0.3, high=4.0, meaning="⌀ of the jewel, or of the face of a bush")
     height: Length = mm(
         low=-5.0, high=8.0, meaning="outer face of the jewel above the rim face of its side"
     )
@@ -65,6 +70,11 @@ class Jewel(Record):
     push_out_force: float | None = quantity(
         "N", None, 0.1, 500.0, "force that moves the jewel in its hole, if measured"
     )
+
+    @property
+    def word(self) -> str:
+        """What a sentence calls it."""
+        return "bush" if self.bush else "jewel"
 
 
 @dataclass(frozen=True, kw_only=True)

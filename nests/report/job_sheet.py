@@ -33,7 +33,7 @@ def job_sheet(
         Paragraph(f"{_verdict(plan)} {plan.says}"),
         Heading("Before the first movement is touched"),
         Paragraph(cautions.FIRST),
-        Listing((*cautions.BENCH, cautions.UNPROVED)),
+        Listing((*cautions.bench(sheet), cautions.UNPROVED)),
         Heading("Operations in order"),
         _operations(plan, asked, sheet),
         Heading("Holders"),

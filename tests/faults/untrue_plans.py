@@ -124,8 +124,10 @@ CARDS = (
            ("name is ''", "U+200B", "can be seen")),
 )  # fmt: skip
 
-ROUND, HANDS, CHRONOGRAPH = "round inv-26-a ", "hand-setting inv-26-a hand-setting", (
-    "chronograph inv-30-c chronograph-hands"
+ROUND, HANDS, CHRONOGRAPH = (
+    "round inv-26-a ",
+    "hand-setting inv-26-a hand-setting",
+    ("chronograph inv-30-c chronograph-hands"),
 )
 WORKS, CASE = "cradle inv-26-a ", "case inv-case-38 "
 

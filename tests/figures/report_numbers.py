@@ -27,6 +27,7 @@ from reckoned import (
     post_place,
     post_within,
     rim_z,
+    usually,
     widths,
 )
 
@@ -72,7 +73,8 @@ def hardest(case: Case) -> dict[str, float]:
     for press in case.recipe.operation.presses:
         for arbor in case.sheet.arbors:
             if press.arbor == arbor.name or (press.arbor == "every hand" and arbor.carries):
-                most = max([press.force] + [press.most] * (press.most is not None))
+                stated = [n for n in (press.force, press.most) if n is not None]
+                most = max(stated) if stated else usually(arbor.carries)
                 out[arbor.name] = max(most, out.get(arbor.name, 0.0))
     return out
 
@@ -149,10 +151,8 @@ def presses(case: Case) -> None:
     assert f"{up} side up" in page.texts[1]
     purpose = " ".join(page.under["What it is for"])
     assert f"{up} side up" in purpose
-    for press in case.recipe.operation.presses:
-        assert press.force is not None, "a case states what is pressed"
-        most = max(press.force, press.most or press.force)
-        assert number_after(f"{press.arbor} with up to", purpose) == pytest.approx(most)
+    for arbor, most in hardest(case).items():
+        assert number_after(f"{arbor} with up to", purpose) == pytest.approx(most)
 
 
 @of("hands", "hands on soft posts", "chronograph", "turned over", "swing tabs", "cradle",
