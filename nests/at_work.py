@@ -18,8 +18,9 @@ TRADE_WORDS = frozenset(
     (
         "automatic works", "balance", "balance and hairspring", "barrel", "calendar ring",
         "calendar works", "cannon pinion", "cell", "chronograph wheels", "circuit", "coil",
-        "column wheel and hammers", "dial", "escapement", "hairspring", "hands", "hour wheel", "keyless works",
-        "motion works", "oscillating weight", "pushers", "rotor", "stem", "tourbillon carriage",
+        "column wheel and hammers", "dial", "escapement", "hairspring", "hands", "hour wheel",
+        "keyless works", "motion works", "oscillating weight", "pushers", "rotor", "stem",
+        "tourbillon carriage",
     )
 )  # fmt: skip
 """What a work plan for any movement may say is absent, though not every sheet has it: what of the

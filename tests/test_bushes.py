@@ -102,13 +102,15 @@ def test_a_bush_with_a_fit_contradicts_itself(field: str) -> None:
     (found,) = [
         f for f in check_sheet(replace(sheet, arbors=(arbor, *others))) if f.grade is Grade.STOP
     ]
-    assert "bush is true" in found.says and field in found.says
+    assert "bush is true" in found.says
+    assert field in found.says
 
 
 def test_the_caution_about_cells_names_the_cell() -> None:
     sheet = read(QUARTZ, Sheet)
     named = cautions.bench(sheet)[-1]
-    assert "lithium" in named.casefold() and "'cell' on the bridge side" in named
+    assert "lithium" in named.casefold()
+    assert "'cell' on the bridge side" in named
     plain = cautions.bench(replace(sheet, keep_clear=()))
     assert plain[-1] == (
         "Lithium cells in quartz movements: take them out first, never bridge their poles."

@@ -108,9 +108,9 @@ def _under(
     tip = round(min(1.6, widest), 3)
     if tip < SMALLEST_TIP:
         raise BadInput(
-            f"the {jewel.word} of '{arbor.name}' is {jewel.diameter:g} mm wide, and {2 * spare:.2f} mm of "
-            f"it are lost to play, measuring and print; a post needs {SMALLEST_TIP:g} mm: less "
-            "play, or another support."
+            f"the {jewel.word} of '{arbor.name}' is {jewel.diameter:g} mm wide, and "
+            f"{2 * spare:.2f} mm of it are lost to play, measuring and print; a post needs "
+            f"{SMALLEST_TIP:g} mm: less play, or another support."
         )
     face = site.frame.z(down, jewel.height)
     over = covering(site, arbor.at, face, off)
@@ -159,8 +159,8 @@ def _tip_beside_pivot(post: StakePost, jewel: Jewel, site: Site, widest: Length)
     tip = post.tip + 2 * max(short, 0.0)
     if tip > widest:
         raise BadInput(
-            f"the {jewel.word} of '{post.under}' leaves a printed tip of {widest:.2f} mm ⌀; beside the "
-            f"room for its pivot {tip:.2f} mm are needed."
+            f"the {jewel.word} of '{post.under}' leaves a printed tip of {widest:.2f} mm ⌀; beside "
+            f"the room for its pivot {tip:.2f} mm are needed."
         )
     return round(tip, 3)
 
