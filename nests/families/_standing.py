@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 from typing import ClassVar
 
 from manifold3d import CrossSection, OpType
@@ -81,8 +82,9 @@ def stand(
 ) -> Standing:
     """Seat and posts under pressed jewels and at most `rests` further ones.
 
-    `carried`: on posts if they stand all round, and on the ledge only if that does not do; else the
-    other way round. Raises `Refused` where no kind of post keeps a jewel in place, and `BadInput`
+    `carried`: on posts if they stand all round and so far out that a finger on the rim does not
+    tip the workpiece, on the ledge if that does not do, and on posts that let it rock if no ledge
+    does; else on the ledge first. Never on posts that it falls off. Raises `Refused` where no kind of post keeps a jewel in place, and `BadInput`
     where a jewel is not on the sheet or leaves no room.
     """
     play = play_of(site, wish)
@@ -91,9 +93,9 @@ def stand(
     widest = [max(each, key=lambda post: post.shank) for each in under.values()]
     others = rest_posts(site, widest, inside, play, rests) if rests else []
     failed: Refused | None = None
-    for down in (drop, 0.0) if carried else (0.0, drop):
-        if down and not _all_round([*widest, *others], forces, site):
-            continue
+    firmness = _firmness([*widest, *others], forces, site)
+    firm, rocking = firmness is Firmness.FIRM, firmness is Firmness.ROCKS
+    for down in _ways(drop, first=carried and firm, last=rocking or (firm and not carried)):
         seat = ring_seat(site, wish, drop=down)
         standing = others if down else [off_the_rest(site, each) for each in others]
         try:
@@ -153,6 +155,36 @@ def off_the_rest(site: Site, post: StakePost) -> StakePost:
     lowest = z + level_error(site.seat, card.layer) - card.scatter - measuring(site, post.under)
     short = round(z - math.floor(lowest / card.layer + 1e-9) * card.layer, 4)
     return replace(post, short=short)
+
+
+class Firmness(Enum):
+    """How a workpiece stands on posts alone."""
+
+    FIRM = "as on a ledge"
+    ROCKS = "a finger on its rim tips it"
+    NOT = "not at all, or a press beside them tips it"
+
+
+def _ways(drop: Length, *, first: bool, last: bool) -> tuple[Length, ...]:
+    """How far below the rim the ledge is tried, in order of preference; 0 where it carries."""
+    return (*((drop,) if first else ()), 0.0, *((drop,) if last else ()))
+
+
+def _firmness(posts: Sequence[StakePost], pressed: Iterable[str], site: Site) -> Firmness:
+    """Of posts round the middle; one of unknown mass is taken to stand if they go all round."""
+    from nests.load_path.steadiness import TOUCH, least, tips_at_rim
+    from nests.load_path.strength import weight
+
+    if not _all_round(posts, pressed, site):
+        return Firmness.NOT
+    own = weight(site.sheet)
+    if own is None or site.sheet.kind == "sub-assembly":
+        return Firmness.FIRM
+    feet = [(*at, min(post.tip, post.insert)) for post in posts for at in _feet(site, [post])]
+    force = tips_at_rim(site, own, feet)
+    if force < least(own):
+        return Firmness.NOT
+    return Firmness.FIRM if force >= TOUCH else Firmness.ROCKS
 
 
 def _all_round(posts: Sequence[StakePost], pressed: Iterable[str], site: Site) -> bool:
