@@ -84,7 +84,8 @@ def stand(
 
     `carried`: on posts if they stand all round and so far out that a finger on the rim does not
     tip the workpiece, on the ledge if that does not do, and on posts that let it rock if no ledge
-    does; else on the ledge first. Never on posts that it falls off. Raises `Refused` where no kind of post keeps a jewel in place, and `BadInput`
+    does; else on the ledge first. Never on posts that it falls off. Raises `Refused` where no kind
+    of post keeps a jewel in place, and `BadInput`
     where a jewel is not on the sheet or leaves no room.
     """
     play = play_of(site, wish)
