@@ -1,4 +1,4 @@
-"""Steady: nothing tips or slides under the presses of the operation.
+"""Steady: nothing tips or slides under the presses of the operation, nor when pushers are worked.
 
 The holder stands on the hull of its first layer, the workpiece on the hull of the faces that carry
 it; both are measured on the solid. A press leans as a hand does, and the resultant of press and
@@ -16,6 +16,7 @@ import numpy as np
 from nests.checks._study import Study
 from nests.checks.bench._bearing import bearing_points, carrying
 from nests.checks.bench._loads import NO_MASS, Load, presses
+from nests.checks.bench._pushed import pushed
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.load_path.steadiness import ORIGIN as STANDS
@@ -94,6 +95,7 @@ def check(study: Study) -> list[Finding]:
     for body in bodies:
         out += _pressed(body, loads)
         out += _at_the_edge(body)
+    out += pushed(study, holder, bodies)
     own = [body for body in bodies if body.name == "holder"]
     return out + [_sliding(study, body, loads) for body in own]
 
