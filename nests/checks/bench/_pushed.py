@@ -2,7 +2,8 @@
 
 Grades: a workpiece that lifts or tips out of its seat, or that no wall stops, is a `stop`, for
 nothing at the bench cures it but another holder; `mend` where it only may, as heights are measured
-and printed, or where nothing but clips keeps it down. A holder that slides on the bench is `clear`
+and printed, where nothing but clips keeps it down, and where it takes two pushers at once, which
+no operation asks for. A holder that slides on the bench is `clear`
 with the words to hold its body, for a finger on a pusher always has the other hand against it and
 no holder of resin weighs enough to stand alone; a lever above its wall, where no hand can hold
 against it, is a `mend`.
@@ -91,10 +92,12 @@ def _workpiece(study: Study, holder: Holder, body: Standing, push: Push) -> tupl
         grade, how = Grade.MEND, "only clips or tabs keep it down"
     elif not drawn.stays:
         grade, how = Grade.STOP, "it tips out of its seat"
+        if len(push.names) > 1:
+            grade, how = Grade.MEND, f"{how} then: push one after the other"
     return drawn.holds - drawn.lifts, _finding(
         body, push, grade,
         f"{says}, {max(drawn.holds, 0.0):.2f} hold it by weight and friction: {how}.",
-        drawn.lifts, drawn.holds, "N·mm",
+        max(drawn.lifts, 0.0), drawn.holds, "N·mm",
         "" if grade is Grade.CLEAR
         else "a deeper seat, so that the wall meets the rim at the height of the lever, or clips",
     )  # fmt: skip

@@ -39,7 +39,7 @@ from nests.units import Length
 from nests.volumes import Floats
 from nests.workpiece import FINE, plan_distances, uncertainty
 
-HEIGHTS = 25
+HEIGHTS = 50
 """Heights of the rim at which the wall is looked for."""
 WALL: Length = 0.5
 """mm from the rim within which a wall opposite stops it; more than any play."""
