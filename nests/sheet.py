@@ -7,11 +7,13 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar
 
 from nests.engraving import ALLOWED, engraved, require_mark
-from nests.places import Place, Side
+from nests.places import Place, Side, hours_between
 from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
 from nests.zones import Outline, Round, Zone
 
 T = TypeVar("T")
+ONE_AXIS: float = 0.05
+"""Hours between stem and pusher from which the pusher no longer sits in the crown; from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -277,6 +279,15 @@ class Sheet(Record):
     def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
         """What may be absent, by field."""
         return {"arbors": self.arbors, "rests": self.rests, "keep_clear": self.keep_clear}
+
+    def through_the_crown(self, pusher: Pusher) -> bool:
+        """Whether a pusher is worked through the crown: stem and pusher are on one axis."""
+        stem = self.stem
+        return (
+            stem is not None
+            and hours_between(stem.hour, pusher.hour) < ONE_AXIS
+            and abs(stem.depth - pusher.depth) < stem.diameter / 2
+        )
 
     def sub_assembly(self, name: str) -> Sheet:
         """The sub-assembly of that name; raises `BadInput` if the sheet has none."""

@@ -53,6 +53,11 @@ class Way:
         return f"the pusher '{self.pusher.name}'"
 
     @property
+    def by_hand(self) -> bool:
+        """Whether nothing but an open way leads to it."""
+        return self.laid is None or isinstance(self.laid.part, PusherSlot)
+
+    @property
     def parts(self) -> tuple[str, ...]:
         """The part that works it, else the body."""
         return (self.laid.label,) if self.laid is not None else ("body",)
