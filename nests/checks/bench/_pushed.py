@@ -2,11 +2,12 @@
 
 Grades: a workpiece that lifts or tips out of its seat, or that no wall stops, is a `stop`, for
 nothing at the bench cures it but another holder; `mend` where it only may, as heights are measured
-and printed, where nothing but clips keeps it down, and where it takes two pushers at once, which
-no operation asks for. A holder that slides on the bench is `clear`
-with the words to hold its body, for a finger on a pusher always has the other hand against it and
-no holder of resin weighs enough to stand alone; a lever above its wall, where no hand can hold
-against it, is a `mend`.
+and printed, where nothing but clips keeps it down, and where it takes two pushers at once, which no
+operation asks for. Where it is the pegs that keep it down by their friction, that is `clear` with
+the words to push level: no wall can meet a rim that lies behind its flange. A holder that slides on
+the bench is `clear` with the words to hold its body, for a finger on a pusher always has the other
+hand against it and no holder of resin weighs enough to stand alone; a lever above its wall, where
+no hand can hold against it, is a `mend`.
 """
 
 from __future__ import annotations
@@ -19,6 +20,7 @@ import numpy as np
 from nests.checks._study import Study
 from nests.checks.bench._loads import NO_MASS
 from nests.checks.bench._sideways import (
+    PEG_FRICTION,
     Balance,
     Push,
     alone,
@@ -36,6 +38,9 @@ if TYPE_CHECKING:
     from nests.checks.bench.steady import Standing
 
 STATICS = "statics: moments about the sides of what it stands on, Coulomb"
+FIRST = 1e9
+"""N·mm that put what pegs hold before what weight and wall hold, when the nearest is told."""
+PEGS = f"friction of a peg on its lever {PEG_FRICTION:g}, from memory"
 
 
 def pushed(study: Study, holder: Holder, bodies: list[Standing]) -> Iterator[Finding]:
@@ -86,6 +91,11 @@ def _workpiece(study: Study, holder: Holder, body: Standing, push: Push) -> tupl
             f"not assessed: {says}, and its mass is not on the sheet.", remedy=NO_MASS,
         )  # fmt: skip
     grade, how = Grade.CLEAR, "it stays in its seat, held against that wall"
+    if drawn.pegs:
+        how = (
+            "counted in that the peg, pushed level, holds its lever down, it stays: push level, "
+            "never upward"
+        )
     if not worst.stays:
         grade, how = Grade.MEND, f"it may lift, as heights may be off by {spread:.2f} mm"
     if not drawn.stays and body.held:
@@ -94,12 +104,14 @@ def _workpiece(study: Study, holder: Holder, body: Standing, push: Push) -> tupl
         grade, how = Grade.STOP, "it tips out of its seat"
         if len(push.names) > 1:
             grade, how = Grade.MEND, f"{how} then: push one after the other"
-    return drawn.holds - drawn.lifts, _finding(
+    spare = drawn.holds - drawn.lifts
+    return spare - (FIRST if drawn.pegs else 0.0), _finding(
         body, push, grade,
         f"{says}, {max(drawn.holds, 0.0):.2f} hold it by weight and friction: {how}.",
         max(drawn.lifts, 0.0), drawn.holds, "N·mm",
         "" if grade is Grade.CLEAR
         else "a deeper seat, so that the wall meets the rim at the height of the lever, or clips",
+        f"{STATICS}; {study.card.origin('friction')}" + (f"; {PEGS}" if drawn.pegs else ""),
     )  # fmt: skip
 
 

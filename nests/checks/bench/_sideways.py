@@ -10,8 +10,10 @@ from memory):
   them, forces F at heights z and the wall's reaction at h turn it over a side of what it stands on,
   outward normal n and offset o, with the moment Σ F (z - h) u·n. Against that its weight W about c
   has W (o - n·c), and friction on the wall, at p, up to V = µ ΣF, has V (o - n·p). It stays if any
-  h and V do for every side. Friction of the peg on the lever, which helps, is left out. Radial
-  forces all run through the middle of the seat, so they do not turn it about its axis.
+  h and V do for every side. Where they do not, the side with the levers lifts, and each slides up
+  over its peg, at r, against D = µ F of that, which has D (o - n·r): a peg that is pushed level
+  holds it down so far, be it guided or in a hand. Radial forces all run through the middle of the
+  seat, so they do not turn it about its axis.
 - *Holder.* Alone on the bench it slides from µ W, or tips from W (o - n·c) / (z u·n), a few tenths
   of a newton; whoever works a pusher holds the body with the other hand, or in a vice. A hand can
   hold against it up to the top of the wall; a lever above that tips the holder out of the hand.
@@ -21,7 +23,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -49,17 +51,21 @@ FACING = math.cos(math.radians(45.0))
 """What of an edge looks away from a pusher: its normal within 45° of the push."""
 SHARES = 11
 """Shares of the friction that are tried."""
+PEG_FRICTION = 0.1
+"""Friction of a peg or pin on a lever, steel on steel that may be oiled; from memory, at least."""
 LITTLE = 1e-6
 """N of a sideways force that count as none: pushers that face each other."""
 
 
 @dataclass(frozen=True)
 class Push:
-    """One pusher, or several at once: names, forces u F (n, 2) in N and heights (n,), holder z."""
+    """One pusher, or several at once: names, forces u F (n, 2) in N, heights (n,), holder z, and
+    the places (n, 2) at which the levers are met."""
 
     names: tuple[str, ...]
     forces: Floats
     heights: Floats
+    places: Floats
 
     @property
     def sum(self) -> Floats:
@@ -84,7 +90,14 @@ class Push:
 
     def higher(self, by: Length) -> Push:
         """The same with every lever `by` mm higher."""
-        return Push(self.names, self.forces, self.heights + by)
+        return replace(self, heights=self.heights + by)
+
+    def pegs(self, polygon: SupportPolygon) -> Floats:
+        """N·mm with which the pegs' friction on the levers holds a body down over each side."""
+        down = PEG_FRICTION * np.linalg.norm(self.forces, axis=1)
+        return np.asarray(
+            (polygon.offsets[:, None] - polygon.normals @ self.places.T) @ down, dtype=np.float64
+        )
 
     def moments(self, polygon: SupportPolygon, held: Length) -> Floats:
         """N·mm with which it turns a body outward over each side, held against it at a height."""
@@ -94,10 +107,12 @@ class Push:
 
 @dataclass(frozen=True)
 class Balance:
-    """How a push is borne at best: N·mm that lift over the gravest side, and N·mm that hold."""
+    """How a push is borne at best: N·mm that lift over the gravest side, and N·mm that hold, with
+    the friction of the pegs or without."""
 
     lifts: float
     holds: float
+    pegs: bool = False
 
     @property
     def stays(self) -> bool:
@@ -117,7 +132,13 @@ def _push(site: Site, pushers: Sequence[Pusher]) -> Push:
     force = np.array([each.force for each in pushers])
     inward = -np.column_stack((np.cos(turn), np.sin(turn)))
     heights = np.array([lever_z(site, each) for each in pushers])
-    return Push(tuple(each.name for each in pushers), inward * force[:, None], heights)
+    radius = np.array([each.lever_radius for each in pushers])
+    return Push(
+        tuple(each.name for each in pushers),
+        inward * force[:, None],
+        heights,
+        -inward * radius[:, None],
+    )
 
 
 def off(site: Site) -> Length:
@@ -136,8 +157,25 @@ def balance(
     rim: Length = 0.0,
 ) -> Balance:
     """Best balance of a body of `weight` N about `centre`, held at any of the heights `wall` (n,),
-    with `friction` on the wall, which is met `rim` mm from the axis."""
-    own = weight * (polygon.offsets - polygon.normals @ np.asarray(centre))
+    with `friction` on the wall, which is met `rim` mm from the axis, and with that of the pegs only
+    where it does not stay without."""
+    without = _best(push, polygon, weight, centre, wall, friction, rim, 0.0)
+    if without.stays or not friction:
+        return without
+    shares = np.linspace(0.0, 1.0, SHARES)[1:]
+    some = [_best(push, polygon, weight, centre, wall, friction, rim, s) for s in shares]
+    best = max(some, key=lambda each: each.holds - each.lifts)
+    return replace(best, pegs=True)
+
+
+def _best(
+    push: Push, polygon: SupportPolygon, weight: float, centre: tuple[float, float],
+    wall: Floats, friction: float, rim: Length, pegs: float,
+) -> Balance:  # fmt: skip
+    """The best of all heights of the wall, with a share `pegs` of the pegs' friction."""
+    own = pegs * push.pegs(polygon) + weight * (
+        polygon.offsets - polygon.normals @ np.asarray(centre)
+    )
     ahead = push.sum / push.size if push.size > LITTLE else np.zeros(2)
     grip = polygon.offsets - polygon.normals @ (rim * ahead)
     most = friction * push.size
