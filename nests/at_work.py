@@ -9,16 +9,18 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator
 
-from nests.operation import EVERY, Operation
+from nests.hands import usual
+from nests.operation import EVERY, Operation, Press
 from nests.sheet import Sheet
 from nests.units import BadInput
 
 TRADE_WORDS = frozenset(
     (
         "automatic works", "balance", "balance and hairspring", "barrel", "calendar ring",
-        "calendar works", "cannon pinion", "chronograph wheels", "column wheel and hammers",
-        "dial", "escapement", "hairspring", "hands", "hour wheel", "keyless works",
-        "motion works", "oscillating weight", "pushers", "rotor", "stem", "tourbillon carriage",
+        "calendar works", "cannon pinion", "cell", "chronograph wheels", "circuit", "coil",
+        "column wheel and hammers", "dial", "escapement", "hairspring", "hands", "hour wheel",
+        "keyless works", "motion works", "oscillating weight", "pushers", "rotor", "stem",
+        "tourbillon carriage",
     )
 )  # fmt: skip
 """What a work plan for any movement may say is absent, though not every sheet has it: what of the
@@ -40,14 +42,38 @@ def fitted(workpiece: Sheet, operation: Operation) -> Sheet:
 
 
 def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
-    """Most force in N on each arbor that an operation presses, in the order of the sheet.
+    """Most force in N on each arbor that an operation presses, in the order of the sheet: as the
+    press says, else what is usual for the hardest of the arbor's hands.
 
     Raises `BadInput` for a press on what the workpiece does not have, or not at that moment.
     """
+    return {name: force for name, (force, _) in _hardest(workpiece, operation).items()}
+
+
+def pressed_words(workpiece: Sheet, operation: Operation) -> list[str]:
+    """What is pressed and how hard, the range that occurs and where both come from, for a sentence.
+    Raises as `pressed`."""
+    return [
+        f"{name} with up to {force:g} N ({_whence(workpiece, name, press)})"
+        for name, (force, press) in _hardest(workpiece, operation).items()
+    ]
+
+
+def _whence(workpiece: Sheet, name: str, press: Press) -> str:
+    """The range of a press and its origin; of one that states no force, what is usual."""
+    if press.stated is None:
+        return usual(workpiece, workpiece.arbor(name)).words
+    least = "" if press.least is None else f"from {press.least:g} N, "
+    often = "" if press.most is None or press.force is None else f"mostly {press.force:g} N, "
+    return f"{least}{often}{press.origin}"
+
+
+def _hardest(workpiece: Sheet, operation: Operation) -> dict[str, tuple[float, Press]]:
+    """The hardest press on each arbor and its force in N, in the order of the sheet."""
     _require_arbors_known(workpiece, operation)
-    arbors = fitted(workpiece, operation).arbors
-    carrying = [each.name for each in arbors if each.carries]
-    out: dict[str, float] = {}
+    arbors = {each.name: each for each in fitted(workpiece, operation).arbors}
+    carrying = [name for name, each in arbors.items() if each.carries]
+    out: dict[str, tuple[float, Press]] = {}
     for press in operation.presses:
         names = carrying if press.arbor == EVERY else [press.arbor]
         if not names:
@@ -56,16 +82,12 @@ def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
                 f"'{workpiece.name}' carries a hand; name what each arbor carries."
             )
         for name in names:
-            out[name] = max(press.hardest, out.get(name, 0.0))
-    present = [each.name for each in arbors]
-    for name in sorted(out.keys() - set(present)):
-        _require_arbor(workpiece, operation, name)
-    return {name: out[name] for name in present if name in out}
-
-
-def pressed_words(workpiece: Sheet, operation: Operation) -> list[str]:
-    """What is pressed and how hard, for a sentence. Raises as `pressed`."""
-    return [f"{name} with up to {n:g} N" for name, n in pressed(workpiece, operation).items()]
+            if name not in arbors:
+                _require_arbor(workpiece, operation, name)
+            force = press.hardest(usual(workpiece, arbors[name]).force)
+            if name not in out or force > out[name][0]:
+                out[name] = force, press
+    return {name: out[name] for name in arbors if name in out}
 
 
 def require_known(sheet: Sheet, operation: Operation) -> None:

@@ -55,6 +55,7 @@ PIECES = (
     _piece("thin", "inv-20-u", "hand-setting", side_up="dial"),
     _piece("thin", "inv-20-u", side_up="bridge"),
     _piece("inspection", "inv-20-u", side_up="dial"),
+    _piece("hand-setting", "inv-21-q", "hand-setting"),
     _piece("shaped", "inv-17-t", "hand-setting"),
     _piece("shaped", "inv-17-t", side_up="bridge"),
     _piece("inspection", "inv-17-t", hold="clip", side_up="dial"),

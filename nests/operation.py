@@ -18,15 +18,22 @@ class Press(Record):
     """Something pressed on, and how hard."""
 
     arbor: str = said(f"name of the arbor; '{EVERY}' for all that carry one")
-    force: float = quantity("N", 20.0, 0.1, 300.0, "force of the press", MEMORY)
+    force: float | None = quantity(
+        "N", None, 0.1, 300.0, "force of the press; none for what is usual for its hands", MEMORY
+    )
     least: float | None = quantity("N", None, 0.1, 300.0, "least that occurs", MEMORY)
     most: float | None = quantity("N", None, 0.1, 300.0, "most that occurs", MEMORY)
     origin: str = said("where force and range come from", MEMORY)
 
     @property
-    def hardest(self) -> float:
-        """N; the most that occurs, which holders are made and judged for."""
-        return max(self.force, self.most or 0.0)
+    def stated(self) -> float | None:
+        """N; the most that is said to occur, which holders are made and judged for; None where
+        nothing says so, see `at_work.pressed`."""
+        return max((n for n in (self.force, self.most) if n is not None), default=None)
+
+    def hardest(self, usual: float) -> float:
+        """N; the most that occurs, where `usual` N are usual for what is pressed."""
+        return max(usual, self.least or 0.0) if self.stated is None else self.stated
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -197,7 +197,7 @@ def _jewels(site: Site) -> list[tuple[str, Solid]]:
             low = face - deep if jewel.side is site.side_up else face
             profile = [(jewel.diameter, low), (jewel.diameter, low + deep)]
             disc = turned(profile, site.chord, at=site.frame.place(arbor.at))
-            out.append((f"jewel of {arbor.name}", disc))
+            out.append((f"{jewel.word} of {arbor.name}", disc))
     return out
 
 

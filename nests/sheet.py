@@ -7,11 +7,13 @@ from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar
 
 from nests.engraving import ALLOWED, engraved, require_mark
-from nests.places import Place, Side
+from nests.places import Place, Side, hours_between
 from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
 from nests.zones import Outline, Round, Zone
 
 T = TypeVar("T")
+ONE_AXIS: float = 0.05
+"""Hours between stem and pusher from which the pusher no longer sits in the crown; from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,10 +49,15 @@ class PlateStock(Record):
 
 @dataclass(frozen=True, kw_only=True)
 class Jewel(Record):
-    """A jewel, seen from the side its outer face looks to."""
+    """A jewel, seen from the side its outer face looks to; or a bush, which is the stock itself."""
 
     side: Side = said("side the outer face looks to")
-    diameter: Length = mm(low=0.3, high=4.0, meaning="⌀ of the jewel")
+    bush: bool = said(
+        "whether the arbor runs in the plate or bridge itself: nothing is pressed in, nothing can "
+        "slide, and the measures are those of the face round the arbor",
+        False,
+    )
+    diameter: Length = mm(low=0.3, high=4.0, meaning="⌀ of the jewel, or of the face of a bush")
     height: Length = mm(
         low=-5.0, high=8.0, meaning="outer face of the jewel above the rim face of its side"
     )
@@ -65,6 +72,11 @@ class Jewel(Record):
     push_out_force: float | None = quantity(
         "N", None, 0.1, 500.0, "force that moves the jewel in its hole, if measured"
     )
+
+    @property
+    def word(self) -> str:
+        """What a sentence calls it."""
+        return "bush" if self.bush else "jewel"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -275,6 +287,15 @@ class Sheet(Record):
     def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
         """What may be absent, by field."""
         return {"arbors": self.arbors, "rests": self.rests, "keep_clear": self.keep_clear}
+
+    def through_the_crown(self, pusher: Pusher) -> bool:
+        """Whether a pusher is worked through the crown: stem and pusher are on one axis."""
+        stem = self.stem
+        return (
+            stem is not None
+            and hours_between(stem.hour, pusher.hour) < ONE_AXIS
+            and abs(stem.depth - pusher.depth) < stem.diameter / 2
+        )
 
     def sub_assembly(self, name: str) -> Sheet:
         """The sub-assembly of that name; raises `BadInput` if the sheet has none."""

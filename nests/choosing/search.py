@@ -118,7 +118,7 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
                 break  # a wrong use is one, whatever is varied
             continue
         if more:
-            said = ", ".join(f"{k.replace('_', ' ')} {v:g}" for k, v in more.items())
+            said = ", ".join(f"{k.replace('_', ' ')} {_plain(v)}" for k, v in more.items())
             found = replace(found, changed=(*found.changed, f"{said} instead of the usual"))
         if best is None or found.faults < best.faults:
             best = found
@@ -221,6 +221,11 @@ def _variants(choice: Choice, blaming: Sequence[Finding]) -> Iterator[tuple[Reci
                     f"{label} {'left out' if fresh is None else _differs(parts[index - 1], fresh)},"
                     f" because {finding.says.rstrip('.')}",
                 )
+
+
+def _plain(value: object) -> str:
+    """A value of an option in words."""
+    return f"{value:g}" if isinstance(value, int | float) else str(value)
 
 
 def _differs(old: Part, new: Part) -> str:

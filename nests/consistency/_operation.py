@@ -52,6 +52,8 @@ def _force(name: str, press: Press) -> Iterator[Finding]:
             "exchange them",
         )
         return
+    if press.force is None:
+        return
     if press.least is not None and press.force < press.least:
         yield stop(
             f"{name}: force is {press.force:g} N; it must be at least least, {press.least:g} N.",

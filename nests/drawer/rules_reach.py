@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nests.drawer.ruling import ruling
 from nests.drawer.sitting import Sitting
@@ -129,6 +129,9 @@ def pushers(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Fin
         return
     ways = () if at.seat.in_foot else pusher_ways(kept)
     for pusher in at.sheet.pushers:
+        if at.sheet.through_the_crown(pusher):
+            yield from _through_the_crown(at, kept, operation, pusher)
+            continue
         if lever_z(at.site, pusher) - PEG / 2 >= at.seat.top:
             continue
         found = [_reached(at, way, pusher) for way in ways]
@@ -143,6 +146,15 @@ def pushers(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Fin
                 "nothing for a pusher.",
                 "another holder",
             )
+
+
+def _through_the_crown(
+    at: Sitting, kept: KeptHolder, operation: Operation, pusher: Pusher
+) -> Iterator[Finding]:
+    """A pusher on the stem's axis goes where the stem goes."""
+    for found in stem(at, kept, replace(operation, stem=True)):
+        says = f"the pusher '{pusher.name}' is worked through the crown: {found.says}"
+        yield replace(found, check="pusher", says=says)
 
 
 def _reached(at: Sitting, way: PusherWay, pusher: Pusher) -> Finding:

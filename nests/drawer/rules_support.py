@@ -10,6 +10,7 @@ from nests.drawer.ruling import ruling
 from nests.drawer.sitting import Bearing, Sitting
 from nests.finding import Finding, Grade
 from nests.operation import Operation
+from nests.sheet import Jewel
 from nests.units import BadInput, Length
 
 
@@ -114,15 +115,18 @@ def presses(at: Sitting, operation: Operation, labels: tuple[str, ...]) -> Itera
                 Grade.UNKNOWN,
                 f"'{name}' is pressed with {force:g} N, and the sheet has no jewel for it on the "
                 f"{down.value} side.",
-                "measure the jewel's ⌀ and height",
+                "measure the jewel's ⌀ and height, or those of its bush",
             )
             continue
-        yield _supported(at, name, force, labels)
+        yield _supported(at, name, jewel, force, labels)
 
 
-def _supported(at: Sitting, name: str, force: float, labels: tuple[str, ...]) -> Finding:
+def _supported(
+    at: Sitting, name: str, jewel: Jewel, force: float, labels: tuple[str, ...]
+) -> Finding:
     own = [b for b in at.bearings if b.name == name and b.jewel is not None]
     told = f"'{name}' is pressed with {force:g} N"
+    word = jewel.word
     if not own:
         here = at.site.frame.place(at.sheet.arbor(name).at)
         tips = [*at.bare, *(b.support for b in at.bearings)]
@@ -133,7 +137,7 @@ def _supported(at: Sitting, name: str, force: float, labels: tuple[str, ...]) ->
         return ruling(
             "support",
             Grade.STOP,
-            f"{told}, and its jewel is not supported: {near}.",
+            f"{told}, and its {word} is not supported: {near}.",
             "another holder for this operation",
             away,
         )
@@ -146,7 +150,7 @@ def _supported(at: Sitting, name: str, force: float, labels: tuple[str, ...]) ->
     return ruling(
         "support",
         grade,
-        f"{told}; {label} stands under its jewel, {best.off:.2f} mm beside the middle and "
+        f"{told}; {label} stands under its {word}, {best.off:.2f} mm beside the middle and "
         f"{abs(gap):.2f} mm {'short of' if gap > 0 else 'above'} it (± {within:.2f} mm).",
         _set_to(best, gap) if short else "",
         abs(gap),
@@ -168,7 +172,9 @@ def _set_to(each: Bearing, gap: Length) -> str:
 
 
 def _above(each: Bearing) -> str:
-    return f"the jewel of '{each.name}'" if each.jewel is not None else f"the rest '{each.name}'"
+    if each.jewel is None:
+        return f"the rest '{each.name}'"
+    return f"the {each.jewel.word} of '{each.name}'"
 
 
 def _place(each: Bearing) -> tuple[float, float, float]:
@@ -182,7 +188,8 @@ def applicable(operation: Operation, at: Sitting) -> tuple[Operation, tuple[Find
         try:
             pressed(at.sheet, replace(operation, presses=(press,)))
         except BadInput as error:
-            told = f"presses are not assessed: {press.hardest:g} N on '{press.arbor}', for {error}"
+            force = "what is usual" if press.stated is None else f"{press.stated:g} N"
+            told = f"presses are not assessed: {force} on '{press.arbor}', for {error}"
             remedy = "give an operation for this movement"
             left.append(ruling("support", Grade.UNKNOWN, told, remedy))
         else:

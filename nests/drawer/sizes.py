@@ -68,7 +68,9 @@ def needs(sheet: Sheet, operation: Operation, flat: Site, pressed: tuple[str, ..
     stem, found = sheet.stem if operation.stem else None, None
     if stem is not None:
         found = stem.hour, stem.diameter / 2, over(stem.depth) - stem.diameter / 2
-    pushers = sheet.pushers if operation.pushers else ()
+    pushers = tuple(  # one through the crown goes where the stem goes
+        p for p in sheet.pushers if operation.pushers and not sheet.through_the_crown(p)
+    )
     return Needs(
         height=sheet.height(down),
         highest=max(heights, default=0.0),

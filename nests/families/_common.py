@@ -15,6 +15,7 @@ from nests.parts.base import Part, Site, along_ray
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import NOTCH, Mark
+from nests.parts.pusher_slot import lever_z
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
@@ -55,7 +56,7 @@ class CommonWish(Record):
     with the values to try, the preferred first.
     """
 
-    varies: ClassVar[Mapping[str, tuple[float, ...]]] = {"wall": (10.0, 12.0)}
+    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {"wall": (10.0, 12.0)}
 
     wall: Length = mm(8.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     floor: Length = mm(2.0, low=1.2, high=20.0, meaning="thickness of the floor")
@@ -130,6 +131,12 @@ def asked(
     return operation
 
 
+LEAD_IN: Length = 0.2
+"""mm of chamfer that still lead a rim into its bore; from memory."""
+NO_MORE: Length = 0.06
+"""mm above a lever that print and measuring may take."""
+
+
 def seat_depth(sheet: Sheet, side_up: Side) -> Length:
     """How deep the rim may sit: below its upper face, and below a flange that looks up."""
     _, flange = sheet.edge(side_up)
@@ -170,6 +177,14 @@ def play_of(site: Site, wish: CommonWish) -> Length:
     return RingSeat(play=wish.play, fit=wish.fit).aim(site)
 
 
+def _over_levers(site: Site) -> Length:
+    """The lead-in that leaves the bore as high as the highest lever of a pusher, so that the wall
+    opposite meets the rim at the height of the push; as good as none is needed above the wall."""
+    levers = [lever_z(site, each) for each in site.sheet.pushers]
+    above = site.top - max(levers, default=-math.inf) - NO_MORE
+    return max(above, LEAD_IN) if above > 0.0 else math.inf
+
+
 def ring_seat(
     site: Site, wish: CommonWish, *, drop: Length = 0.0, steps: tuple[float, ...] = ()
 ) -> RingSeat:
@@ -197,7 +212,7 @@ def ring_seat(
         ledge=ledge,
         drop=drop,
         steps=steps,
-        lead_in=round(min(0.5, depth / 2), 3),
+        lead_in=round(min(0.5, depth / 2, _over_levers(site)), 3),
         corner_relief=round(groove, 3) if groove >= site.card.smallest_gap else 0.0,
     )
     return replace(seat, gaps=gaps, gap_width=gap_width) if gaps else seat

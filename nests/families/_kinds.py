@@ -113,9 +113,14 @@ def _by_force(
         assert own is not None
         statics = carried_by_statics(supports, own)
         metal = [p for p in under[name] if p.kind != "printed"]
-        post = metal[0] if metal and force > pin_above and not statics else under[name][0]
+        jewel = site.sheet.arbor(name).jewel(site.side_down)
+        bush = jewel is not None and jewel.bush
+        heavy = force > pin_above and not statics and not bush
+        post = metal[0] if metal and heavy else under[name][0]
         why = (
-            "no other support can take the press from it, by statics alone"
+            "its arbor runs in a bush, which cannot slide; the post catches the stock"
+            if bush
+            else "no other support can take the press from it, by statics alone"
             if statics
             else f"{unknown.rstrip('.')}: by the force alone, from memory, {pin_above:g} N are the "
             "most for a printed one"

@@ -104,16 +104,16 @@ def _under(
     if jewel is None:
         raise BadInput(
             f"the arbor '{arbor.name}' is pressed, but the sheet has no jewel for it on the "
-            f"{down.value} side; measure its ⌀ and height."
+            f"{down.value} side; measure its ⌀ and height, or those of its bush (`bush` true)."
         )
     spare, off = inset(site, play), distance_off(site, play)
     widest = jewel.diameter - 2 * spare
     tip = round(min(1.6, widest), 3)
     if tip < SMALLEST_TIP:
         raise BadInput(
-            f"the jewel of '{arbor.name}' is {jewel.diameter:g} mm wide, and {2 * spare:.2f} mm of "
-            f"it are lost to play, measuring and print; a post needs {SMALLEST_TIP:g} mm: less "
-            "play, or another support."
+            f"the {jewel.word} of '{arbor.name}' is {jewel.diameter:g} mm wide, and "
+            f"{2 * spare:.2f} mm of it are lost to play, measuring and print; a post needs "
+            f"{SMALLEST_TIP:g} mm: less play, or another support."
         )
     face = site.frame.z(down, jewel.height)
     over = covering(site, arbor.at, face, off)
@@ -170,8 +170,8 @@ def _tip_beside_pivot(post: StakePost, jewel: Jewel, site: Site, widest: Length)
     tip = post.tip + 2 * max(short, 0.0)
     if tip > widest:
         raise BadInput(
-            f"the jewel of '{post.under}' leaves a printed tip of {widest:.2f} mm ⌀; beside the "
-            f"room for its pivot {tip:.2f} mm are needed."
+            f"the {jewel.word} of '{post.under}' leaves a printed tip of {widest:.2f} mm ⌀; beside "
+            f"the room for its pivot {tip:.2f} mm are needed."
         )
     return round(tip, 3)
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from enum import Enum
 from typing import ClassVar
 
 from manifold3d import CrossSection, OpType
@@ -35,7 +36,7 @@ DROP: Length = 0.20
 class PostWish(CommonWish):
     """Options of the families that set posts under pressed jewels."""
 
-    varies: ClassVar[Mapping[str, tuple[float, ...]]] = {
+    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
         "play": (0.06,),
         "post_height": (2.0, 4.5),
         "wall": (10.0, 12.0),
@@ -51,11 +52,8 @@ class PostWish(CommonWish):
     )
     arbor: str = said("arbor that is pressed, where no operation is given", "")
     force: float | None = quantity(
-        "N",
-        None,
-        0.1,
-        300.0,
-        "force of every press, also where the operation states another",
+        "N", None, 0.1, 300.0,
+        "force of every press, also where the operation states another; none for what is usual",
         MEMORY,
     )
 
@@ -87,8 +85,10 @@ def stand(
 ) -> Standing:
     """Seat and posts under pressed jewels and at most `rests` further ones.
 
-    `carried`: on posts if they stand all round, and on the ledge only if that does not do; else the
-    other way round. Raises `Refused` where no kind of post keeps a jewel in place, and `BadInput`
+    `carried`: on posts if they stand all round and so far out that a finger on the rim does not
+    tip the workpiece, on the ledge if that does not do, and on posts that let it rock if no ledge
+    does; else on the ledge first. Never on posts that it falls off. Raises `Refused` where no kind
+    of post keeps a jewel in place, and `BadInput`
     where a jewel is not on the sheet or leaves no room.
     """
     play = play_of(site, wish)
@@ -97,9 +97,9 @@ def stand(
     widest = [max(each, key=lambda post: post.shank) for each in under.values()]
     others = rest_posts(site, widest, inside, play, rests) if rests else []
     failed: Refused | None = None
-    for down in (drop, 0.0) if carried else (0.0, drop):
-        if down and not _all_round([*widest, *others], forces, site):
-            continue
+    firmness = _firmness([*widest, *others], forces, site)
+    firm, rocking = firmness is Firmness.FIRM, firmness is Firmness.ROCKS
+    for down in _ways(drop, first=carried and firm, last=rocking or (firm and not carried)):
         seat = ring_seat(site, wish, drop=down)
         standing = others if down else [off_the_rest(site, each) for each in others]
         try:
@@ -159,6 +159,36 @@ def off_the_rest(site: Site, post: StakePost) -> StakePost:
     lowest = z + level_error(site.seat, card.layer) - card.scatter - measuring(site, post.under)
     short = round(z - math.floor(lowest / card.layer + 1e-9) * card.layer, 4)
     return replace(post, short=short)
+
+
+class Firmness(Enum):
+    """How a workpiece stands on posts alone."""
+
+    FIRM = "as on a ledge"
+    ROCKS = "a finger on its rim tips it"
+    NOT = "not at all, or a press beside them tips it"
+
+
+def _ways(drop: Length, *, first: bool, last: bool) -> tuple[Length, ...]:
+    """How far below the rim the ledge is tried, in order of preference; 0 where it carries."""
+    return (*((drop,) if first else ()), 0.0, *((drop,) if last else ()))
+
+
+def _firmness(posts: Sequence[StakePost], pressed: Iterable[str], site: Site) -> Firmness:
+    """Of posts round the middle; one of unknown mass is taken to stand if they go all round."""
+    from nests.load_path.steadiness import TOUCH, least, tips_at_rim
+    from nests.load_path.strength import weight
+
+    if not _all_round(posts, pressed, site):
+        return Firmness.NOT
+    own = weight(site.sheet)
+    if own is None or site.sheet.kind == "sub-assembly":
+        return Firmness.FIRM
+    feet = [(*at, min(post.tip, post.insert)) for post in posts for at in _feet(site, [post])]
+    force = tips_at_rim(site, own, feet)
+    if force < least(own):
+        return Firmness.NOT
+    return Firmness.FIRM if force >= TOUCH else Firmness.ROCKS
 
 
 def _all_round(posts: Sequence[StakePost], pressed: Iterable[str], site: Site) -> bool:

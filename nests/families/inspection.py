@@ -8,8 +8,9 @@ fingers. On a rim that is not round they stand square to the edge, where that is
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import ClassVar, Literal
 
 from nests.compose import refuse_wrong_kind
 from nests.families._common import (
@@ -54,6 +55,11 @@ NARROWER: tuple[Length, ...] = (3.0, 2.2)
 class Wish(CommonWish):
     """Options of the inspection family."""
 
+    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
+        "holds": (4,),
+        "hold": ("swing tab",),
+        "wall": (10.0, 12.0),
+    }
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     hold: Literal["clip", "swing tab"] = said("what holds the rim", "clip")
     holds: int = quantity("", 3, 2, 6, "how many of them")

@@ -1,8 +1,10 @@
-"""Thin: a low movement bends between rim and middle, so posts carry it and the rim only centres.
+"""Thin: a low movement bends between rim and middle, so posts stand under it wherever they may.
 
-The ledge lies below the rim by more than all deviations, and at least three posts, spread round
-the middle, carry: then statics sends a press through the post beneath it. Where the posts do not
-stand all round what is pressed, the workpiece would tip over the outermost: the ledge carries too.
+Where they stand so far out that a finger on the rim does not tip the movement over them, and all
+round what is pressed, they alone carry: the ledge lies below the rim by more than all deviations
+and only centres, and statics sends a press through the post beneath it. Elsewhere the ledge carries
+the rim too, and a post that keeps the jewel in place stands under every press; only where none does
+is the movement left to rock on its posts, which is said.
 """
 
 from __future__ import annotations

@@ -8,6 +8,7 @@ module         what it gives
 ``push_out``   the force at which a jewel slides in its hole: measured, computed, or from memory
 ``paths``      the load path of each press, nominal and over the spread of its post's height
 ``setting``    the heights at which a post catches the jewel in time, and what can hold them
+``steadiness`` how firmly a workpiece stands on its feet
 =============  ====================================================================================
 
 All of it follows from the sheet and the parts, not from the solid, so that a family can ask while

@@ -23,6 +23,9 @@ FRICTION = 0.15
 """Ruby in brass, dry; from memory."""
 HOLDING_STRESS = 10.0
 """MPa on the flank of a jewel of which nothing else is known; from memory, low on purpose."""
+NEVER = 1e6
+"""N that no press reaches: what is one piece with the stock does not slide in it."""
+BUSH = "a bush is the stock itself, as the sheet says"
 USUAL_THICKNESS: Length = 0.25
 """mm of a jewel, from memory: 0.15 to 0.40 is common practice, no source."""
 
@@ -37,10 +40,13 @@ class PushOut:
 
 
 def push_out(jewel: Jewel, stock: PlateStock, margin: Length) -> PushOut:
-    """Push-out force of a jewel whose middle lies `margin` mm from the nearest edge of the stock.
+    """Push-out force of a jewel whose middle lies `margin` mm from the nearest edge of the stock;
+    `NEVER` for a bush, which is bored in the stock and not pressed into it.
 
     Lamé's pressure is capped where brass begins to yield, which is on the safe side for holding.
     """
+    if jewel.bush:
+        return PushOut(NEVER, BUSH)
     if jewel.push_out_force is not None:
         return PushOut(jewel.push_out_force, "measured on this jewel")
     long = jewel.thickness or USUAL_THICKNESS

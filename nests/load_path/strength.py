@@ -17,6 +17,7 @@ from nests.mechanics.column import (
 )
 from nests.parts.base import Site
 from nests.parts.stake_post import METAL, StakePost
+from nests.places import Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
 from nests.units import GRAVITY
@@ -25,6 +26,10 @@ BRASS_YIELD = 124.0
 """MPa, brass C36000, the lower end of 124 to 310, property page."""
 STEEL_YIELD = 400.0
 """MPa, hard drawn steel wire or rod, on the low side; from memory."""
+PLASTIC = 20_000.0
+"""MPa of Young's modulus below which a stock is of plastic; metals have 40 000 and more."""
+PLASTIC_YIELD = 50.0
+"""MPa, plates of quartz movements of polycarbonate or acetal; from memory."""
 MARKS = 0.5
 """Share of its yield strength at which a pressed finish begins to show a mark; from memory."""
 RUBY_BEARS = 2000.0
@@ -136,6 +141,15 @@ def _strength_words(card: PrinterCard) -> str:
 def _bearing(post: StakePost, site: Site, force: float, area: float) -> tuple[float, float, str]:
     """Pressure of the tip on the workpiece in MPa, its limit, and where that comes from."""
     pressure = bearing_pressure(force, Section(2.0 * math.sqrt(area / math.pi)))
-    if any(arbor.name == post.under for arbor in site.sheet.arbors):
+    sheet, down = site.sheet, site.side_down
+    jewels = [each.jewel(down) for each in sheet.arbors if each.name == post.under]
+    if any(each is not None and not each.bush for each in jewels):
         return pressure, RUBY_BEARS, "compression of a jewel, alumina, from memory"
+    stock = sheet.bridges if down is Side.BRIDGE else sheet.plate
+    if stock.modulus < PLASTIC:
+        return (
+            pressure,
+            MARKS * PLASTIC_YIELD,
+            f"half of {PLASTIC_YIELD:g} MPa, plastic, from memory",
+        )
     return pressure, MARKS * BRASS_YIELD, f"half the yield strength, from memory; {BRASS}"

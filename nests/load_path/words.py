@@ -14,6 +14,11 @@ from nests.parts.stake_post import StakePost
 
 def jewel_words(path: PressPath) -> str:
     """What the jewel's fit carries, when it slides, and what the post does about it."""
+    if path.known.jewel.bush:
+        return (
+            "its arbor runs in a bush of the stock itself: there is no friction fit to slide, the "
+            "stock takes the press, and what stands under it catches the stock"
+        )
     fit, holds = abs(path.path.fit_force), path.known.push_out
     if path.pressed is None:
         sends = f"at most {fit:.1f} N run through the jewel's friction fit"
@@ -28,7 +33,7 @@ def slide_words(path: PressPath) -> str:
     if path.path.slide == math.inf:
         return "nothing stops the jewel then"
     if worst < 0.05:
-        return "the jewel stays where it is"
+        return f"the {path.known.jewel.word} stays where it is"
     odds = "" if path.spread is None else f", by more than allowed {_odds(chance)}"
     drawn = 1000 * abs(path.path.slide)
     return f"the jewel slides by {drawn:.0f} µm as drawn and {worst:.0f} µm at worst{odds}"

@@ -81,7 +81,7 @@ class StakePost(Part):
             jewel = arbor.jewel(down)
             if jewel is None:
                 raise BadInput(
-                    f"the arbor '{self.under}' has no jewel on the {down.value} side; "
+                    f"the arbor '{self.under}' has no jewel or bush on the {down.value} side; "
                     "a post has nothing to carry there."
                 )
             return Foothold(

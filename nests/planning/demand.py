@@ -64,7 +64,7 @@ def missing_facts(sheet: Sheet, operation: Operation) -> tuple[str, ...]:
         if work.arbor(name).jewel(down) is None:
             out.append(
                 f"'{name}' is pressed, and the sheet has no jewel for it on the {down.value} side; "
-                "measure its ⌀ and height."
+                "measure its ⌀ and height, or those of its bush."
             )
     if operation.stem and work.stem is None:
         out.append(f"the stem must be reached; measure its hour and depth on '{work.name}'.")

@@ -56,7 +56,7 @@ def ways(work: Sheet, demand: Demand) -> tuple[Way, ...]:
         return (clips, Way("inspection", {"hold": "swing tab"})) if is_round else (clips,)
     if not is_round:
         return (Way("shaped"),)
-    if demand.pushers:
+    if demand.pushers and not all(work.through_the_crown(p) for p in work.pushers):
         return (
             Way("chronograph", {"pushed_by": "slot"}),
             Way("chronograph", {"pushed_by": "plunger"}),
@@ -165,7 +165,8 @@ def lacks(recipe: Recipe) -> tuple[str, ...]:
         out.append("no slot for the stem")
     if operation.pushers:
         reached = {name for part in parts for name in part.works()}
-        out += [f"no way to the pusher '{p.name}'" for p in sheet.pushers if p.name not in reached]
+        out += [f"no way to the pusher '{p.name}'" for p in sheet.pushers
+                if p.name not in reached and not sheet.through_the_crown(p)]  # fmt: skip
     if not any(isinstance(p, RingSeat | Cradle) for p in parts):
         out.append("nothing carries the workpiece")
     return tuple(out)

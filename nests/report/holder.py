@@ -67,7 +67,13 @@ def holder_report(
         *_printing(holder, study),
         Heading("Cautions"),
         Paragraph(cautions.FIRST),
-        Listing((*cautions.RESIN, *(cautions.CASTING if mould else ()), *cautions.BENCH)),
+        Listing(
+            (
+                *cautions.RESIN,
+                *(cautions.CASTING if mould else ()),
+                *cautions.bench(recipe.workpiece),
+            )
+        ),
         Heading("Acceptance"),
         Paragraph(f"{CAST_FIRST if mould else f'{cautions.UNPROVED} {HEIGHTS}'} {FILED}"),
         Table(
@@ -141,9 +147,10 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
         posts = [p.under for p in recipe.parts if isinstance(p, StakePost)]
         pressed = [a.name for a in recipe.workpiece.arbors if a.name in posts]
         yield (
-            f"Pressing on any arbor but {', '.join(pressed)}: no other jewel has a post behind it."
+            f"Pressing on any arbor but {', '.join(pressed)}: no other jewel or bush has a post "
+            "behind it."
             if pressed
-            else "Pressing on an arbor: no jewel has a post behind it."
+            else "Pressing on an arbor: no jewel or bush has a post behind it."
         )
         yield (
             "Another calibre of the same diameter, before it was looked up: "

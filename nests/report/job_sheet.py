@@ -33,7 +33,7 @@ def job_sheet(
         Paragraph(f"{_verdict(plan)} {plan.says}"),
         Heading("Before the first movement is touched"),
         Paragraph(cautions.FIRST),
-        Listing((*cautions.BENCH, cautions.UNPROVED)),
+        Listing((*cautions.bench(sheet), cautions.UNPROVED)),
         Heading("Operations in order"),
         _operations(plan, asked, sheet),
         Heading("Holders"),
@@ -91,12 +91,17 @@ def _pressed(operation: Operation | None, sheet: Sheet) -> str:
     try:
         forces = pressed(at_work(sheet, operation), operation)
     except BadInput:  # there is no holder for it; the plan says why
-        forces = {each.arbor: each.hardest for each in operation.presses}
-    words = [f"{name}: up to {force:g} N" for name, force in forces.items()]
+        words = [f"{e.arbor}: {_newtons(e.stated)}" for e in operation.presses]
+    else:
+        words = [f"{name}: {_newtons(force)}" for name, force in forces.items()]
     words += ["stem"] if operation.stem else []
     words += ["pushers"] if operation.pushers else []
     words += ["turned over"] if operation.turned_over else []
     return "; ".join(words) or "nothing"
+
+
+def _newtons(force: float | None) -> str:
+    return "as usual for what it carries" if force is None else f"up to {force:g} N"
 
 
 def _holders(plan: Plan) -> Table:

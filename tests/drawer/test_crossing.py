@@ -296,6 +296,16 @@ def test_pushers(options, changes, value):
     assert only(found, "pusher", first.name, grade).value == pytest.approx(value, abs=1e-4)
 
 
+@pytest.mark.parametrize(("hour", "grade"), [(3.0, Grade.CLEAR), (4.0, Grade.STOP)])
+def test_a_pusher_through_the_crown_goes_where_the_stem_goes(hands, movement, hour, grade):
+    """The holder has a slot for a stem at 3 h and nothing for a pusher."""
+    stem = replace(movement.stem, hour=hour)
+    pusher = replace(sheet("inv-30-c").pushers[0], hour=hour, depth=stem.depth, lever_radius=12.0)
+    other = replace(movement, stem=stem, pushers=(pusher,))
+    found = judged(hands, other, replace(HANDS, pushers=True))
+    assert only(found, "pusher", "worked through the crown", grade)
+
+
 def test_a_holder_without_pusher_ways(hands, movement):
     other = replace(movement, pushers=sheet("inv-30-c").pushers[:1])
     found = judged(hands, other, replace(HANDS, pushers=True))

@@ -10,9 +10,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from nests import jobs
+from nests import families, jobs
 from nests.documents import data_folder
-from nests.operation import Press
+from nests.operation import USUAL, Press
 from nests.parts.base import Part
 from nests.parts.clip import Clip
 from nests.parts.mark import Mark
@@ -23,6 +23,7 @@ from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side, at_hour
+from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Arbor, KeepClear
 from nests.zones import Sector
@@ -89,8 +90,16 @@ def at_hours(recipe: Recipe, *hours: float) -> Recipe:
 
 
 def thin(**options: Any) -> Recipe:
-    """A thin movement carried on four posts."""
+    """A thin movement on four posts and a ledge."""
     return family("thin", "inv-20-u", "hand-setting", side_up="dial", **options)
+
+
+def on_posts() -> Recipe:
+    """A thin movement carried on four posts alone; it was not weighed, so it is taken to stand."""
+    sheet = replace(thin().workpiece, mass=None)
+    rule = families.family("thin")
+    work = USUAL.operation("hand-setting")
+    return rule.recipe(sheet, work, rule.Wish(side_up="dial"), PrinterCard())
 
 
 def pressed(recipe: Recipe, hour: float, radius: float, force: float = 20.0) -> Recipe:
@@ -253,11 +262,17 @@ FAULTS: list[tuple[str, Build, str, str]] = [
         "hold",
         "lies on the workpiece",
     ),
-    ("press outside of the posts", lambda: pressed(thin(), 6.5, 6.0), "steady", "tips"),
+    ("press outside of the posts", lambda: pressed(on_posts(), 6.5, 6.0), "steady", "tips"),
     ("press over the edge of the foot", lambda: near_the_edge(12.5), "steady", "holder"),
     (
+        "a movement that a finger tips over its posts",
+        lambda: on_sheet(on_posts(), mass=2.6),
+        "steady",
+        "rocks at a touch",
+    ),
+    (
         "two posts and no ledge",
-        lambda: left_out(thin(), StakePost, keep=2),
+        lambda: left_out(on_posts(), StakePost, keep=2),
         "steady",
         "fewer than three",
     ),
@@ -298,7 +313,8 @@ SOUND: list[tuple[str, Build]] = [
     ("stem not asked for", lambda: done(
         left_out(family("round", "inv-26-a", side_up="dial"), StemSlot), stem=False
     )),
-    ("press between the posts", thin),
+    ("press between the posts", on_posts),
+    ("press between posts and ledge", thin),
     ("press well inside a narrow foot", lambda: near_the_edge(11.0)),
     ("hands pressed on", lambda: family("hand-setting", "inv-26-a", "hand-setting")),
     ("friction just enough for a leaning press", lambda: printed(

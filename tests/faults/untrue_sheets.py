@@ -5,6 +5,7 @@ from __future__ import annotations
 from untrue import (
     CASE,
     FIRST,
+    QUARTZ,
     TC,
     TOUR,
     A,
@@ -231,6 +232,9 @@ JEWELS = (
            to(("arbors", 1, "jewels", 0, "interference", 0.05),
               ("arbors", 1, "jewels", 0, "diameter", 0.8)),
            ("'balance'", "interference is 50 µm", "40 µm")),
+    Untrue("a bush that can be pushed out", "Jewel.bush", QUARTZ,
+           to(*FIRST, "push_out_force", 12.0),
+           ("bridge-side bush of 'centre'", "bush is true", "push_out_force is 12 N")),
     Untrue("a push-out force no hole holds", "Jewel.push_out_force", A,
            to((*FIRST, "push_out_force", 480.0), (*FIRST, "thickness", 0.05)),
            ("push_out_force is 480 N", "251 N", "from memory")),

@@ -152,6 +152,7 @@ def operations(case: JobCase) -> None:
         assert row[0].startswith(f"{number}. {operation.name}")
         assert row[1] == f"{operation.side_up.value} up"
         for press in operation.presses:
+            assert press.force is not None, "a case states what is pressed"
             most = max(press.force, press.most or press.force)
             assert number_after(press.arbor, row[2]) == pytest.approx(most)
             assert "N" in row[2]

@@ -263,7 +263,9 @@ def _soft(recipe: Recipe) -> Recipe:
 
 
 def _usual(name: str) -> Operation:
-    return USUAL.operation(name)
+    """Of the usual operations, but pressed so hard that jewels slide: more numbers on paper."""
+    work = USUAL.operation(name)
+    return replace(work, presses=tuple(replace(each, force=20.0) for each in work.presses))
 
 
 def cases() -> dict[str, Case]:

@@ -21,6 +21,16 @@ SET_WITHIN = 0.01
 """mm ± to which a pin or screw is set by hand (physics note; from memory)."""
 
 
+USUAL = {"hour hand": 20.0, "minute hand": 18.0, "chronograph seconds hand": 15.0,
+         "recorder hand": 8.0, "seconds hand": 6.0}  # fmt: skip
+"""N on each kind of hand where no force is stated, the seconds hand off the middle; from memory."""
+
+
+def usually(carries: tuple[str, ...]) -> float:
+    """N on an arbor off the middle, or on one in the middle that carries an hour hand too."""
+    return max((USUAL.get(hand, 20.0) for hand in carries), default=20.0)
+
+
 def mirrored(recipe: Recipe) -> float:
     """-1 where x of the holder runs against x of the dial."""
     return -1.0 if recipe.operation.side_up is Side.BRIDGE else 1.0

@@ -27,6 +27,7 @@ from reckoned import (
     post_place,
     post_within,
     rim_z,
+    usually,
     widths,
 )
 
@@ -72,7 +73,8 @@ def hardest(case: Case) -> dict[str, float]:
     for press in case.recipe.operation.presses:
         for arbor in case.sheet.arbors:
             if press.arbor == arbor.name or (press.arbor == "every hand" and arbor.carries):
-                most = max([press.force] + [press.most] * (press.most is not None))
+                stated = [n for n in (press.force, press.most) if n is not None]
+                most = max(stated) if stated else usually(arbor.carries)
                 out[arbor.name] = max(most, out.get(arbor.name, 0.0))
     return out
 

@@ -19,6 +19,7 @@ from nests.checks._study import Study
 from nests.checks.bench._line import STEP, free_radii, stations
 from nests.checks.bench.reach import check
 from nests.compose import compose
+from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
 from nests.operation import Operation
 from nests.parts.base import Part
@@ -232,3 +233,48 @@ def test_distances_of_many_plans_at_once_are_those_of_a_general_library(at):
     ]  # fmt: skip
     wanted = shapely.distance(np.array(shapes), shapely.Point(at))
     assert distances_of(plans, np.array(at)) == pytest.approx(wanted, abs=1e-9)
+
+
+CROWN_PUSHER = Pusher(name="all in one", hour=3.0, depth=1.0, lever_radius=12.0, travel=0.7)
+
+
+def test_a_pusher_through_the_crown_is_served_by_the_stem_slot() -> None:
+    """One slot for both; the crown of 3.5 mm must be free from where it stands to the travel in.
+
+    The room begins 2 mm beyond the bore's edge, to a step of 0.15 mm.
+    """
+    recipe = holder(StemSlot(neck=2.0, crown=6.0), pushers=(CROWN_PUSHER,))
+    finding = one(recipe, "worked through the crown")
+    assert finding.grade is Grade.CLEAR
+    assert finding.value == pytest.approx(2.0 + 0.05 + 0.7, abs=STEP)
+    assert "a peg of" not in finding.says
+    assert not found(recipe, "cannot be worked")
+
+
+@pytest.mark.parametrize(("neck", "grade"), [(3.0, Grade.CLEAR), (3.6, Grade.MEND)])
+def test_the_crown_comes_in_by_the_travel(neck: float, grade: Grade) -> None:
+    """4 mm is as far as a stem brings its crown: a neck of 3.6 and a travel of 0.7 are more."""
+    recipe = holder(StemSlot(neck=neck, crown=6.0), pushers=(CROWN_PUSHER,))
+    assert one(recipe, "worked through the crown").grade is grade
+    assert one(recipe, "the stem turns").grade is Grade.CLEAR
+
+
+def test_without_a_slot_it_has_no_way_in() -> None:
+    finding = one(holder(pushers=(CROWN_PUSHER,)), "worked through the crown")
+    assert finding.grade is Grade.STOP
+    assert "stem slot" in finding.remedy
+
+
+def test_a_pusher_above_the_stem_is_one_of_its_own() -> None:
+    above = replace(CROWN_PUSHER, depth=0.3)
+    recipe = holder(StemSlot(neck=2.0, crown=6.0), pushers=(above,))
+    assert not found(recipe, "worked through the crown")
+
+
+def test_a_pusher_through_the_crown_contradicts_nothing() -> None:
+    sheet = holder(pushers=(CROWN_PUSHER,)).workpiece
+    assert not [f for f in check_sheet(sheet) if f.grade in (Grade.STOP, Grade.MEND)]
+    beside = replace(CROWN_PUSHER, hour=3.06)
+    stops = [f for f in check_sheet(replace(sheet, pushers=(beside,))) if f.grade is Grade.STOP]
+    assert len(stops) == 1
+    assert "the stem fills that place" in stops[0].says

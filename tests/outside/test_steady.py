@@ -69,7 +69,49 @@ def test_workpiece_tips_over_the_side_of_its_posts():
     """Moments about a side of the hull: F (R - a) = W a."""
     finding = one(three_posts(), "the workpiece, 8 g in all")
     assert finding.value == pytest.approx(MASS * G * INSIDE / (13.0 - INSIDE), rel=3e-3)
+
+
+def on_radius(radius: float, **about: Any) -> Recipe:
+    """The posts at another radius."""
+    recipe = three_posts(**about)
+    rests = tuple(
+        replace(rest, zone=Disc(centre=at_hour(h, radius), diameter=3.0))
+        for rest, h in zip(recipe.workpiece.rests, (2, 6, 10), strict=True)
+    )
+    return replace(recipe, workpiece=replace(recipe.workpiece, rests=rests))
+
+
+@pytest.mark.parametrize(
+    ("radius", "mass", "grade"),
+    [
+        (6.5, 8.0, Grade.STOP),  # a = 4.25 mm, F = 0.49 W
+        (7.0, 8.0, Grade.MEND),  # a = 4.5 mm, F = 0.53 W = 0.04 N
+        (9.0, 8.0, Grade.MEND),  # a = 5.5 mm, F = 0.06 N
+        (9.0, 67.0, Grade.MEND),  # F = 0.48 N
+        (9.0, 71.0, Grade.CLEAR),  # F = 0.51 N
+    ],
+)
+def test_what_a_finger_tips_rocks_and_what_half_its_weight_tips_does_not_stand(
+    radius: float, mass: float, grade: Grade
+) -> None:
+    """F = W a/(R - a) with R = 13 mm, against 0.5 N and W/2; a = r/2 + 1 mm."""
+    finding = one(on_radius(radius, mass=mass), "the workpiece, ")
+    inside = radius / 2 + TIP / 2
+    assert finding.value == pytest.approx(mass * G * inside / (13.0 - inside), rel=4e-3)
+    assert finding.grade is grade
+    if grade is not Grade.CLEAR:
+        assert "rocks at a touch" in finding.says
+    assert "from memory" in finding.origin
+
+
+def test_a_light_workpiece_on_its_ledge_stands_as_well_as_it_can() -> None:
+    """A ledge out to 12.7 mm of 13: 42 times its weight, were that 1 g only 0.4 N."""
+    recipe = replace(three_posts(mass=1.0), parts=(RingSeat(),))
+    finding = one(recipe, "the workpiece, ")
+    assert finding.value is not None
+    assert finding.value < 0.5
     assert finding.grade is Grade.CLEAR
+    assert "press it there alone" in finding.says
 
 
 def test_holder_tips_over_its_foot():

@@ -53,6 +53,13 @@ class Way:
         return f"the pusher '{self.pusher.name}'"
 
     @property
+    def by_hand(self) -> bool:
+        """Whether nothing but an open way leads to it."""
+        return self.laid is None or not isinstance(
+            self.laid.part, Plunger | SpringLever
+        )
+
+    @property
     def parts(self) -> tuple[str, ...]:
         """The part it is worked through, else the body."""
         return (self.laid.label,) if self.laid is not None else ("body",)

@@ -100,7 +100,7 @@ def _jewel_or_rest(site: Site, name: str) -> tuple[str, CrossSection]:
     arbor = next((each for each in site.sheet.arbors if each.name == name), None)
     jewel = arbor.jewel(site.side_down) if arbor is not None else None
     if arbor is not None and jewel is not None:
-        return f"the jewel of '{name}'", jewel_plan(site, arbor.at, jewel)
+        return f"the {jewel.word} of '{name}'", jewel_plan(site, arbor.at, jewel)
     return f"the rest '{name}'", area(site.sheet.rest(name).zone, site.frame, FINE)
 
 

@@ -2,6 +2,7 @@
 
 Every press of the operation is followed by itself, at its hardest, from the pivot's shoulder
 through the jewel's friction fit into plate or bridges, or straight into the post under the jewel.
+A bush has no fit: the stock itself takes the press, and the post catches the stock.
 """
 
 from __future__ import annotations
@@ -16,10 +17,14 @@ from nests.finding import Finding, Grade
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.recipe import MOULD
-from nests.units import BadInput
+from nests.units import BadInput, Length
 
 if TYPE_CHECKING:
     from nests.load_path.paths import PressPath
+    from nests.load_path.supports import Prop
+
+GIVES: Length = 0.1
+"""mm that plate or bridges give under a press without staying bent; from memory."""
 
 
 def check(study: Study) -> list[Finding]:
@@ -82,7 +87,7 @@ def _remedy(path: PressPath, holder: Holder, site: Site) -> str:
 
     known, post = path.known, path.known.post
     if post is None:
-        return f"a stake post under the jewel of '{known.arbor.name}', set to height"
+        return f"a stake post under the {known.jewel.word} of '{known.arbor.name}', set to height"
     if path.path.tips:
         return "a ledge, or posts all round what is pressed"
     laid = next(each for each in holder.laid if each.label == post.label)
@@ -105,7 +110,8 @@ def _no_jewel(load: Load, site: Site) -> Finding:
         says=f"not assessed: '{load.arbor}' is pressed with {load.force:g} N, and the sheet has no "
         f"jewel for it on the {site.side_down.value} side.",
         parts=("body",),
-        remedy="measure the jewel's ⌀ and the height of its face above the rim face",
+        remedy="measure the jewel's ⌀ and the height of its face above the rim face; where there "
+        "is none, those of the face round the arbor, with `bush` true",
     )
 
 
@@ -117,7 +123,13 @@ def _no_plate(load: Load, holder: Holder, site: Site, why: str) -> Finding:
     supports = props(site, [(each.label, each.part) for each in holder.laid])
     own = under(supports, load.arbor)
     stock = stock_words(site.side_down)
-    if own is None:
+    jewel = site.sheet.arbor(load.arbor).jewel(site.side_down)
+    bush = jewel is not None and jewel.bush
+    if bush and own is not None:
+        return _bush_on_post(load, own, site)
+    if bush:
+        told = f"no post stands under its bush, so all {load.force:g} N bend {stock}"
+    elif own is None:
         told = f"no post stands under its jewel, so all {load.force:g} N go through the jewel's fit"
     elif carried_by_statics(supports, own):
         told = (
@@ -138,6 +150,33 @@ def _no_plate(load: Load, holder: Holder, site: Site, why: str) -> Finding:
         place=_place(load.arbor, site),
         remedy=f"measure the thickness of {stock} beside the jewel with a micrometer or a dial "
         f"caliper and enter it as {stock_field(site.side_down)}.thickness",
+    )
+
+
+def _bush_on_post(load: Load, own: Prop, site: Site) -> Finding:
+    """Nothing can slide in a bush, whatever the stock is; it gives until the post catches it."""
+    from nests.load_path.push_out import BUSH
+    from nests.load_path.stock import stock_field, stock_words
+
+    stock, latest = stock_words(site.side_down), max(own.gap + own.half_width, 0.0)
+    caught = latest <= GIVES
+    return Finding(
+        check="load path",
+        grade=Grade.CLEAR if caught else Grade.UNKNOWN,
+        says=("" if caught else "not assessed: whether the stock bends for good. ")
+        + f"Pressing on '{load.arbor}' with {load.force:g} N: its arbor runs in a bush of "
+        f"{stock}: there is no friction fit to slide, and {own.label} catches {stock} at the "
+        f"latest {1000 * latest:.0f} µm down, as far off as it may be.",
+        parts=(own.label,),
+        value=1000 * latest,
+        limit=1000 * GIVES,
+        unit="µm",
+        origin=f"{BUSH}; statics; limit from memory",
+        place=_place(load.arbor, site),
+        remedy=""
+        if caught
+        else f"a post that ends nearer to the bush, or measure {stock_field(site.side_down)}"
+        ".thickness",
     )
 
 

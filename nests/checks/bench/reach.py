@@ -58,7 +58,10 @@ def check(study: Study) -> list[Finding]:
         if operation.pushers or pusher.name in worked
     ]
     for each in ways:
-        out += reached(each, site, spare)
+        if site.sheet.through_the_crown(each.pusher) and each.by_hand:
+            out += _through_the_crown(holder, site, spare, each)
+        else:
+            out += reached(each, site, spare)
     if ways:
         out += _fingers(holder, site, ways)
     elif operation.pushers:
@@ -162,6 +165,48 @@ def _crown(
         unit="mm",
         origin=MEASURED,
         place=place,
+        remedy="" if near else "a wider crown room in the stem slot, nearer to the edge",
+    )
+
+
+def _through_the_crown(holder: Holder, site: Site, spare: Allowance, way: Way) -> Iterator[Finding]:
+    """A pusher on the stem's axis: the way of stem and crown is its way, and the crown must come in
+    by the travel. The stem fills the place of a peg."""
+    stem, pusher = site.sheet.stem, way.pusher
+    assert stem is not None
+    angle, z = site.frame.angle(stem.hour), site.frame.z(Side.DIAL, -stem.depth)
+    edge, outer = site.radius(stem.hour), site.outer(stem.hour)
+    at = stations(edge, outer + 0.5)
+    free, crown = free_radii(holder.solid, angle, z, at) - spare.sideways, CROWN[site.sheet.kind]
+    if float(free.min()) < stem.diameter / 2:
+        yield way.finding(
+            Grade.STOP,
+            f"{way.words} is worked through the crown, and the stem has no way out at "
+            f"{stem.hour:g} h: {max(2 * float(free.min()), 0.0):.2f} mm are free round a stem of "
+            f"{stem.diameter:g} mm.",
+            value=2 * float(free.min()),
+            limit=stem.diameter,
+            remedy="one slot for both: a stem slot at their hour",
+        )
+        return
+    tight = np.flatnonzero(free < crown / 2)
+    begins = float(at[min(tight[-1] + 1, len(at) - 1)] - edge) if len(tight) else 0.0
+    needed = begins + pusher.travel
+    near = needed <= INSIDE
+    yield way.finding(
+        Grade.CLEAR if near else Grade.MEND,
+        f"{way.words} is worked through the crown, in the way of the stem: pushed in "
+        f"{pusher.travel:g} mm, a crown of {crown:g} mm ⌀ stays free if it stands {needed:.1f} mm "
+        "or more beyond the edge"
+        + (
+            "."
+            if near
+            else f"; a stem cut for its case brings it no farther out than {INSIDE:g} mm."
+        )
+        + f" It takes {pusher.force:g} N, against which the holder is held at the opposite wall.",
+        value=needed,
+        limit=INSIDE,
+        origin=MEASURED,
         remedy="" if near else "a wider crown room in the stem slot, nearer to the edge",
     )
 

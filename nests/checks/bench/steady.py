@@ -1,4 +1,4 @@
-"""Steady: nothing tips or slides under the presses of the operation.
+"""Steady: nothing tips or slides under the presses of the operation, nor when pushers are worked.
 
 The holder stands on the hull of its first layer, the workpiece on the hull of the faces that carry
 it; both are measured on the solid. A press leans as a hand does, and the resultant of press and
@@ -16,8 +16,11 @@ import numpy as np
 from nests.checks._study import Study
 from nests.checks.bench._bearing import bearing_points, carrying
 from nests.checks.bench._loads import NO_MASS, Load, presses
+from nests.checks.bench._pushed import pushed
 from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.load_path.steadiness import ORIGIN as STANDS
+from nests.load_path.steadiness import TOUCH, least
 from nests.load_path.strength import weight
 from nests.mechanics.rests import (
     SupportPolygon,
@@ -26,6 +29,9 @@ from nests.mechanics.rests import (
     support_polygon,
     tipping_force,
 )
+from nests.parts.clip import Clip
+from nests.parts.ring_seat import RingSeat
+from nests.parts.swing_tab import SwingTab
 from nests.recipe import MOULD
 from nests.solid import Triangles
 from nests.units import GRAVITY
@@ -43,7 +49,9 @@ class Standing:
     """A body that stands: the polygon it stands on at holder z, its weight, the edge it has.
 
     `weight` is in N, None where not known; it acts over `centre`. `edge` (n, 2) are the places
-    farthest out at which it can be pressed.
+    farthest out at which it can be pressed. `best` is whether it stands as far out as it can: on a
+    ledge, or on the rests of a sub-assembly, so that it may be as light as it is; `held` whether
+    from above too.
     """
 
     name: str
@@ -53,6 +61,8 @@ class Standing:
     centre: tuple[float, float]
     edge: Floats
     parts: tuple[str, ...]
+    best: bool = False
+    held: bool = False
 
     def margin(self, load: Load) -> float:
         """How far inside the polygon the resultant of a press and the weight stays, mm."""
@@ -85,6 +95,7 @@ def check(study: Study) -> list[Finding]:
     for body in bodies:
         out += _pressed(body, loads)
         out += _at_the_edge(body)
+    out += pushed(study, holder, bodies)
     own = [body for body in bodies if body.name == "holder"]
     return out + [_sliding(study, body, loads) for body in own]
 
@@ -109,6 +120,8 @@ def _holder(study: Study, holder: Holder) -> Standing:
 def _workpiece(study: Study, holder: Holder) -> Standing:
     site = holder.recipe.site()
     found = carrying(holder)
+    ledges = {each.label for each in holder.laid if isinstance(each.part, RingSeat)}
+    on_ledge = any(label in ledges for label, _ in found)
     if len(found) < PLACES:
         raise ValueError("nothing stands on fewer than three contacts")
     return Standing(
@@ -119,6 +132,8 @@ def _workpiece(study: Study, holder: Holder) -> Standing:
         (0.0, 0.0),
         np.vstack(rim_plan(site, site.side_up).to_polygons()),
         tuple(sorted({label for label, _ in found})),
+        best=site.sheet.kind == "sub-assembly" or on_ledge,
+        held=any(isinstance(each.part, Clip | SwingTab) for each in holder.laid),
     )
 
 
@@ -205,19 +220,32 @@ def _at_the_edge(body: Standing) -> Iterator[Finding]:
         return
     force = body.tips_at_edge(body.weight)
     tips = math.isfinite(force)
+    wanted = least(body.weight) if body.best else TOUCH
+    grade = Grade.CLEAR
+    if force < wanted and not body.held:
+        grade = Grade.STOP if force < least(body.weight) else Grade.MEND
+    farther = "farther in it stands"
+    if grade is not Grade.CLEAR:
+        farther = f"it rocks at a touch, {wanted:.3g} N are wanted"
+    elif force < TOUCH:
+        farther = "farther in it stands, so press it there alone"
+        if body.held:
+            farther = "clips or tabs hold it there"
     yield Finding(
         check="steady",
-        grade=Grade.CLEAR,
+        grade=grade,
         says=f"the {body.name}, {body.weight / GRAVITY:.3g} g in all, "
         + (
-            f"tips when its rim is pressed straight down with {force:.3g} N; farther in it stands."
+            f"tips when its rim is pressed straight down with {force:.3g} N; {farther}."
             if tips
             else "never tips when its rim is pressed straight down."
         ),
         parts=body.parts,
         value=force if tips else None,
+        limit=wanted if tips and not body.held else None,
         unit="N" if tips else "",
-        origin=STATICS,
+        origin=f"{STATICS}; {STANDS}" if tips and not body.held else STATICS,
+        remedy="" if grade is Grade.CLEAR else _support(body),
     )
 
 

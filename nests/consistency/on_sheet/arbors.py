@@ -51,7 +51,8 @@ def _hands(looked: Looked, arbor: Arbor) -> Iterator[Finding]:
         yield looked.unknown(
             f"the arbor '{arbor.name}' takes a hand, and no jewel is given for it on the bridge "
             "side.",
-            "measure the jewel's ⌀ and the height of its face above the rim face",
+            "measure the jewel's ⌀ and the height of its face above the rim face; where there is "
+            "none, those of the face round the arbor, and say that it is a bush",
         )
 
 

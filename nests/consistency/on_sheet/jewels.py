@@ -26,7 +26,7 @@ def look(looked: Looked) -> Iterator[Finding]:
     """Every jewel by itself, with its arbor's other one, and with those of other arbors."""
     for arbor in looked.sheet.arbors:
         for jewel in arbor.jewels:
-            name = f"the {jewel.side.value}-side jewel of '{arbor.name}'"
+            name = f"the {jewel.side.value}-side {jewel.word} of '{arbor.name}'"
             yield from _heights(looked, name, jewel)
             yield from _pivot(looked, name, jewel)
             yield from _fit(looked, name, jewel)
@@ -54,7 +54,7 @@ def _heights(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
         )  # fmt: skip
     field = "bridges" if side is Side.BRIDGE else "plate"
     stock = getattr(looked.sheet, field).thickness
-    if stock is not None and thick > stock + 2 * looked.sheet.uncertainty:
+    if stock is not None and not jewel.bush and thick > stock + 2 * looked.sheet.uncertainty:
         yield looked.mend(
             f"{name}: thickness is {thick:g} mm; {field}.thickness, in which it sits, is "
             f"{stock:g} mm, and only what sits in it holds it.",
@@ -67,7 +67,7 @@ def _pivot(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
     pivot, out = jewel.pivot_diameter, jewel.pivot_protrusion
     if pivot >= jewel.diameter:
         yield looked.stop(
-            f"{name}: pivot_diameter is {pivot:g} mm; its jewel's diameter is "
+            f"{name}: pivot_diameter is {pivot:g} mm; its {jewel.word}'s diameter is "
             f"{jewel.diameter:g} mm, and the pivot is thinner.",
             value=pivot, limit=jewel.diameter,
         )  # fmt: skip
@@ -88,6 +88,15 @@ def _pivot(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
 
 
 def _fit(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
+    for field in ("interference", "push_out_force") if jewel.bush else ():
+        if (given := getattr(jewel, field)) is not None:
+            yield looked.stop(
+                f"{name}: bush is true, yet {field} is {given:g} "
+                f"{'mm' if field == 'interference' else 'N'}; a bush is bored in the stock, and "
+                "nothing of it can slide; none is allowed.",
+                "leave one of the two out: what is pressed in is a jewel here, of whatever stone "
+                "or metal",
+            )
     if jewel.interference is not None and jewel.interference > PRESS_FIT * jewel.diameter:
         most = PRESS_FIT * jewel.diameter
         yield looked.stop(

@@ -11,7 +11,7 @@ from itertools import combinations
 
 from nests.consistency._looked import HAIR, MEMORY, PRACTICE, Looked
 from nests.finding import Finding
-from nests.places import at_hour, hours_between
+from nests.places import at_hour
 from nests.sheet import Pusher
 from nests.units import Length
 
@@ -21,8 +21,6 @@ INSIDE = 0.25
 """Share of the way to the edge at which a lever is met at least; common practice, no source."""
 PEG: Length = 1.2
 """mm ⌀ of the thinnest peg a lever is worked with by hand; from memory."""
-IN_THE_CROWN: float = 0.05
-"""Hours between stem and pusher from which the pusher no longer sits in the crown; from memory."""
 
 
 def look(looked: Looked) -> Iterator[Finding]:
@@ -90,7 +88,7 @@ def _way(looked: Looked, name: str, pusher: Pusher) -> Iterator[Finding]:
 def _at_the_stem(looked: Looked, name: str, pusher: Pusher) -> Iterator[Finding]:
     """A lever behind the stem cannot be met beside it; one in its line is worked by the crown."""
     stem = looked.sheet.stem
-    if stem is None or hours_between(stem.hour, pusher.hour) < IN_THE_CROWN:
+    if stem is None or looked.sheet.through_the_crown(pusher):
         return
     edge = looked.site.radius(pusher.hour)
     apart = at_hour(stem.hour, edge).distance(at_hour(pusher.hour, edge))
