@@ -146,7 +146,9 @@ def _under(
                 post = _sized(post, stout, jewel, card, nearest, room)
                 post.shape(site)
             except BadInput as bad:
-                refused = bad
+                # of metal as it usually stands out: that is the last a watchmaker would try
+                if refused is None or (kind == "pin" and stands_out == OUT[0]):
+                    refused = bad
                 continue
             if post not in out:
                 out.append(post)

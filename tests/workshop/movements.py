@@ -156,7 +156,8 @@ class _Draft:
             diameter=across,
             height=round(height, 2),
             thickness=self.between(0.18, 0.35),
-            pivot_diameter=pivot if stands_out else 0.0,
+            # a hole is at most a quarter of its jewel, or too little is left round it
+            pivot_diameter=round(min(pivot, 0.25 * across), 2) if stands_out else 0.0,
             pivot_protrusion=self.between(0.03, 0.2) if stands_out else 0.0,
             interference=self.between(4, 8) / 1000 if known == "interference" else None,
             push_out_force=self.between(8, 30) if known == "push out" else None,
