@@ -47,9 +47,9 @@ def pusher(name: str, hour: float, height: float, force: float) -> Pusher:
 
 def seated(*pushers: Pusher, friction: float = 0.3, **about: Any) -> Recipe:
     """A disc on its ledge, dial up, in a bore 1.2 mm deep of which 0.2 mm are a chamfer."""
+    known = {"mass": MASS, "dial_height": 0.5, "rim": RIM, **about}
     sheet = Sheet(name="disc", outline=Round(diameter=2 * RADIUS), bridge_height=1.5,
-                  pushers=pushers,
-                  **{"mass": MASS, "dial_height": 0.5, "rim": RIM, **about})  # fmt: skip
+                  pushers=pushers, **known)  # fmt: skip
     return Recipe(
         name="seated", workpiece=sheet, body=Body(under=3.0, depth=1.2),
         printer=PrinterCard(friction=friction),

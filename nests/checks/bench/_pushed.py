@@ -13,9 +13,10 @@ no hand can hold against it, is a `mend`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
+from manifold3d import CrossSection
 
 from nests.checks._study import Study
 from nests.checks.bench._loads import NO_MASS
@@ -30,13 +31,17 @@ from nests.checks.bench._sideways import (
     opposite_words,
     place_of,
     pushes,
+    rim_plans,
 )
 from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.parts.base import Site
+from nests.units import Length
 
 if TYPE_CHECKING:
     from nests.checks.bench.steady import Standing
 
+Plans: TypeAlias = list[tuple[Length, CrossSection]]
 STATICS = "statics: moments about the sides of what it stands on, Coulomb"
 FIRST = 1e9
 """N·mm that put what pegs hold before what weight and wall hold, when the nearest is told."""
@@ -49,17 +54,22 @@ def pushed(study: Study, holder: Holder, bodies: list[Standing]) -> Iterator[Fin
     site = holder.recipe.site()
     if not holder.recipe.operation.pushers or not site.sheet.pushers:
         return
+    plans = rim_plans(study, site)
     for body in bodies:
-        judge = _holder if body.name == "holder" else _workpiece
-        found = [judge(study, holder, body, push) for push in pushes(site)]
+        own = body.name == "holder"
+        found = [
+            _holder(study, site, body, push) if own else _workpiece(study, site, plans, body, push)
+            for push in pushes(site)
+        ]
         failing = [each for _, each in found if each.grade is not Grade.CLEAR]
         yield from failing or [min(found, key=lambda pair: pair[0])[1]]
 
 
-def _workpiece(study: Study, holder: Holder, body: Standing, push: Push) -> tuple[float, Finding]:
+def _workpiece(
+    study: Study, site: Site, plans: Plans, body: Standing, push: Push
+) -> tuple[float, Finding]:
     """What a push spares of what holds the workpiece in its seat, N·mm, and the finding."""
-    site = holder.recipe.site()
-    wall, rim = met_heights(study, holder, push)
+    wall, rim = met_heights(plans, site, push)
     friction = study.card.friction
     if not len(wall):
         return -np.inf, _finding(
@@ -115,9 +125,9 @@ def _workpiece(study: Study, holder: Holder, body: Standing, push: Push) -> tupl
     )  # fmt: skip
 
 
-def _holder(study: Study, holder: Holder, body: Standing, push: Push) -> tuple[float, Finding]:
+def _holder(study: Study, site: Site, body: Standing, push: Push) -> tuple[float, Finding]:
     """What a hand and the weight spare against tipping the holder, N·mm, and the finding."""
-    site, weight = holder.recipe.site(), body.weight or 0.0
+    weight = body.weight or 0.0
     slides, tips = alone(push, body.polygon, body.z, weight, body.centre, study.card.friction)
     hand = np.linspace(body.z, site.top, 21)
     held = balance(push, body.polygon, weight, body.centre, hand)

@@ -30,7 +30,6 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.checks._study import Study
-from nests.compose import Holder
 from nests.loops import loop
 from nests.mechanics.rests import SupportPolygon
 from nests.parts.base import Site
@@ -192,24 +191,37 @@ def _best(
     return best
 
 
-def met_heights(study: Study, holder: Holder, push: Push) -> tuple[Floats, Length]:
-    """Heights (n,), holder z, at which the wall opposite meets the rim, none if there is no wall;
-    and how far from the axis, mm."""
-    site = holder.recipe.site()
+def rim_plans(study: Study, site: Site) -> list[tuple[Length, CrossSection]]:
+    """The holder cut at heights evenly up the rim, holder z."""
     low, high = site.seat, site.frame.z(site.side_up, 0.0)
     heights = low + (np.arange(HEIGHTS) + 0.5) * ((high - low) / HEIGHTS)
+    return [(float(z), study.solid.slice(float(z))) for z in heights]
+
+
+def met_heights(
+    plans: Sequence[tuple[Length, CrossSection]], site: Site, push: Push
+) -> tuple[Floats, Length]:
+    """Heights (n,), holder z, of these plans of the holder at which the wall opposite meets the
+    rim, none if there is no wall; and how far from the axis, mm. All for pushers that face each
+    other, for then no wall is asked."""
+    heights = np.array([z for z, _ in plans])
+    if push.size <= LITTLE:
+        return heights, 0.0
     ahead = push.sum / push.size
     away, far = [], 0.0
-    for z in heights:
-        edge = _looking(site, _flange(site, float(z)), ahead)
-        plan: CrossSection = study.solid.slice(float(z))
+    edges: dict[Length, Floats] = {}
+    for z, plan in plans:
+        out = _flange(site, z)
+        if out not in edges:
+            edges[out] = _looking(site, out, ahead)
+        edge = edges[out]
         far = max(far, float(np.max(edge @ ahead)))
         away.append(math.inf if plan.is_empty() else float(plan_distances(plan, edge).min()))
     distance = np.array(away)
     if distance.min() > WALL:
         return np.zeros(0), far
     met = heights[distance <= distance.min() + NEAR]
-    half = (high - low) / (2 * HEIGHTS)
+    half = float(heights[1] - heights[0]) / 2
     return np.concatenate(([met[0] - half], met, [met[-1] + half])), far
 
 
