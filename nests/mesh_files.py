@@ -51,6 +51,21 @@ class NamedMesh:
         return NamedMesh(name, in_single(Triangles(corners, mesh.faces, mesh.makers)))
 
 
+def _parted(mesh: Triangles) -> NDArray[np.float64]:
+    """The corners, of which those that lie on another are drawn a hair into their own faces: where
+    two edges of a body meet in one point, which a reader would join."""
+    _, first, of = np.unique(
+        np.round(mesh.vertices, GRID - 1), axis=0, return_index=True, return_inverse=True
+    )
+    out = mesh.vertices.copy()
+    for twin in np.flatnonzero(first[of.reshape(-1)] != np.arange(len(out))):
+        faces = mesh.faces[(mesh.faces == twin).any(axis=1)]
+        middle = mesh.vertices[faces].reshape(-1, 3).mean(axis=0)
+        way = middle - out[twin]
+        out[twin] += way * min(1.0, 4 * SLIVER / max(float(np.linalg.norm(way)), SLIVER))
+    return out
+
+
 def in_single(mesh: Triangles) -> Triangles:
     """The mesh as float32 can hold it, without triangles that collapse in it.
 
@@ -64,10 +79,11 @@ def in_single(mesh: Triangles) -> Triangles:
     for tolerance in (SLIVER, 5 * SLIVER):
         solid = Manifold(Mesh64(mesh.vertices, mesh.faces.astype(np.uint64)))
         plain = triangles(solid.as_original().simplify(tolerance))
-        single = np.round(plain.vertices, GRID).astype(np.float32).astype(np.float64) + 0.0
-        out = Triangles(single, plain.faces, plain.makers)
-        if out.closed() and len(np.unique(np.round(single, 6), axis=0)) == len(single):
-            return out
+        for corners in (plain.vertices, _parted(plain)):
+            single = np.round(corners, GRID).astype(np.float32).astype(np.float64) + 0.0
+            out = Triangles(single, plain.faces, plain.makers)
+            if out.closed() and len(np.unique(np.round(single, 6), axis=0)) == len(single):
+                return out
     raise BadInput("a body has corners too near each other for a file; change a size a little.")
 
 

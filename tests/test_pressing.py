@@ -169,7 +169,7 @@ def test_an_arbor_may_be_named_instead_of_an_operation() -> None:
 def test_a_post_beside_a_keep_clear_takes_a_slimmer_insert() -> None:
     """What stands too near for the usual screw leaves room for a thinner one."""
     near = replace(TOURBILLON.keep_clear[0], name="spring", side=Side.DIAL, from_height=0.0,
-                   to_height=0.5)  # fmt: skip
+                   to_height=2.0)  # fmt: skip
     wheel = TOURBILLON.arbor("third wheel")
     usual = made(TOURBILLON, "pressing", pressed({wheel.name: 25.0}, absent=BARE))
     disc = replace(near.zone, centre=Place(wheel.at.x, wheel.at.y + 2.35), diameter=2.0)  # type: ignore[call-arg]

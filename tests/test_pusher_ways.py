@@ -118,7 +118,7 @@ def test_an_arm_too_low_for_its_lever_is_refused_with_what_would_do() -> None:
 
 
 def test_a_slot_without_its_pusher_lacks_it() -> None:
-    through = at_hours(3.0, 8.0)
+    through = at_hours(3.3, 8.0)  # beside the crown, not through it
     recipe = order(through)
     (slot,) = [part for part in recipe.parts if isinstance(part, StemSlot)]
     assert slot.pushers == ("start and stop",)

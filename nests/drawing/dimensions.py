@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations
 from typing import Any
 
 from nests.drawing.lettering import PLAIN, width
@@ -73,11 +74,12 @@ def linear(
     *,
     upright: bool = False,
     tail: bool = False,
+    past: float = -math.inf,
 ) -> Dimension:
     """A dimension across (or `upright`), its line at `level` (y of it, or x).
 
     Text that does not fit between the arrows stands beyond the far end, or with `tail` beyond
-    the near one (the lower end of an upright dimension).
+    the near one (the lower end of an upright dimension). At the far end it stands `past` a place.
     """
     first, second = (first, second) if first[upright] <= second[upright] else (second, first)
     near, far = first[upright], second[upright]
@@ -93,7 +95,7 @@ def linear(
         middle = (near + far) / 2
     else:
         beyond = 1.0 if inside else ARROW + 1.5
-        middle = near - beyond - wide / 2 if tail else far + beyond + wide / 2
+        middle = near - beyond - wide / 2 if tail else max(far + beyond, past) + wide / 2
         begin, end = min(begin, middle - wide / 2), max(end, middle + wide / 2)
     if not inside:
         begin, end = min(begin, near - ARROW - 1.5), max(end, far + ARROW + 1.5)
@@ -181,7 +183,7 @@ def arrow(tip: Point, towards: Point) -> Fill:
 
 @dataclass(frozen=True)
 class Pending:
-    """A dimension across that has not got its row yet."""
+    """A dimension that has not got its row or column yet."""
 
     what: Measured
     first: Point
@@ -203,10 +205,48 @@ def in_rows(pending: Sequence[Pending], base: float, step: float, scale: float) 
         ]
         for p in order
     ]
+    found = _apart(choices)
+    if not found and order:  # then texts that have no room may stand beyond all the others
+        past = max(max(p.first[0], p.second[0]) for p in order) + 1.0
+        farther = [
+            mine
+            + [
+                linear(p.what, p.first, p.second, base + row * step, scale, past=past)
+                for row in range(len(order) + 1)
+            ]
+            for p, mine in zip(order, choices, strict=True)
+        ]
+        found = _apart(farther)
+    return found or [choices[k][2 * k] for k in range(len(order))]
+
+
+def in_columns(
+    pending: Sequence[Pending], base: float, step: float, scale: float
+) -> list[Dimension]:
+    """Upright dimensions in columns from `base` on, `step` apart (negative to the left).
+
+    Each has a column of its own in the order given, its long text hanging below, unless a line of
+    one would run through a text of another; then they change places, as far as a search finds any.
+    """
+
+    def stood(each: Pending, column: int, tail: bool) -> Dimension:
+        level = base + column * step
+        return linear(each.what, each.first, each.second, level, scale, upright=True, tail=tail)
+
+    plain = [stood(each, k, True) for k, each in enumerate(pending)]
+    if not any(meet(a, b) for a, b in combinations(plain, 2)):
+        return plain
+    columns = range(len(plain) + 1)
+    choices = [[stood(p, k, tail) for k in columns for tail in (True, False)] for p in pending]
+    return _apart(choices) or plain
+
+
+def _apart(choices: Sequence[Sequence[Dimension]]) -> list[Dimension]:
+    """One of each, none of which meets another; none where `MOST_STEPS` steps find no such."""
     out: list[Dimension] = []
     taken: list[int] = [-1]
     for _ in range(MOST_STEPS):
-        if len(out) == len(order):
+        if len(out) == len(choices):
             return out
         mine = choices[len(out)]
         for k in range(taken[-1] + 1, len(mine)):
@@ -220,7 +260,7 @@ def in_rows(pending: Sequence[Pending], base: float, step: float, scale: float) 
                 break
             out.pop()
             taken.pop()
-    return [choices[k][2 * k] for k in range(len(order))]
+    return []
 
 
 def meet(one: Dimension, other: Dimension) -> bool:

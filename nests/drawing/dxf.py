@@ -30,6 +30,7 @@ from nests.drawing.values import (
     Stroke,
     Text,
 )
+from nests.units import printed
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
@@ -187,7 +188,7 @@ class _Writer:
             "defpoint3": second,
             "text_midpoint": self._at(_middle(item.text)),
             "actual_measurement": item.value,
-            "text": marked(f"{item.prefix}<>{item.suffix}"),
+            "text": marked(f"{item.prefix}{_figure(item.value)}{item.suffix}"),
         }
         if not aligned:
             attributes["angle"] = item.angle
@@ -220,6 +221,15 @@ class _Writer:
             )
             self._styles[scale] = name
         return self._styles[scale]
+
+
+def _figure(value: float) -> str:
+    """What stands for the length: the sign for what a reader measures, or the figure on paper.
+
+    Half-way between two figures readers round either way, so there the figure is written out.
+    """
+    steps = 100.0 * value - 0.5
+    return printed(value) if abs(steps - round(steps)) < 1e-3 else "<>"
 
 
 def marked(words: str) -> str:

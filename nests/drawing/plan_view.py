@@ -119,7 +119,7 @@ def plan_view(
         if text is not None:
             items.append(text)
             taken = np.vstack((taken, text.box()))
-    items += _post_numbers(subject, scale, taken_by(items, lines=True))
+    items += _post_numbers(subject, scale, taken_by(items, lines=True), taken_by(items))
     items += _hours(subject, reach, taken_by(items, lines=True))
     return Block("plan", tuple(items))
 
@@ -173,7 +173,8 @@ def _plane_ends(
     return begin, end
 
 
-def _post_numbers(subject: Subject, scale: float, taken: Boxes) -> list[Item]:
+def _post_numbers(subject: Subject, scale: float, taken: Boxes, words: Boxes) -> list[Item]:
+    """Number of every post beside it, off what is `taken`, or at least off all `words`."""
     out: list[Item] = []
     number = 0
     for each in subject.holder.laid:
@@ -193,10 +194,13 @@ def _post_numbers(subject: Subject, scale: float, taken: Boxes) -> list[Item]:
             for r in (away + 2.2, away + 4.0)
             for t in turns
         ]
-        text = free_text(str(number), PLAIN, places, taken)
+        # on a small holder a number may stand over a line of the view, but on no other text
+        text = free_text(str(number), PLAIN, places, taken) or free_text(
+            str(number), PLAIN, places, words
+        )
         if text is not None:
             out.append(text)
-            taken = np.vstack((taken, text.box()))
+            taken, words = (np.vstack((boxes, text.box())) for boxes in (taken, words))
     return out
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Sequence
+from itertools import chain
 
 import numpy as np
 
@@ -16,9 +17,9 @@ from nests.drawing.dimensions import (
     Pending,
     diameter_of,
     height_of,
+    in_columns,
     in_rows,
     length_of,
-    linear,
 )
 from nests.drawing.lettering import LARGE
 from nests.drawing.noted import arm_of, axis_of, guide_bores
@@ -98,10 +99,8 @@ class _View:
         self.subject, self.section, self.scale = subject, section, scale
         self._done = set(done)
         self._foot = subject.reach - subject.holder.recipe.body.foot_chamfer
-        self._upright: list[Dimension] = []
+        self._columns: dict[float, list[Pending]] = {-1.0: [], 1.0: []}
         self._rows: dict[bool, list[Pending]] = {True: [], False: []}
-        reach = subject.reach * scale
-        self._column = {-1.0: -reach - CLEAR, 1.0: reach + CLEAR}
         self.centres: list[Stroke] = []
 
     def on_paper(self, sign: float, along: float, z: float) -> Point:
@@ -116,9 +115,13 @@ class _View:
 
     def dimensions(self) -> list[Dimension]:
         """All dimensions in their places."""
-        top = self.subject.height * self.scale
+        top, side = self.subject.height * self.scale, self.subject.reach * self.scale + CLEAR
+        columns = [
+            in_columns(pending, sign * side, sign * STEP, self.scale)
+            for sign, pending in self._columns.items()
+        ]
         return [
-            *self._upright,
+            *chain.from_iterable(columns),
             *in_rows(self._rows[True], top + CLEAR, STEP, self.scale),
             *in_rows(self._rows[False], -CLEAR, -STEP, self.scale),
         ]
@@ -127,11 +130,7 @@ class _View:
         """An upright dimension, in the next column left or right; long text hangs below."""
         if self._again(what):
             return
-        level = self._column[sign]
-        self._column[sign] += sign * STEP
-        self._upright.append(
-            linear(what, first, second, level, self.scale, upright=True, tail=True)
-        )
+        self._columns[sign].append(Pending(what, first, second))
 
     def _again(self, what: Measured) -> bool:
         again = what.name in self._done

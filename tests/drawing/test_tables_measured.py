@@ -140,6 +140,7 @@ def test_the_notes_give_the_chamfers_and_the_depth_of_the_letters(name: str) -> 
     upper = first_below(mesh, around(0.0, 0.0, reach - 2 * chord, high + 1.0))
     # most of the rim: a hood over a guide stands higher
     body = float(np.median(first_below(mesh, around(0.0, 0.0, reach - 2 * top, high + 1.0))))
+    upper = upper[upper < body + chord]  # a hood may stand out to the outer face
     # a corner of 45° or steeper: 2 chord errors inside the outer face is at most twice that low
     assert body - np.max(upper) == pytest.approx(top, abs=5 * chord + ROUNDING)
     lower = around(0.0, 0.0, reach - 2 * chord, -1.0)

@@ -17,6 +17,7 @@ from typing import Any
 import pytest
 
 from nests.checks import names
+from nests.choosing import Choice, choose
 from nests.compose import compose
 from nests.documents import data_folder
 from nests.drawer import crossing
@@ -84,11 +85,12 @@ def paper(answer: Plan, work: WorkPlan) -> str:
 @pytest.fixture
 def printed(monkeypatch: pytest.MonkeyPatch) -> Callable[[tuple[Finding, ...]], None]:
     """Put findings in the place of those of a holder to print, which is drawn but once."""
-    monkeypatch.setattr(holders, "write", _written)
-    monkeypatch.setattr(holders, "compose", _composed)
 
     def judged_as(found: tuple[Finding, ...]) -> None:
-        monkeypatch.setattr(holders, "judge", lambda _: found)
+        def chosen(*arguments: Any, **options: Any) -> Choice:
+            return replace(_chosen(*arguments), findings=found)
+
+        monkeypatch.setattr(holders, "choose", chosen)
 
     return judged_as
 
@@ -106,7 +108,7 @@ def _once(of: Callable[..., Any]) -> Callable[..., Any]:
     return asked
 
 
-_composed, _written = _once(compose), _once(holders.write)
+_composed, _chosen = _once(compose), _once(choose)
 
 
 @pytest.mark.parametrize(("check", "grade"), GRADES)

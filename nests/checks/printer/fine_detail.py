@@ -69,6 +69,7 @@ def _regions(
         small = np.setdiff1d(small, _tips(study.layers, found, small, limit))
     out: list[Finding] = []
     seen: list[tuple[float, float]] = []
+    shallow = 0.0 if tips else study.card.smallest_wall
     for index in small:
         x, y = shapely.get_coordinates(shapely.point_on_surface(found.polygons[index]))[0]
         if any(np.hypot(x - a, y - b) < limit for a, b in seen):
@@ -79,6 +80,8 @@ def _regions(
         labels = study.labels_at(_edge(study.layers, found, int(index)))
         if 2 * sum(map(study.engraved, labels)) > len(labels):
             continue  # strokes are judged as lines
+        if study.holder is None and _height(study.layers, found, small, int(index)) <= shallow:
+            continue  # so low it may stand between strokes, and is judged there
         circle = shapely.maximum_inscribed_circle(found.polygons[index], tolerance=1e-3)
         across = 2 * float(shapely.length(circle))
         out.append(
@@ -98,6 +101,23 @@ def _regions(
             )
         )
     return out
+
+
+def _height(stack: LayerStack, found: Regions, small: Ints, index: int) -> float:
+    """How high, in mm, small regions stand over one another about a point of one of them."""
+    point = shapely.point_on_surface(found.polygons[index])
+    first = last = int(found.section[index])
+    while _over(found, small, first - 1, point):
+        first -= 1
+    while _over(found, small, last + 1, point):
+        last += 1
+    return float(stack.first_layer[last + 1] - stack.first_layer[first]) * stack.layer
+
+
+def _over(found: Regions, small: Ints, section: int, point: shapely.Point) -> bool:
+    """Whether a small region of a section lies about a point."""
+    here = small[found.section[small] == section]
+    return bool(shapely.contains(found.polygons[here], point).any()) if len(here) else False
 
 
 def _edge(stack: LayerStack, found: Regions, index: int) -> Floats:
