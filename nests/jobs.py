@@ -43,8 +43,11 @@ def order(
     printer: Path | None = None,
     date: str = "",
     in_lignes: tuple[str, ...] = (),
+    search: bool = True,
 ) -> Order:
     """The best recipe a family can write. `options` are fields of its `Wish`, in mm and N.
+
+    Without `search` it is the one the family prefers, neither judged nor varied.
 
     `date` is kept in the recipe: nothing here looks at a clock. `in_lignes` names the options that
     were typed in lignes. Raises `BadInput` and `Refused`.
@@ -71,10 +74,17 @@ def order(
         workpiece = at_work(workpiece, chosen)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
     given = {k: v for k, v in options.items() if v is not None}
+    if not search:
+        return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
     best = choose(family, workpiece, chosen, given, card, date=date)
     if best.faults[0]:
         notes += _in_the_way(family, Case(workpiece, chosen, given, card))
     return Order(best.recipe, notes, best)
+
+
+def preferred(family: str, options: Mapping[str, Any], **asked: Any) -> Order:
+    """`order` without the search: for whoever needs a recipe and not the best one."""
+    return order(family, options, search=False, **asked)
 
 
 def _in_the_way(family: str, case: Case) -> tuple[Finding, ...]:

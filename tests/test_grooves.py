@@ -125,7 +125,7 @@ def test_own_export_judged_as_a_mesh_has_no_stop_from_its_letters(
     family, sheet, options, ending, tmp_path
 ):
     path = data_folder("gallery") / "sheets" / f"{sheet}.json" if sheet else None
-    holder = compose(jobs.order(family, options, sheet=path).recipe)
+    holder = compose(jobs.preferred(family, options, sheet=path).recipe)
     assert sum(part.tag == "mark" for part in holder.recipe.parts) >= 3
     bodies = pack.bodies(Study.of(holder))
     file = tmp_path / f"holder.{ending}"

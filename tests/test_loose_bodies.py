@@ -34,7 +34,7 @@ HOLDERS = {
 def holder(name: str) -> Holder:
     family, sheet, options = HOLDERS[name]
     path = data_folder("gallery") / "sheets" / f"{sheet}.json"
-    return compose(jobs.order(family, options, sheet=path).recipe)
+    return compose(jobs.preferred(family, options, sheet=path).recipe)
 
 
 @cache

@@ -16,7 +16,7 @@ from nests.documents import canonical, data_folder
 from nests.engraving import LETTERS
 from nests.families.round import stand_in
 from nests.finding import Grade
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kinds import document, read
 from nests.operation import USUAL, Operation, WorkPlan
 from nests.parts.mark import NOTCH, Mark

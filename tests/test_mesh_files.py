@@ -20,7 +20,7 @@ from nests.checks._study import Study
 from nests.documents import data_folder
 from nests.finding import Grade
 from nests.gallery import PIECES
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kinds import read
 from nests.mesh_files import (
     SLIVER,

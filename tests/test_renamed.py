@@ -19,7 +19,7 @@ from nests.compose import compose
 from nests.documents import data_folder
 from nests.finding import Grade
 from nests.gallery import PIECES, Piece
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.load_path.supports import drawn, lies_on_ledge
 from nests.operation import EVERY, Operation
 from nests.parts.clip import Clip

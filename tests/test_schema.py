@@ -17,7 +17,7 @@ from jsonschema import Draft202012Validator
 
 from nests.documents import canonical, data_folder, kinds, read_json, validate
 from nests.gallery import PIECES
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kinds import CLASSES, document, read_any, schemas
 from nests.parts.base import Part
 from nests.places import Place, Side

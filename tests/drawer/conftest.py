@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from nests.documents import data_folder
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kinds import read
 from nests.recipe import Recipe
 from nests.sheet import Sheet

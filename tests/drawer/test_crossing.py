@@ -18,7 +18,7 @@ from nests.drawer.crossing import cross
 from nests.drawer.seats import seats
 from nests.families._common import narrowest
 from nests.finding import Grade, Refused
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL, Operation
 from nests.parts.ring_seat import RingSeat

@@ -18,7 +18,7 @@ from nests.drawer.shelf import path_of, read_holder
 from nests.drawer.typed import typed
 from nests.finding import Finding, Grade
 from nests.gauging import to_gauge
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.kinds import document
 from nests.operation import USUAL, Operation, WorkPlan

@@ -16,7 +16,7 @@ from nests.drawer.search import find, find_diameter
 from nests.drawer.seats import seats
 from nests.drawer.shelf import every_holder, written
 from nests.finding import Grade
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kept import Change, KeptHolder, make_id
 from nests.operation import USUAL, Operation
 from nests.places import Side

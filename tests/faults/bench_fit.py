@@ -31,7 +31,7 @@ def seat(sheet: str = "inv-26-a", **options: Any) -> Recipe:
 
 def two_seats() -> Recipe:
     """A ring with a seat in either face, for movements of which only the ⌀ is known."""
-    return jobs.order("round", {"diameter": 30.0, "height": 6.0, "below": 25.6}).recipe
+    return jobs.preferred("round", {"diameter": 30.0, "height": 6.0, "below": 25.6}).recipe
 
 
 def fine(fit: str) -> Recipe:

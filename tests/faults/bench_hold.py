@@ -34,7 +34,7 @@ Build = Callable[[], Recipe]
 def family(name: str, sheet: str, operation: str | None = None, **options: Any) -> Recipe:
     """The recipe a family writes for a sheet of the gallery."""
     path = data_folder("gallery") / "sheets" / f"{sheet}.json"
-    return jobs.order(name, options, sheet=path, operation=operation).recipe
+    return jobs.preferred(name, options, sheet=path, operation=operation).recipe
 
 
 def chronograph(by: str, **options: Any) -> Recipe:

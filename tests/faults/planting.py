@@ -156,7 +156,7 @@ def extruded(profile: list[tuple[float, float]], width: Length) -> Solid:
 def holder(family: str, sheet: str, **options: Any) -> Holder:
     """The default holder of a family for a gallery sheet, for an unmeasured printer."""
     path = data_folder("gallery") / "sheets" / f"{sheet}.json" if sheet else None
-    return compose(jobs.order(family, options, sheet=path).recipe)
+    return compose(jobs.preferred(family, options, sheet=path).recipe)
 
 
 @cache

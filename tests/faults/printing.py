@@ -169,7 +169,7 @@ def _three_sides() -> tuple[Manifold, Place]:
 def foot_of(family: str, sheet: str, chamfer: float, kind: str = "foot") -> Case:
     def build() -> tuple[Study, Callable[[Point], float]]:
         path = data_folder("gallery") / "sheets" / f"{sheet}.json"
-        recipe = jobs.order(family, {}, sheet=path).recipe
+        recipe = jobs.preferred(family, {}, sheet=path).recipe
         holder = compose(replace(recipe, body=replace(recipe.body, foot_chamfer=chamfer)))
         # the edge at the plate lies the chamfer inside the outer face
         radius = holder.solid.bounding_box()[3]

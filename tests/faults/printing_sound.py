@@ -107,7 +107,7 @@ def _defaults() -> Iterator[Case]:
 def _default(family: str, sheet: str, options: dict[str, Any], slow: bool) -> Case:
     def build() -> tuple[Study, Callable[[Point], float]]:
         path = data_folder("gallery") / "sheets" / f"{sheet}.json" if sheet else None
-        return Study.of(compose(jobs.order(family, options, sheet=path).recipe)), lambda _: 0.0
+        return Study.of(compose(jobs.preferred(family, options, sheet=path).recipe)), lambda _: 0.0
 
     words = ", ".join(f"{k} {v}" for k, v in options.items()) or "as it is"
     return Case(f"{family} {sheet}: {words}", "", build, slow=slow)

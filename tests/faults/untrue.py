@@ -16,7 +16,7 @@ from typing import Any
 
 from nests.documents import data_folder
 from nests.families import family
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kinds import document
 
 Data = dict[str, Any]

@@ -13,7 +13,7 @@ from nests.drawer.search import find
 from nests.drawer.shelf import written
 from nests.families import family
 from nests.finding import Finding, Grade, worst
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kept import Change, KeptHolder, Readings, make_id
 from nests.kinds import read
 from nests.operation import USUAL, Operation, Press, WorkPlan

@@ -23,7 +23,7 @@ from nests.documents import data_folder
 from nests.drawer import crossing
 from nests.drawer.shelf import written
 from nests.finding import Finding, Grade, by_gravity
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.kept import Change, KeptHolder, Readings, State, make_id
 from nests.kinds import read
 from nests.operation import USUAL, Operation, WorkPlan

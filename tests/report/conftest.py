@@ -7,7 +7,7 @@ import pytest
 from nests import gallery, pack
 from nests.checks._study import Study
 from nests.documents import data_folder
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.report import Document, holder_report
 
 SHOWN = {"inv-26-a-hand-setting", "inv-30-c-chronograph-plunger", "inv-case-38-case-bridge",

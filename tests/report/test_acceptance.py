@@ -6,7 +6,7 @@ import pytest
 
 from nests import gallery
 from nests.documents import data_folder
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.report.acceptance import acceptance
 
 PIECES = {piece.slug(): piece for piece in gallery.PIECES}

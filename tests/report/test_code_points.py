@@ -19,7 +19,7 @@ from nests.drawing.dxf import dxf
 from nests.drawing.lettering import glyph, width, written
 from nests.drawing.pdf import pdf
 from nests.drawing.svg import placed, svg
-from nests.jobs import order
+from nests.jobs import preferred as order
 from nests.report import holder_report, page, paper
 from nests.report.helvetica import winansi
 
