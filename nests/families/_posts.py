@@ -139,6 +139,12 @@ def _under(
                 if kind == "printed":
                     post = replace(post, tip=_tip_beside_pivot(post, jewel, site, widest))
                 else:  # only its metal passes what hangs beside the jewel
+                    if beside < (slimmest := min(post.insert, SLIMMEST)):
+                        raise BadInput(
+                            f"the arbor '{arbor.name}' has room for a post of "
+                            f"{max(beside, 0.0):.2f} mm ⌀ beside what is spared and what else "
+                            f"stands there; {slimmest:.2f} mm are needed."
+                        )
                     room = widest_beside(site, arbor.at, face - stands_out, off)
                     post = replace(post, insert=round(min(post.insert, beside), 3))
                     if pads is not None:
