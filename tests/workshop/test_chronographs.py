@@ -86,7 +86,7 @@ def test_movements_nobody_tuned(seed: int, sort: str) -> None:
 def test_levers_at_every_height(depth: float, sort: str) -> None:
     """From above the upper face of the body to below the ledge; the rim is 2.2 mm high.
 
-    A lever above the wall opposite may lift the workpiece: `steady` asks to mend that, nothing else.
+    A lever above the wall opposite may lift the workpiece: `steady` asks to mend that, no more.
     """
     left = grave(order(inv_30_c(depth=depth), sort))
     assert {(each.check, each.grade) for each in left} <= (
