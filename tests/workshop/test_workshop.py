@@ -164,7 +164,7 @@ def test_every_part_is_found_on_the_solid(seed: int) -> None:
 def test_the_fact_that_is_named_is_the_one_in_the_way() -> None:
     """With the change that a refusal names, and nothing else, the holder can be printed."""
     named = 0
-    for seed in (1, 14, 28, 32):
+    for seed in (1, 14, 32):
         sheet = movement(seed)
         for order in orders(sheet):
             if chosen(sheet, order) is not None:
