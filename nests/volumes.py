@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import chain
 from typing import TypeAlias
 
 import numpy as np
+import shapely
 from manifold3d import CrossSection
 from numpy.typing import NDArray
 
@@ -101,36 +101,23 @@ Volume: TypeAlias = Prism | Rod
 
 def plan_distances(plan: CrossSection, points: Floats) -> Floats:
     """Distance of points (n, 2) from a plan, mm; 0 inside."""
-    away, crossed = _to_edges(plan.to_polygons(), points)
-    return np.where(crossed.sum(axis=1) % 2 == 1, 0.0, away.min(axis=1))
+    rings = plan.to_polygons()
+    edges = shapely.multilinestrings([shapely.linestrings(_closed(ring)) for ring in rings])
+    away = shapely.distance(edges, shapely.points(points))
+    return np.where(_crossings(rings, points) % 2 == 1, 0.0, away)
 
 
-def distances_of(plans: Sequence[CrossSection], point: Floats) -> Floats:
-    """Distance (k,) of each of k plans, none empty, from one point (2,), mm; 0 where it is inside.
-
-    As `plan_distances` of each, in one go.
-    """
-    rings = [plan.to_polygons() for plan in plans]
-    counts = np.array([sum(map(len, each)) for each in rings], dtype=np.int64)
-    if not len(counts):
-        return np.zeros(0)
-    first = np.cumsum(counts) - counts
-    away, crossed = _to_edges(list(chain.from_iterable(rings)), point[None])
-    inside = np.add.reduceat(crossed[0], first, dtype=np.int64) % 2 == 1
-    return np.where(inside, 0.0, np.minimum.reduceat(away[0], first))
+def _closed(ring: Floats) -> Floats:
+    return np.concatenate((ring, ring[:1]))
 
 
-def _to_edges(rings: Sequence[Floats], points: Floats) -> tuple[Floats, NDArray[np.bool_]]:
-    """For points (n, 2) and the m edges of all rings, in order: distance (n, m), and whether a ray
-    from the point to +x crosses the edge; it crosses an odd number from inside."""
+def _crossings(rings: Sequence[Floats], points: Floats) -> NDArray[np.int64]:
+    """How many edges of all rings a ray from each of the points (n, 2) to +x crosses; an odd number
+    from inside."""
     a = np.vstack(rings)
     b = np.vstack([part for ring in rings for part in (ring[1:], ring[:1])])
-    run = b - a
-    share = np.einsum("nmk,mk->nm", points[:, None] - a, run) / np.einsum("mk,mk->m", run, run)
-    foot = a + np.clip(share, 0.0, 1.0)[..., None] * run
-    away = np.linalg.norm(points[:, None] - foot, axis=2)
     y = points[:, 1, None]
-    spans = (a[:, 1] <= y) != (b[:, 1] <= y)
-    rise = np.where(b[:, 1] == a[:, 1], 1.0, b[:, 1] - a[:, 1])
-    crossing = a[:, 0] + (y - a[:, 1]) * run[:, 0] / rise
-    return away, spans & (crossing > points[:, 0, None])
+    point, edge = np.nonzero((a[:, 1] <= y) != (b[:, 1] <= y))
+    share = (points[point, 1] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
+    beyond = a[edge, 0] + share * (b[edge, 0] - a[edge, 0]) > points[point, 0]
+    return np.bincount(point[beyond], minlength=len(points))

@@ -113,14 +113,21 @@ class Workshop:
         work = at_work(self.sheet, operation)
         reasons: list[str] = []
         for way in ways(work, demand):
+            lacking: list[tuple[str, ...]] = []
+
+            def whole(recipe: Recipe, lacking: list[tuple[str, ...]] = lacking) -> bool:
+                lacking.append(lacks(recipe))  # known without judging
+                return not lacking[-1]
+
             try:
                 best = choose(
-                    way.family, work, operation, way.options, self.card, explain=False
-                )
+                    way.family, work, operation, way.options, self.card,
+                    suits=whole, explain=False,
+                )  # fmt: skip
                 faults = list(lacks(best.recipe))
                 faults += [f.says for f in best.findings if f.grade is Grade.STOP]
             except BadInput as bad:  # a refusal is one, too
-                faults = [str(bad)]
+                faults = [str(bad)] if not lacking or () in lacking else list(lacking[0])
             if not faults:
                 return Trial(best.recipe, best.study.solid.volume(), best.findings)
             reasons += [f"{way.family}: {fault}" for fault in faults]

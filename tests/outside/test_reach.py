@@ -35,7 +35,7 @@ from nests.printer_card import PrinterCard
 from nests.recipe import Recipe
 from nests.sheet import Pusher, Sheet, Stem
 from nests.solid import along, block, lying_bore
-from nests.volumes import distances_of
+from nests.volumes import plan_distances
 from nests.zones import Round
 
 START = Pusher(name="start", hour=2.0, depth=1.0, lever_radius=12.8, travel=0.8, stop=1.6)
@@ -215,9 +215,8 @@ def test_what_the_sheet_does_not_have_is_unknown():
 
 
 @pytest.mark.parametrize("at", [(0.0, 0.0), (3.0, 0.5), (2.5, 2.0), (-7.0, 1.0)])
-def test_distances_of_many_plans_at_once_are_those_of_a_general_library(at):
-    """Against the distances of GEOS, by shapely: plans with a hole, in pieces, and about the place,
-    of which none may tell on the next."""
+def test_distances_from_plans_are_those_of_areas_in_a_general_library(at):
+    """Ours, of edges and crossings, against shapely's of areas: a hole, pieces, about the place."""
     box = shapely.box(-4.0, -3.0, 4.0, 3.0)
     shapes = [
         box.difference(shapely.Point(0.5, 0.2).buffer(2.0)),
@@ -232,7 +231,8 @@ def test_distances_of_many_plans_at_once_are_those_of_a_general_library(at):
         for shape in shapes
     ]  # fmt: skip
     wanted = shapely.distance(np.array(shapes), shapely.Point(at))
-    assert distances_of(plans, np.array(at)) == pytest.approx(wanted, abs=1e-9)
+    found = [float(plan_distances(plan, np.array([at]))[0]) for plan in plans]
+    assert found == pytest.approx(wanted, abs=1e-9)
 
 
 CROWN_PUSHER = Pusher(name="all in one", hour=3.0, depth=1.0, lever_radius=12.0, travel=0.7)

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TypeAlias
 
 import numpy as np
+from manifold3d import CrossSection
 from numpy.typing import NDArray
 
 from nests.solid import Solid, along, block
 from nests.units import Length
-from nests.volumes import distances_of
+from nests.volumes import plan_distances
 
 Floats: TypeAlias = NDArray[np.float64]
 Flags: TypeAlias = NDArray[np.bool_]
@@ -35,11 +36,12 @@ def free_radii(solid: Solid, angle: float, z: Length, at: Floats) -> Floats:
     """
     upright = _upright(solid, angle, z, at, FAR, -FAR, FAR)
     cuts = [upright.slice(distance) for distance in at]
-    met = np.array([not cut.is_empty() for cut in cuts], dtype=np.bool_)
-    out = np.full(len(at), FAR)
-    free = distances_of([cut for cut in cuts if not cut.is_empty()], np.zeros(2))
-    out[met] = np.minimum(free, FAR)
-    return out
+    return np.array([_free(cut) for cut in cuts])
+
+
+def _free(cut: CrossSection) -> Length:
+    """How far a cut is from its middle, at most `FAR`."""
+    return FAR if cut.is_empty() else min(FAR, float(plan_distances(cut, np.zeros((1, 2)))[0]))
 
 
 def roofed(solid: Solid, angle: float, z: Length, at: Floats, up: Length) -> Flags:

@@ -175,27 +175,32 @@ def _best(
     own = pegs * push.pegs(polygon) + weight * (
         polygon.offsets - polygon.normals @ np.asarray(centre)
     )
-    ahead = push.sum / push.size if push.size > LITTLE else np.zeros(2)
+    sideways = push.size > LITTLE
+    ahead = push.sum / push.size if sideways else np.zeros(2)
     grip = polygon.offsets - polygon.normals @ (rim * ahead)
-    most = friction * push.size
-    best: Balance | None = None
-    for held in wall if push.size > LITTLE else wall[:1]:
-        turning = push.moments(polygon, float(held))
-        for down in np.linspace(0.0, most, SHARES) if most > 0.0 else (0.0,):
-            holds = own + down * grip
-            side = int(np.argmin(holds - turning))
-            found = Balance(float(turning[side]), float(holds[side]))
-            if best is None or found.holds - found.lifts > best.holds - best.lifts:
-                best = found
-    assert best is not None, "no height of the wall"
-    return best
+    down = np.linspace(0.0, friction * push.size, SHARES if friction * push.size > 0.0 else 1)
+    heights = wall if sideways else wall[:1]
+    turning = np.array([push.moments(polygon, float(held)) for held in heights])
+    holds = own + down[:, None] * grip
+    spare = holds - turning[:, None]  # by height, share and side
+    side = spare.argmin(axis=2)
+    height, share = np.unravel_index(int(spare.min(axis=2).argmax()), side.shape)
+    gravest = side[height, share]
+    return Balance(float(turning[height, gravest]), float(holds[share, gravest]))
 
 
 def rim_plans(study: Study, site: Site) -> list[tuple[Length, CrossSection]]:
-    """The holder cut at heights evenly up the rim, holder z."""
+    """The holder cut at heights evenly up the rim, holder z; one object for plans that are alike,
+    as most of a wall's are."""
     low, high = site.seat, site.frame.z(site.side_up, 0.0)
     heights = low + (np.arange(HEIGHTS) + 0.5) * ((high - low) / HEIGHTS)
-    return [(float(z), study.solid.slice(float(z))) for z in heights]
+    known: dict[bytes, CrossSection] = {}
+    out = []
+    for z in heights:
+        plan = study.solid.slice(float(z))
+        shape = b"|".join(ring.tobytes() for ring in plan.to_polygons())
+        out.append((float(z), known.setdefault(shape, plan)))
+    return out
 
 
 def met_heights(
@@ -208,21 +213,26 @@ def met_heights(
     if push.size <= LITTLE:
         return heights, 0.0
     ahead = push.sum / push.size
-    away, far = [], 0.0
     edges: dict[Length, Floats] = {}
+    known: dict[tuple[Length, int], Length] = {}
     for z, plan in plans:
         out = _flange(site, z)
         if out not in edges:
             edges[out] = _looking(site, out, ahead)
-        edge = edges[out]
-        far = max(far, float(np.max(edge @ ahead)))
-        away.append(math.inf if plan.is_empty() else float(plan_distances(plan, edge).min()))
-    distance = np.array(away)
+        if (out, id(plan)) not in known:
+            known[out, id(plan)] = _nearest(plan, edges[out])
+    far = max(float(np.max(edge @ ahead)) for edge in edges.values())
+    distance = np.array([known[_flange(site, z), id(plan)] for z, plan in plans])
     if distance.min() > WALL:
         return np.zeros(0), far
     met = heights[distance <= distance.min() + NEAR]
     half = float(heights[1] - heights[0]) / 2
     return np.concatenate(([met[0] - half], met, [met[-1] + half])), far
+
+
+def _nearest(plan: CrossSection, edge: Floats) -> Length:
+    """mm from an edge (n, 2) to a plan of the holder."""
+    return math.inf if plan.is_empty() else float(plan_distances(plan, edge).min())
 
 
 def _flange(site: Site, z: Length) -> Length:
