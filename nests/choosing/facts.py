@@ -13,15 +13,25 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+import shapely
+
 from nests.at_work import pressed
 from nests.finding import Finding, Refused
+from nests.hands import usual
+from nests.loops import loop
 from nests.operation import Operation, Press
+from nests.places import Frame, Side, at_hour
 from nests.printer_card import PrinterCard
-from nests.sheet import Arbor, Jewel, Sheet
+from nests.sheet import Arbor, Jewel, Rest, Sheet
 from nests.units import BadInput, Length
+from nests.workpiece import FINE
+from nests.zones import Disc
 
 LIGHTER = (0.5, 0.25, 0.1)
 """Shares of a press that are tried."""
+MORE = "one more rest"
+WIDE: Length = 1.5
+"""mm of a rest that is tried where the sheet has none."""
 FINER = 4
 """Halvings between a press that holds and one that does not."""
 WIDER: tuple[Length, ...] = (0.2, 0.5)
@@ -102,7 +112,10 @@ def _lighter(case: Case, does: Does) -> Fact | None:
 def _pressed_with(case: Case, share: float) -> Fact | None:
     """The case with every press a share as hard; None where nothing is pressed."""
     if case.options.get("arbor"):
-        force = _floor(share * float(case.options.get("force") or 20.0))
+        asked = case.options.get("force")
+        if asked is None:
+            asked = _usual(case.sheet, case.options["arbor"])
+        force = _floor(share * float(asked))
         options = {**case.options, "force": force}
         says = f"with at most {force:g} N on '{case.options['arbor']}'"
         return Fact(replace(case, options=options), says)
@@ -119,6 +132,12 @@ def _pressed_with(case: Case, share: float) -> Fact | None:
     return Fact(replace(case, operation=made), f"with at most {words}")
 
 
+def _usual(sheet: Sheet, name: str) -> float:
+    """N that are usual for the hands of an arbor; of one that the sheet does not know, no matter,
+    for nothing but its name is in the way then."""
+    return max((usual(sheet, each).force for each in sheet.arbors if each.name == name), default=1)
+
+
 def _floor(force: float) -> float:
     return max(0.1, math.floor(10.0 * force + 1e-9) / 10.0)
 
@@ -132,6 +151,7 @@ def _changes(case: Case) -> Iterator[Fact]:
     for arbor in sheet.arbors:
         for jewel in arbor.jewels:
             yield from _of_jewel(case, arbor, jewel)
+    yield from _rests(case)
     if case.card.smallest_wall > 0.4:
         finer = replace(case.card, smallest_wall=0.4, smallest_pin=min(0.4, case.card.smallest_pin))
         says = "on a printer whose card allows walls and pins of 0.4 mm"
@@ -139,6 +159,25 @@ def _changes(case: Case) -> Iterator[Fact]:
     if len(sheet.engraved) > 4:
         says = "with a mark of four letters on the sheet"
         yield Fact(replace(case, sheet=replace(sheet, mark=sheet.engraved[-4:].strip())), says)
+
+
+def _rests(case: Case) -> Iterator[Fact]:
+    """One more place that may be touched, where a post would stand: half way out, at each hour."""
+    sheet = case.sheet
+    up = case.operation.side_up if case.operation else case.options.get("side_up")
+    if up is None or any(each.name == MORE for each in sheet.rests):
+        return
+    side = Side(up).other
+    edge = loop(sheet.outline, Frame(side, 0.0, sheet.rim), FINE, 1.0).bore(0.0)
+    half = round(0.5 * float(shapely.LinearRing(edge).distance(shapely.Point(0.0, 0.0))), 1)
+    for clock in range(1, 13):
+        zone = Disc(centre=at_hour(float(clock), half), diameter=WIDE)
+        rest = Rest(name=MORE, side=side, height=0.0, zone=zone)
+        says = (
+            f"with a rest of {WIDE:g} mm ⌀ on the {side.value} side at {clock} h, {half:g} mm from "
+            "the middle, as high as the rim"
+        )
+        yield Fact(replace(case, sheet=replace(sheet, rests=(*sheet.rests, rest))), says)
 
 
 def _of_jewel(case: Case, arbor: Arbor, jewel: Jewel) -> Iterator[Fact]:

@@ -7,9 +7,10 @@ rim only centres; then a press over an outer post runs into it by statics alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from itertools import islice
 from typing import ClassVar
 
 from manifold3d import CrossSection, OpType
@@ -52,7 +53,10 @@ class PostWish(CommonWish):
     )
     arbor: str = said("arbor that is pressed, where no operation is given", "")
     force: float | None = quantity(
-        "N", None, 0.1, 300.0,
+        "N",
+        None,
+        0.1,
+        300.0,
         "force of every press, also where the operation states another; none for what is usual",
         MEMORY,
     )
@@ -94,22 +98,20 @@ def stand(
     play = play_of(site, wish)
     under = candidates(site, forces, play)
     inside = narrowest(site.sheet) - wish.ledge - 0.3
-    widest = [max(each, key=lambda post: post.shank) for each in under.values()]
-    others = rest_posts(site, widest, inside, play, rests) if rests else []
     failed: Refused | None = None
-    firmness = _firmness([*widest, *others], forces, site)
-    firm, rocking = firmness is Firmness.FIRM, firmness is Firmness.ROCKS
-    for down in _ways(drop, first=carried and firm, last=rocking or (firm and not carried)):
-        seat = ring_seat(site, wish, drop=down)
-        standing = others if down else [off_the_rest(site, each) for each in others]
-        try:
-            jewels, reasons = chosen(site, seat, under, standing, forces, wish.pin_above)
-        except Refused as refused:
-            failed = failed or refused
-            continue
-        reasons += _how_it_lies(down, standing, len(jewels))
-        under_seat = site.seat - down - seat.corner_relief
-        return Standing(seat, under_seat, tuple(jewels), tuple(standing), tuple(reasons))
+    for layout in _layouts(site, under, inside, play, rests, slim=carried):
+        firm, rocking = layout.firmness is Firmness.FIRM, layout.firmness is Firmness.ROCKS
+        for down in _ways(drop, first=carried and firm, last=rocking or (firm and not carried)):
+            seat = ring_seat(site, wish, drop=down)
+            standing = layout.rests if down else [off_the_rest(site, p) for p in layout.rests]
+            try:
+                jewels, reasons = chosen(site, seat, layout.under, standing, forces, wish.pin_above)
+            except Refused as refused:
+                failed = failed or refused
+                continue
+            reasons += _how_it_lies(down, standing, len(jewels))
+            under_seat = site.seat - down - seat.corner_relief
+            return Standing(seat, under_seat, tuple(jewels), tuple(standing), tuple(reasons))
     assert failed is not None
     raise failed
 
@@ -167,6 +169,52 @@ class Firmness(Enum):
     FIRM = "as on a ledge"
     ROCKS = "a finger on its rim tips it"
     NOT = "not at all, or a press beside them tips it"
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Posts that leave each other room: what may stand under each jewel, and under rests."""
+
+    under: Mapping[str, tuple[StakePost, ...]]
+    rests: list[StakePost]
+    firmness: Firmness
+
+
+def _layouts(
+    site: Site,
+    under: Mapping[str, tuple[StakePost, ...]],
+    inside: Length,
+    play: Length,
+    most: int,
+    *,
+    slim: bool,
+) -> Iterator[_Layout]:
+    """Posts under at most `most` rests, beside the widest that may stand under jewels.
+
+    `slim`: where those leave too little room to stand on posts alone, first beside the widest under
+    jewels that does leave it.
+    """
+
+    def beside(widest: Length) -> _Layout:
+        some = {
+            name: tuple(p for p in posts if p.shank <= widest) or (min(posts, key=_shank),)
+            for name, posts in under.items()
+        }
+        jewels = [max(posts, key=_shank) for posts in some.values()]
+        rests = rest_posts(site, jewels, inside, play, most) if most else []
+        return _Layout(some, rests, _firmness([*jewels, *rests], under, site))
+
+    usual = beside(math.inf)
+    if slim and usual.firmness is not Firmness.FIRM:
+        shanks = sorted({post.shank for posts in under.values() for post in posts}, reverse=True)
+        narrower = [beside(shank) for shank in shanks[1:]]
+        for wanted in (Firmness.FIRM, Firmness.ROCKS)[: 1 + (usual.firmness is Firmness.NOT)]:
+            yield from islice((each for each in narrower if each.firmness is wanted), 1)
+    yield usual
+
+
+def _shank(post: StakePost) -> Length:
+    return post.shank
 
 
 def _ways(drop: Length, *, first: bool, last: bool) -> tuple[Length, ...]:
