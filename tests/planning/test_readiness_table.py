@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, partial
 from itertools import product
 from pathlib import Path
 from typing import Any
@@ -40,6 +40,7 @@ from nests.recipe import Recipe
 from nests.report import job_sheet
 from nests.report.blocks import Listing, Paragraph, Table
 from nests.sheet import Sheet
+from nests.units import BadInput
 from tests.prints import accepted
 
 SHEETS = data_folder("gallery") / "sheets"
@@ -91,24 +92,30 @@ def printed(monkeypatch: pytest.MonkeyPatch) -> Callable[[tuple[Finding, ...]], 
             return replace(_chosen(*arguments), findings=found)
 
         monkeypatch.setattr(holders, "choose", chosen)
+        monkeypatch.setattr(holders, "in_the_way", lambda *_: None)  # of findings of ours, nothing
 
     return judged_as
 
 
 def _once(of: Callable[..., Any]) -> Callable[..., Any]:
-    """A function that works out the same thing but once; a sheet has no hash."""
+    """A function that works out the same thing but once, or refuses it; a sheet has no hash."""
     known: dict[str, Any] = {}
 
     def asked(*arguments: object) -> Any:
         key = repr(arguments)
         if key not in known:
-            known[key] = of(*arguments)
+            try:
+                known[key] = of(*arguments)
+            except BadInput as refused:
+                known[key] = refused
+        if isinstance(known[key], BadInput):
+            raise known[key]
         return known[key]
 
     return asked
 
 
-_composed, _chosen = _once(compose), _once(choose)
+_composed, _chosen = _once(compose), _once(partial(choose, explain=False))
 
 
 @pytest.mark.parametrize(("check", "grade"), GRADES)
