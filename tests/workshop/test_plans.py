@@ -1,0 +1,21 @@
+"""The plans that come with the program may start on movements nobody tuned; see `plans.py`."""
+
+from __future__ import annotations
+
+import pytest
+from plans import PLANS, started
+
+
+@pytest.mark.slow
+def test_of_a_dozen_movements_nearly_all_may_start() -> None:
+    found = [started(seed, plan) for seed in range(40, 52) for plan in PLANS]
+    assert sum(each.may_start for each in found) >= 0.95 * len(found), found
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("plan", PLANS)
+def test_who_may_not_start_is_told_the_fact_in_the_way(plan: str) -> None:
+    """INV 0014 has a jewel of 0.8 mm out of which a pivot stands."""
+    answer = started(14, plan)
+    assert not answer.may_start
+    assert any("it would do if" in says for says in answer.says), answer
