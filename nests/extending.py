@@ -22,6 +22,7 @@ from nests.parts.pusher_slot import PusherSlot
 from nests.places import hours_between
 from nests.recipe import Recipe
 from nests.sheet import Pusher
+from nests.solid import offset
 from nests.stand_in import HourDepth, pusher_name, with_pusher
 from nests.units import BadInput, Length
 
@@ -152,7 +153,7 @@ def _plan(site: Site, part: Part, room: Length = 0.0) -> CrossSection:
     solids = [each for each in (shape.cuts, shape.adds) if each is not None]
     high = [each.project() for each in solids if each.bounding_box()[5] > site.top - DEEPEST]
     plan = CrossSection.batch_boolean(high, OpType.Add)
-    return plan.offset(room, circular_segments=16) if room else plan
+    return offset(plan, room, 16) if room else plan
 
 
 def _require_free(recipe: Recipe, slot: Part, pusher: Pusher) -> None:

@@ -20,7 +20,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, FillRule, JoinType
+from manifold3d import CrossSection, FillRule
 from numpy.typing import NDArray
 
 from nests.arches import by_whole_width
@@ -30,6 +30,7 @@ from nests.linked import Where, where
 from nests.outlines import Flags, Floats, Ints, Outlines
 from nests.regions import boxes_meeting, regions
 from nests.slices import COPLANAR, UPRIGHT, LayerStack, Surface
+from nests.solid import offset
 from nests.units import BadInput, Length
 
 SLACK = 2e-3
@@ -141,8 +142,7 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
 
 
 def _beyond(solid: NDArray[Any], below: NDArray[Any], reach: Length) -> list[Floats]:
-    grown = _section(below).offset(reach, JoinType.Round, 2.0, ARC)
-    return list((_section(solid) - grown).to_polygons())
+    return list((_section(solid) - offset(_section(below), reach, ARC)).to_polygons())
 
 
 def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:

@@ -21,6 +21,20 @@ OVER: Length = 1.0
 """How far a cut runs out past the face it opens, so that no two faces coincide."""
 
 
+SPECK: Length = 1e-7
+"""mm of a sliver that cutting leaves and that is none."""
+
+
+def offset(plan: CrossSection, by: Length, chords: int) -> CrossSection:
+    """A plan grown all round by some mm, or shrunk where negative; corners round, of arcs with so
+    many chords to a full turn.
+
+    Slivers are taken off first: the library tells growing from shrinking by the sense of the lowest
+    ring, and that of a sliver may run the other way, which turns all others.
+    """
+    return plan.simplify(SPECK).offset(by, circular_segments=chords)
+
+
 def loft(rings: Sequence[tuple[Points, Length]]) -> Solid:
     """Solid between rings of equal point count, each (points, z), closed at both ends.
 

@@ -13,7 +13,7 @@ from manifold3d import CrossSection
 from numpy.typing import NDArray
 
 from nests.loops import circle
-from nests.solid import Solid, along, pillar
+from nests.solid import Solid, along, offset, pillar
 from nests.units import Length
 
 FINE: Length = 0.001
@@ -47,9 +47,7 @@ class Prism:
     def grown(self, sideways: Length, upright: Length) -> Solid:
         """The volume shifted anywhere within these distances, drawn round about."""
         out = (sideways + FINE) / math.cos(math.pi / ROUND)
-        return pillar(
-            self.plan.offset(out, circular_segments=ROUND), self.low - upright, self.high + upright
-        )
+        return pillar(offset(self.plan, out, ROUND), self.low - upright, self.high + upright)
 
     def distances(self, points: Floats) -> Floats:
         """Distance of points (n, 3) from the volume, mm; 0 inside."""

@@ -16,7 +16,7 @@ from nests.operation import Operation
 from nests.parts.base import Site
 from nests.places import Place, Side
 from nests.sheet import Jewel, Sheet
-from nests.solid import OVER, Solid, area, block, pillar, union
+from nests.solid import OVER, Solid, area, block, offset, pillar, union
 from nests.units import Length
 from nests.volumes import FINE, ROUND, Floats, Prism, Rod, Volume, plan_distances
 from nests.zones import Disc
@@ -207,15 +207,19 @@ def rim_zone(site: Site, side: Side) -> CrossSection | None:
     None where the sheet has no such rest.
     """
     face = rim_plan(site, side)
-    edge = face - face.offset(-RIM_EDGE, circular_segments=ROUND)
+    edge = face - offset(face, -RIM_EDGE, ROUND)
     level = [r for r in site.sheet.rests if r.side is side and abs(r.height) < 1e-9]
     plans = [area(rest.zone, site.frame, FINE) for rest in level]
     zone = CrossSection()
     for plan in plans:
         if not (plan ^ edge).is_empty():
             # up to the very edge where the rest comes near it, and nowhere else along it
-            zone += plan + (plan.offset(RIM_EDGE, circular_segments=ROUND) ^ edge)
-    return None if zone.is_empty() else zone
+            zone += plan + (offset(plan, RIM_EDGE, ROUND) ^ edge)
+    if zone.is_empty():
+        return None
+    # and rests that come as near each other are one
+    closed = offset(offset(zone, RIM_EDGE / 2, ROUND), -RIM_EDGE / 2, ROUND)
+    return zone + (closed ^ face)
 
 
 def ledge_zone(site: Site, wide: Length) -> tuple[CrossSection | None, bool]:
@@ -227,11 +231,11 @@ def ledge_zone(site: Site, wide: Length) -> tuple[CrossSection | None, bool]:
     zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
     if zone is None:
         return None, True
-    bare = face - face.offset(-RIM_EDGE, circular_segments=ROUND) - zone
-    bare = bare.offset(-FINE, circular_segments=ROUND)
+    bare = face - offset(face, -RIM_EDGE, ROUND) - zone
+    bare = offset(bare, -FINE, ROUND)
     if bare.is_empty():
         return zone, False
-    return zone + (bare.offset(wide + RIM_EDGE, circular_segments=ROUND) ^ face), True
+    return zone + (offset(bare, wide + RIM_EDGE, ROUND) ^ face), True
 
 
 def body(site: Site) -> Solid:

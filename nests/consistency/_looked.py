@@ -14,7 +14,7 @@ from nests.parts.body import Body
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import Sheet
-from nests.solid import area
+from nests.solid import area, offset
 from nests.units import Length
 from nests.zones import Disc, Round, Zone
 
@@ -54,7 +54,7 @@ class Looked:
         """The outline with the flange of a side (of both for None), grown by `spare` mm."""
         sides = tuple(Side) if side is None else (side,)
         flange = max(self.sheet.edge(each)[0] for each in sides)
-        return self.plan.offset(flange + spare, circular_segments=SEGMENTS)
+        return offset(self.plan, flange + spare, SEGMENTS)
 
     def area(self, zone: Zone) -> CrossSection:
         """A zone in plan."""

@@ -9,13 +9,14 @@ from typing import ClassVar, Literal
 
 from manifold3d import CrossSection, OpType
 
-from nests.families._room import ledge_gaps, ledge_width
+from nests.families._room import at_the_wall, distance_off, ledge_gaps, ledge_width
 from nests.operation import Operation, Press
 from nests.parts.base import Part, Site, along_ray
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.pusher_slot import lever_z
+from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
@@ -345,6 +346,18 @@ def finger_reliefs(
     return [FingerRelief(at=at, width=width, above=above) for at in found if at is not None]
 
 
+def wall_reliefs(site: Site, parts: Sequence[Part], plan: RimPlan) -> list[Part]:
+    """Reliefs in the wall of a ring seat for what lies so near the edge, or stands out of it, that
+    the bore might touch it; with their room on the rim."""
+    out: list[Part] = []
+    for seat in (each for each in parts if isinstance(each, RingSeat)):
+        play = seat.aim(site)
+        for name, hour, width in at_the_wall(site, seat.bore_offset(site), play):
+            plan.take(hour, width)
+            out.append(Relief(of=name, clearance=round(distance_off(site, play), 3)))
+    return out
+
+
 def _is_flat(site: Site, at: Hour, width: Length) -> bool:
     """Whether a cut of a width at an hour stays on one side of an outline with corners."""
     if isinstance(site.sheet.outline, Round):
@@ -424,7 +437,7 @@ def finished(
     where the pocket does; the rest is as in `stem_slot` and `vents`.
     """
     site, sheet = blank.site(), blank.workpiece
-    out = [*parts, *stem_slot(plan, sheet, stem)]
+    out = [*parts, *wall_reliefs(site, parts, plan), *stem_slot(plan, sheet, stem)]
     closing = _reliefs_and_marks(blank, plan, relief)
     pockets = [each for part in parts if (each := part.opens(site)) is not None]
     begins = max(pockets, default=2.0) + INTO_POCKET if inward is None else inward

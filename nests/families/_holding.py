@@ -18,6 +18,7 @@ from nests.parts.body import Body
 from nests.parts.clip import HEAD_ROOM, Clip, Line
 from nests.parts.swing_tab import SwingTab
 from nests.places import hours_between
+from nests.solid import offset
 from nests.units import Hour, Length
 from nests.workpiece import allowance, rim_plan, rim_zone
 from nests.zones import Round
@@ -206,7 +207,7 @@ def _block(line: Line, inner: Length, outer: Length, width: Length) -> CrossSect
 
 
 def _grown(plan: CrossSection, out: Length) -> CrossSection:
-    return plan.offset(out, circular_segments=32)
+    return offset(plan, out, 32)
 
 
 def _within(plan: CrossSection, zone: CrossSection) -> bool:

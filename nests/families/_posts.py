@@ -15,7 +15,7 @@ from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
 from nests.printer_card import PrinterCard
 from nests.sheet import Arbor, Jewel, Rest
-from nests.solid import area
+from nests.solid import area, offset
 from nests.units import BadInput, Length
 from nests.zones import Disc, Polygon, Ring, Sector
 
@@ -66,7 +66,7 @@ def room_at(rest: Rest, at: Place, site: Site) -> Length:
     low, high = 0.0, 20.0
     for _ in range(12):
         half = (low + high) / 2
-        grown = dot.offset(half, circular_segments=32)
+        grown = offset(dot, half, 32)
         low, high = (half, high) if (grown - plan).area() < 1e-6 else (low, half)
     return 2 * low
 

@@ -13,6 +13,7 @@ from nests.parts.base import Part, Site
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.stem_slot import StemSlot
+from nests.solid import offset
 from nests.units import BadInput
 
 
@@ -25,7 +26,7 @@ def taken(site: Site, part: Part) -> CrossSection:
 
 def crowded(site: Site, one: CrossSection, other: CrossSection) -> bool:
     """Whether two plans leave less than a wall between them."""
-    room = one.offset(site.card.smallest_wall + WALL_SPARE, circular_segments=32)
+    room = offset(one, site.card.smallest_wall + WALL_SPARE, 32)
     return not (room ^ other).is_empty()
 
 

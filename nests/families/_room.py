@@ -10,6 +10,7 @@ from manifold3d import CrossSection
 
 from nests.parts.base import Site
 from nests.places import Place
+from nests.solid import offset
 from nests.units import Hour, Length
 from nests.workpiece import (
     FINE,
@@ -85,7 +86,7 @@ def ledge_width(site: Site, wanted: Length, play: Length) -> Length:
         if zone is None:
             break
         beyond = rim_plan(site, site.side_down) - zone
-        level = _from_edge(site, beyond.offset(-FINE, circular_segments=ROUND)) - inset(site, play)
+        level = _from_edge(site, offset(beyond, -FINE, ROUND)) - inset(site, play)
         width = min(width, max(level, NARROWEST))
     return round(width, 3)
 
@@ -94,12 +95,14 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
     """Hours at which a ledge of a width is left out to spare what lies too near the edge, and how
     wide the gaps are, mm."""
     face, off = rim_plan(site, site.side_down), distance_off(site, play)
-    inner = face.offset(-ledge - off, circular_segments=ROUND)
+    inner = offset(face, -ledge - off, ROUND)
     hours, widths = [], [0.0]
     for each, room in _rooms(site, play):
         if room >= LEAST_LEDGE:
             continue
         plan = (each.plan ^ face) - inner
+        if plan.is_empty():  # a ledge narrower than usual stays off it as it is
+            continue
         x0, y0, x1, y1 = plan.bounds()
         angle = math.atan2(y0 + y1, x0 + x1)
         across = np.vstack(plan.to_polygons()) @ (-math.sin(angle), math.cos(angle))
@@ -107,6 +110,23 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
         hours.append(round(here.hour, 3))
         widths.append(2 * (float(np.abs(across).max()) + off + SLACK))
     return tuple(hours), round(max(widths), 3)
+
+
+def at_the_wall(site: Site, bore: Length, play: Length) -> list[tuple[str, Hour, Length]]:
+    """What is to be spared and lies nearer than it may to a bore so far outside the outline, its
+    hour, and the width it takes along the wall, mm."""
+    off = distance_off(site, play)
+    wall = CrossSection.square((WIDEST, WIDEST), center=True) - offset(rim_plan(site), bore, ROUND)
+    out = []
+    for each in spared(site):
+        near = offset(each.plan, off, ROUND) ^ wall
+        if each.low > site.top or each.high < site.floor or near.is_empty():
+            continue
+        x0, y0, x1, y1 = near.bounds()
+        angle = math.atan2(y0 + y1, x0 + x1)
+        across = np.vstack(near.to_polygons()) @ (-math.sin(angle), math.cos(angle))
+        out.append((each.name, site.frame.hour(angle), float(np.ptp(across))))
+    return out
 
 
 def _rooms(site: Site, play: Length) -> list[tuple[Prism, Length]]:

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from nests.parts.base import Contact, Part, Shape, Site, first_of_each
 from nests.parts.feature import BENCH, Feature, bores, hyphened, level_within
 from nests.places import Side
-from nests.solid import OVER, area, loft, pillar, union
+from nests.solid import OVER, area, loft, offset, pillar, union
 from nests.units import BadInput, Length, mm, said
 
 ROUND_ABOUT = 12
@@ -56,10 +56,10 @@ class Cradle(Part):
             if rest.side is not site.side_down:
                 continue
             plan = area(rest.zone, site.frame, site.chord)
-            pad = plan.offset(-self.inset, circular_segments=64) if self.inset > 0 else plan
+            pad = offset(plan, -self.inset, 64) if self.inset > 0 else plan
             z = site.frame.z(rest.side, rest.height)
             pad = (pad ^ inside) - self._spared(site, z)
-            if pad.offset(-self.smallest_pad / 2, circular_segments=64).is_empty():
+            if offset(pad, -self.smallest_pad / 2, 64).is_empty():
                 continue
             out.append((rest.name, self._drained(site, pad), z))
         if not out:
@@ -91,7 +91,7 @@ class Cradle(Part):
             if min(frame.z(each.side, h) for h in (each.from_height, each.to_height)) < z + off
         )
         plans = [area(each.zone, frame, site.chord) for each in low]
-        grown = [each.offset(off + site.chord, circular_segments=64) for each in plans]
+        grown = [offset(each, off + site.chord, 64) for each in plans]
         return CrossSection.batch_boolean(grown, OpType.Add)
 
     def stands(self, site: Site) -> tuple[object, ...]:

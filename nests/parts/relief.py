@@ -8,7 +8,7 @@ from typing import ClassVar, TypeVar
 from nests.parts.base import Part, Shape, Site
 from nests.places import Side
 from nests.sheet import Lug, Sheet
-from nests.solid import OVER, area, block, pillar
+from nests.solid import OVER, area, block, offset, pillar
 from nests.units import BadInput, Length, mm, said
 from nests.zones import Disc, Zone
 
@@ -44,7 +44,7 @@ class Relief(Part):
         if lug is not None:
             return self._round_lug(lug, site)
         zone, ends = self._spared(site)
-        plan = area(zone, site.frame, site.chord).offset(self.clearance, circular_segments=64)
+        plan = offset(area(zone, site.frame, site.chord), self.clearance, 64)
         low = max(min(ends) - self.clearance, site.floor)
         if low >= site.top:
             raise BadInput(

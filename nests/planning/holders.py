@@ -133,7 +133,6 @@ class Workshop:
             reasons += [f"{way.family}: {fault}" for fault in faults]
         return Trial(reasons=tuple(dict.fromkeys(reasons)))
 
-
     def in_the_way(self, demand: Demand) -> tuple[str, ...]:
         """The fact that would have to be another for a demand without a holder, if one is found."""
         operation = demand.operation("asked", "")

@@ -55,9 +55,7 @@ class Way:
     @property
     def by_hand(self) -> bool:
         """Whether nothing but an open way leads to it."""
-        return self.laid is None or not isinstance(
-            self.laid.part, Plunger | SpringLever
-        )
+        return self.laid is None or not isinstance(self.laid.part, Plunger | SpringLever)
 
     @property
     def parts(self) -> tuple[str, ...]:

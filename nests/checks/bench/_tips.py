@@ -21,7 +21,7 @@ from nests.parts.base import Contact, Site
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
-from nests.solid import area
+from nests.solid import area, offset
 from nests.units import Length
 from nests.workpiece import (
     FINE,
@@ -148,7 +148,7 @@ def _judged(tip: Tip, spare: Allowance) -> Finding | None:
             remedy="move what cuts it away",
         )
     drawn, _ = _over(tip.plan, tip.zone)
-    grown = tip.plan.offset(spare.sideways, circular_segments=ROUND)
+    grown = offset(tip.plan, spare.sideways, ROUND)
     over, at = _over(grown if tip.within is None else grown ^ tip.within, tip.zone)
     if over <= SPECK:
         return _unnamed(tip, "along all of its edge") if tip.partly else None

@@ -18,6 +18,7 @@ from nests.checks._study import Study
 from nests.compose import Holder
 from nests.finding import Finding, Grade
 from nests.parts.cradle import Cradle
+from nests.solid import offset
 from nests.units import Length
 from nests.workpiece import rim_plan
 from nests.zones import Round
@@ -101,8 +102,8 @@ def _turn(
 ) -> float | None:
     """The middle of the first turns of at least `least` rad at which a plan has room; its edge is
     moved by `doubt` mm from step to step, by which the plan may also be smaller."""
-    core = plan.offset(-play - doubt, circular_segments=32)
-    small = plan.offset(-doubt, circular_segments=32)
+    core = offset(plan, -play - doubt, 32)
+    small = offset(plan, -doubt, 32)
     radius = max(float(np.hypot(*ring.T).max()) for ring in plan.to_polygons())
     count = math.ceil(math.tau * radius / doubt)
     found: list[float] = []

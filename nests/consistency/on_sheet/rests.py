@@ -10,6 +10,7 @@ from manifold3d import CrossSection
 from nests.consistency._looked import HAIR, SEGMENTS, SPECK, Looked, beyond, shared
 from nests.finding import Finding
 from nests.sheet import KeepClear, Rest
+from nests.solid import offset
 
 MOST_SHARED = 0.9
 """Share of a rest inside a keep-clear from which it is no longer a matter of drawing it smaller."""
@@ -102,7 +103,7 @@ def _two_heights(
         f"{one.height:g} mm for the one and {two.height:g} mm for the other; one place has one "
         "height on a side."
     )
-    inner = (each.offset(-doubt, circular_segments=SEGMENTS) for each in (first, second))
+    inner = (offset(each, -doubt, SEGMENTS) for each in (first, second))
     if shared(*inner) > SPECK:
         yield looked.stop(says, value=both, limit=0.0, unit="mm²")
     else:  # they may well only touch, as well as the places are known
