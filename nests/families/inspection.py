@@ -25,6 +25,7 @@ from nests.families._common import (
     ring_seat,
     stem_slot,
     vents,
+    wall_reliefs,
 )
 from nests.families._holding import (
     clip_for,
@@ -146,7 +147,7 @@ class _Rim:
 def _round_the_rim(site: Site, hold: Clip | SwingTab, wish: Wish) -> _Rim:
     """Find room for as many as are wished. Raises `Refused` where there is none for two."""
     sheet, plan, seat = site.sheet, rim_plan(site.sheet), ring_seat(site, wish)
-    slots = stem_slot(plan, sheet)
+    slots = [*wall_reliefs(site, [seat], plan), *stem_slot(plan, sheet)]
     # the ways out of a seat that is not round must leave it square, so they come first
     ways = [] if isinstance(sheet.outline, Round) else vents(site, standing=[seat])
     found = spread(site, hold, wish.holds, play_of(site, wish), plan, [*slots, *ways])
