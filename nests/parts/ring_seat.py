@@ -118,11 +118,14 @@ class RingSeat(Part):
         return -self.opening(site)
 
     def variants(self, site: Site) -> Iterator[Part]:
-        """With drains elsewhere, a narrower groove or none, a smaller lead-in, a narrower ledge."""
-        for step in (1.0, 2.0, 3.0, 4.0, 5.0):
-            yield replace(self, drain_hour=(self.drain_hour + step) % 12.0)
+        """With drains elsewhere, no groove, wider gaps, a smaller lead-in, a narrower ledge."""
         if self.corner_relief > 0.0:
+            for step in (1.0, 2.0, 3.0, 4.0, 5.0):
+                yield replace(self, drain_hour=(self.drain_hour + step) % 12.0)
             yield replace(self, corner_relief=0.0)
+        if self.gaps:  # so wide that they take in the sliver beside them
+            for more in (1.0, 2.0, 3.0):
+                yield replace(self, gap_width=round(self.gap_width + more, 3))
         if self.lead_in > 0.25:
             yield replace(self, lead_in=0.25)
         for ledge in (0.7, 0.5):
