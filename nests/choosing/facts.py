@@ -25,13 +25,17 @@ from nests.printer_card import PrinterCard
 from nests.sheet import Arbor, Jewel, Rest, Sheet
 from nests.units import BadInput, Length
 from nests.workpiece import FINE
-from nests.zones import Disc
+from nests.zones import Disc, Ring, Round, Zone
 
 LIGHTER = (0.5, 0.25, 0.1)
 """Shares of a press that are tried."""
 MORE = "one more rest"
 WIDE: Length = 1.5
 """mm of a rest that is tried where the sheet has none."""
+LEVEL: Length = 1.0
+"""mm of rim that is tried level all round."""
+OUT = (0.5, 0.75)
+"""Shares of the way to the edge at which a rest is tried."""
 FINER = 4
 """Halvings between a press that holds and one that does not."""
 WIDER: tuple[Length, ...] = (0.2, 0.5)
@@ -162,22 +166,41 @@ def _changes(case: Case) -> Iterator[Fact]:
 
 
 def _rests(case: Case) -> Iterator[Fact]:
-    """One more place that may be touched, where a post would stand: half way out, at each hour."""
-    sheet = case.sheet
-    up = case.operation.side_up if case.operation else case.options.get("side_up")
-    if up is None or any(each.name == MORE for each in sheet.rests):
+    """One more area that may be touched: the rim all round on either side, then a place on the side
+    that looks down, where a post or pad would stand, at each hour."""
+    named = case.options.get("sub_assembly")
+    sheet = case.sheet.sub_assembly(named) if named else case.sheet
+    if any(each.name == MORE for each in sheet.rests):
         return
-    side = Side(up).other
-    edge = loop(sheet.outline, Frame(side, 0.0, sheet.rim), FINE, 1.0).bore(0.0)
-    half = round(0.5 * float(shapely.LinearRing(edge).distance(shapely.Point(0.0, 0.0))), 1)
-    for clock in range(1, 13):
-        zone = Disc(centre=at_hour(float(clock), half), diameter=WIDE)
-        rest = Rest(name=MORE, side=side, height=0.0, zone=zone)
-        says = (
-            f"with a rest of {WIDE:g} mm ⌀ on the {side.value} side at {clock} h, {half:g} mm from "
-            "the middle, as high as the rim"
-        )
-        yield Fact(replace(case, sheet=replace(sheet, rests=(*sheet.rests, rest))), says)
+
+    def with_one(side: Side, height: Length, zone: Zone, says: str) -> Fact:
+        rest = Rest(name=MORE, side=side, height=height, zone=zone)
+        more = replace(sheet, rests=(*sheet.rests, rest))
+        if named:
+            subs = tuple(more if each is sheet else each for each in case.sheet.sub_assemblies)
+            more = replace(case.sheet, sub_assemblies=subs)
+        return Fact(replace(case, sheet=more), f"with {says} on the {side.value} side")
+
+    edge = loop(sheet.outline, Frame(Side.DIAL, 0.0, sheet.rim), FINE, 1.0).bore(0.0)
+    least = float(shapely.LinearRing(edge).distance(shapely.Point(0.0, 0.0)))
+    if isinstance(sheet.outline, Round):
+        rim = Ring(outer=2 * least, inner=2 * least - 2 * LEVEL)
+        for side in Side:
+            yield with_one(side, 0.0, rim, f"a rim that is level {LEVEL:g} mm wide all round")
+    up = case.operation.side_up if case.operation else case.options.get("side_up")
+    if up is None:
+        return
+    down = Side(up).other
+    height = next((r.height for r in sheet.rests if r.side is down and r.height), 0.0)
+    for share in OUT:
+        for clock in range(1, 13):
+            far = round(share * least, 1)
+            zone = Disc(centre=at_hour(float(clock), far), diameter=WIDE)
+            says = (
+                f"a rest of {WIDE:g} mm ⌀ at {clock} h, {far:g} mm from the middle and "
+                f"{height:g} mm above the rim face,"
+            )
+            yield with_one(down, height, zone, says)
 
 
 def _of_jewel(case: Case, arbor: Arbor, jewel: Jewel) -> Iterator[Fact]:
