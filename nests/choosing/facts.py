@@ -13,19 +13,20 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
+import numpy as np
 import shapely
 
 from nests.at_work import pressed
 from nests.finding import Finding, Refused
 from nests.hands import usual
-from nests.loops import loop
+from nests.loops import Loop, loop
 from nests.operation import Operation, Press
-from nests.places import Frame, Side, at_hour
+from nests.places import Frame, Place, Side, at_hour
 from nests.printer_card import PrinterCard
 from nests.sheet import Arbor, Jewel, Rest, Sheet
 from nests.units import BadInput, Length
 from nests.workpiece import FINE
-from nests.zones import Disc, Ring, Round, Zone
+from nests.zones import Disc, Polygon, Zone
 
 LIGHTER = (0.5, 0.25, 0.1)
 """Shares of a press that are tried."""
@@ -181,12 +182,11 @@ def _rests(case: Case) -> Iterator[Fact]:
             more = replace(case.sheet, sub_assemblies=subs)
         return Fact(replace(case, sheet=more), f"with {says} on the {side.value} side")
 
-    edge = loop(sheet.outline, Frame(Side.DIAL, 0.0, sheet.rim), FINE, 1.0).bore(0.0)
-    least = float(shapely.LinearRing(edge).distance(shapely.Point(0.0, 0.0)))
-    if isinstance(sheet.outline, Round):
-        rim = Ring(outer=2 * least, inner=2 * least - 2 * LEVEL)
-        for side in Side:
-            yield with_one(side, 0.0, rim, f"a rim that is level {LEVEL:g} mm wide all round")
+    edge = loop(sheet.outline, Frame(Side.DIAL, 0.0, sheet.rim), FINE, 1.0)
+    least = float(shapely.LinearRing(edge.bore(0.0)).distance(shapely.Point(0.0, 0.0)))
+    for side in Side:
+        rim = _all_round(edge, sheet.edge(side)[0])
+        yield with_one(side, 0.0, rim, f"a rim that is level {LEVEL:g} mm wide all round")
     up = case.operation.side_up if case.operation else case.options.get("side_up")
     if up is None:
         return
@@ -201,6 +201,13 @@ def _rests(case: Case) -> Iterator[Fact]:
                 f"{height:g} mm above the rim face,"
             )
             yield with_one(down, height, zone, says)
+
+
+def _all_round(edge: Loop, flange: Length) -> Polygon:
+    """The rim of an edge with a flange, as one line round it and back inside."""
+    outer, inner = edge.shaft(flange), edge.shaft(flange - LEVEL)
+    points = np.vstack((outer, outer[:1], inner[:1], inner[::-1]))
+    return Polygon(corners=tuple(Place(float(x), float(y)) for x, y in points))
 
 
 def _of_jewel(case: Case, arbor: Arbor, jewel: Jewel) -> Iterator[Fact]:

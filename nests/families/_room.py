@@ -32,6 +32,8 @@ WIDEST: Length = 200.0
 """mm, wider than any workpiece."""
 LEAST_LEDGE: Length = 0.4
 """mm of ledge that still carry well; from memory."""
+LEAST_GAP: Length = 0.5
+"""mm of a gap in the ledge that are cut however little is to be spared."""
 NARROWEST: Length = 0.3
 """mm of ledge drawn however narrow the rest is; from memory."""
 
@@ -109,7 +111,7 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
         here = site.frame.place(Place(math.cos(angle), math.sin(angle)))
         hours.append(round(here.hour, 3))
         widths.append(2 * (float(np.abs(across).max()) + off + SLACK))
-    return tuple(hours), round(max(widths), 3)
+    return tuple(hours), round(max(*widths, LEAST_GAP), 3)
 
 
 def at_the_wall(site: Site, bore: Length, play: Length) -> list[tuple[str, Hour, Length]]:
