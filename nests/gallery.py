@@ -61,6 +61,8 @@ PIECES = (
     _piece("inspection", "inv-17-t", hold="clip", side_up="dial"),
     _piece("chronograph", "inv-27-p", "chronograph-hands", pushed_by="slot"),
     _piece("hand-setting", "inv-43-w", "hand-setting"),
+    _piece("hand-setting", "inv-13-l", "hand-setting"),
+    _piece("shaped", "inv-12-r", "hand-setting"),
     _piece("pressing", "inv-30-t", arbor="third wheel", side_up="bridge", force=25.0),
     _piece("cradle", "inv-tc-12", side_up="dial"),
     _piece("cradle", "inv-tc-12", side_up="bridge"),
