@@ -138,5 +138,6 @@ def corners(*places: tuple[float, float], radius: float | None = None) -> list[D
 A, C, T, U, K = "inv-26-a", "inv-30-c", "inv-17-t", "inv-20-u", "inv-32-k"
 QUARTZ = "inv-21-q"
 P, W = "inv-27-p", "inv-43-w"
+L, R = "inv-13-l", "inv-12-r"
 CASE, TC, TOUR = "inv-case-38", "inv-tc-12", "inv-30-t"
 FIRST = ("arbors", 0, "jewels", 0)

@@ -29,7 +29,7 @@ PLANS = ("three-hand", "ultra-thin")
 
 @dataclass(frozen=True)
 class Started:
-    """Whether the work of a plan may start on a movement, how many holders it takes, and why not."""
+    """Whether a plan may start on a movement, how many holders it takes, and why not."""
 
     seed: int
     plan: str
