@@ -184,7 +184,7 @@ def test_the_fact_that_is_named_is_the_one_in_the_way() -> None:
 
 @pytest.mark.slow
 def test_what_serves_a_set_serves_its_parts() -> None:
-    """Over random sets of operations of one side, through the functions that `plan` and `make`
+    """Over sets of operations of one side, through the functions that `plan` and `make`
     share; and a lighter press is never harder."""
     dice, held = Random(11), 0
     plan = work_plan("three-hand")
