@@ -222,20 +222,24 @@ def rim_zone(site: Site, side: Side) -> CrossSection | None:
     return zone + (closed ^ face)
 
 
-def ledge_zone(site: Site, wide: Length) -> tuple[CrossSection | None, bool]:
-    """Where a ledge up to `wide` mm may touch the rim face that points down, and whether a part of
-    that is bare: no rest reaches the edge there, so how wide the rim is level is not known.
+def bare_edge(site: Site) -> CrossSection:
+    """The strip along the edge of the rim face that points down where no rest reaches it."""
+    zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
+    strip = face - offset(face, -RIM_EDGE, ROUND)
+    return offset(strip if zone is None else strip - zone, -FINE, ROUND)
+
+
+def ledge_zone(site: Site, wide: Length) -> tuple[CrossSection | None, CrossSection]:
+    """Where a ledge up to `wide` mm may touch the rim face that points down, and what of that is
+    bare: no rest reaches the edge there, so how wide the rim is level is not known.
 
     None where no rest reaches the edge at all.
     """
     zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
     if zone is None:
-        return None, True
-    bare = face - offset(face, -RIM_EDGE, ROUND) - zone
-    bare = offset(bare, -FINE, ROUND)
-    if bare.is_empty():
-        return zone, False
-    return zone + (offset(bare, wide + RIM_EDGE, ROUND) ^ face), True
+        return None, face
+    bare = offset(bare_edge(site), wide + RIM_EDGE, ROUND) ^ face
+    return zone + bare, bare - zone
 
 
 def body(site: Site) -> Solid:

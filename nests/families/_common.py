@@ -41,6 +41,10 @@ ASKEW = math.radians(40.0)
 it ends in a blade; from memory."""
 LEAST_RELIEF: Length = 3.0
 """mm of the narrowest finger relief, for the tip of a tool; common practice, no source."""
+LEAST_DEPTH: Length = 0.3
+"""mm of wall that still centre a rim; from memory."""
+UNDER_FACE: Length = 0.06
+"""mm by which the wall ends below the upper face of the rim, at the least; from memory."""
 NOTCH_ROOM: Length = 4.0
 """mm of the rim kept for the notch at 12 h."""
 INTO_POCKET: Length = 0.5
@@ -57,7 +61,10 @@ class CommonWish(Record):
     with the values to try, the preferred first.
     """
 
-    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {"wall": (10.0, 12.0)}
+    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
+        "play": (0.14, 0.08),
+        "wall": (10.0, 12.0),
+    }
 
     wall: Length = mm(8.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     floor: Length = mm(2.0, low=1.2, high=20.0, meaning="thickness of the floor")
@@ -142,13 +149,12 @@ def seat_depth(sheet: Sheet, side_up: Side) -> Length:
     """How deep the rim may sit: below its upper face, and below a flange that looks up."""
     _, flange = sheet.edge(side_up)
     room = sheet.rim - (flange + 0.15 if flange else 0.0)
-    depth = min(1.2, 0.75 * room)
-    if depth < 0.3:
+    if room < LEAST_DEPTH + UNDER_FACE:
         raise BadInput(
             f"rim on the sheet '{sheet.name}' is {sheet.rim:g} mm, of which {room:.2f} mm "
-            "can be held; at least 0.4 mm is needed."
+            f"can be held; at least {LEAST_DEPTH + UNDER_FACE:g} mm is needed."
         )
-    return round(depth, 3)
+    return round(min(1.2, max(0.75 * room, LEAST_DEPTH)), 3)
 
 
 def body(

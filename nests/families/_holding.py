@@ -23,8 +23,12 @@ from nests.units import Hour, Length
 from nests.workpiece import allowance, rim_plan, rim_zone
 from nests.zones import Round
 
-SPARE_GRIP: Length = 0.25
-"""mm a hook reaches over the rim when all play is against it; from memory."""
+SPARE_GRIPS: tuple[Length, ...] = (0.25, 0.15)
+"""mm a hook reaches over the rim when all play is against it, the less where no more of the rim may
+be touched; from memory."""
+NARROWER: tuple[Length, ...] = (3.0, 2.2)
+"""mm of narrower clips, for an edge that curves away under the usual one, or a rest that is short;
+from memory."""
 MOST_SAG: Length = 0.1
 """mm by which an edge may curve away under the ends of a hook; from memory."""
 SPARE_STRAIN = 0.9
@@ -45,9 +49,15 @@ THICKEST_TAB: Length = 8.0
 """mm; the largest thickness a swing tab takes."""
 
 
-def clip_for(site: Site, play: Length) -> Clip:
-    """A clip that still reaches over the rim when all play is against it."""
-    return Clip(at=0.0, grip=round(allowance(site, play).sideways + SPARE_GRIP, 3))
+def clips_for(site: Site, play: Length) -> list[Clip]:
+    """Clips that still reach over the rim when all play is against it, the preferred first: the
+    widest, and those that reach farthest."""
+    least = allowance(site, play).sideways
+    return [
+        Clip(at=0.0, grip=round(least + spare, 3), width=width)
+        for spare in SPARE_GRIPS
+        for width in (Clip.width, *NARROWER)
+    ]
 
 
 def tab_for(site: Site) -> SwingTab:

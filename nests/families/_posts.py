@@ -26,8 +26,9 @@ SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""
 LITTLE: Length = 0.01
 """mm more than the least the printer shows, for chords."""
-SLIMMEST: Length = 0.8
-"""mm ⌀ of a pin or screw where room is scarce; ISO 1501 has a thread S 0.8, from memory."""
+SLIMMEST: Mapping[str, Length] = {"pin": 0.5, "screw": 0.8}
+"""mm ⌀ of a pin or screw where room is scarce: needle pins of 0.5 are made, common practice, no
+source; ISO 1501 has a thread S 0.8, from memory."""
 KINDS: tuple[tuple[Literal["printed", "pin", "screw"], Length], ...] = (
     ("printed", 3.0),
     ("printed", 5.0),
@@ -139,7 +140,7 @@ def _under(
                 if kind == "printed":
                     post = replace(post, tip=_tip_beside_pivot(post, jewel, site, widest))
                 else:  # only its metal passes what hangs beside the jewel
-                    if beside < (slimmest := min(post.insert, SLIMMEST)):
+                    if beside < (slimmest := min(post.insert, SLIMMEST[kind])):
                         raise BadInput(
                             f"the arbor '{arbor.name}' has room for a post of "
                             f"{max(beside, 0.0):.2f} mm ⌀ beside what is spared and what else "
@@ -210,7 +211,7 @@ def _sized(
         round_it = 2 * card.smallest_wall + 0.15
         if min(widest, beside) < post.insert + round_it:
             room = math.floor(10.0 * (min(widest, beside) - round_it)) / 10.0
-            post = replace(post, insert=min(post.insert, max(room, SLIMMEST)))
+            post = replace(post, insert=min(post.insert, max(room, SLIMMEST[post.kind])))
         head = post.insert + round_it
     if widest < head:
         raise BadInput(

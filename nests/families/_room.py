@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
-from manifold3d import CrossSection
+from manifold3d import CrossSection, OpType
 
 from nests.parts.base import Site
 from nests.places import Place
@@ -19,6 +19,7 @@ from nests.workpiece import (
     ROUND,
     Prism,
     allowance,
+    bare_edge,
     dial_feet,
     keep_clear,
     ledge_zone,
@@ -32,6 +33,8 @@ WIDEST: Length = 200.0
 """mm, wider than any workpiece."""
 LEAST_LEDGE: Length = 0.4
 """mm of ledge that still carry well; from memory."""
+MOST_LEFT_OUT = 0.5
+"""Share of the edge at most that a ledge is left out for want of rests; from memory."""
 LEAST_GAP: Length = 0.5
 """mm of a gap in the ledge that are cut however little is to be spared."""
 NARROWEST: Length = 0.3
@@ -94,24 +97,44 @@ def ledge_width(site: Site, wanted: Length, play: Length) -> Length:
 
 
 def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...], Length]:
-    """Hours at which a ledge of a width is left out to spare what lies too near the edge, and how
-    wide the gaps are, mm."""
+    """Hours at which a ledge of a width is left out, and how wide the gaps are, mm.
+
+    It spares what lies too near the edge, and as far beside that as no rest reaches the edge. Where
+    the rests leave but little of the edge, it is left out there too, for who measured kept off it.
+    """
     face, off = rim_plan(site, site.side_down), distance_off(site, play)
     inner = offset(face, -ledge - off, ROUND)
-    hours, widths = [], [0.0]
+    bare = [piece for piece in bare_edge(site).decompose() if not piece.is_empty()]
+    gaps = []
     for each, room in _rooms(site, play):
-        if room >= LEAST_LEDGE:
-            continue
         plan = (each.plan ^ face) - inner
-        if plan.is_empty():  # a ledge narrower than usual stays off it as it is
+        if room >= LEAST_LEDGE or plan.is_empty():  # a narrow ledge stays off it as it is
             continue
-        x0, y0, x1, y1 = plan.bounds()
-        angle = math.atan2(y0 + y1, x0 + x1)
-        across = np.vstack(plan.to_polygons()) @ (-math.sin(angle), math.cos(angle))
-        here = site.frame.place(Place(math.cos(angle), math.sin(angle)))
-        hours.append(round(here.hour, 3))
-        widths.append(2 * (float(np.abs(across).max()) + off + SLACK))
-    return tuple(hours), round(max(*widths, LEAST_GAP), 3)
+        near = offset(plan, off, ROUND)
+        beside = [piece for piece in bare if not (near ^ piece).is_empty()]
+        bare = [piece for piece in bare if (near ^ piece).is_empty()]
+        whole = _across(site, CrossSection.batch_boolean([plan, *beside], OpType.Add), off)
+        gaps.append(whole or _across(site, plan, off))
+    more = [_across(site, piece, off) for piece in bare]
+    found = [each for each in gaps if each is not None]
+    all_of = [*found, *(each for each in more if each is not None)]
+    widest = max((width for _, width in all_of), default=0.0)
+    if None in more or len(all_of) * widest > MOST_LEFT_OUT * math.pi * site.across:
+        all_of = found
+    hours = tuple(hour for hour, _ in all_of)
+    return hours, round(max((width for _, width in all_of), default=0.0), 3)
+
+
+def _across(site: Site, plan: CrossSection, off: Length) -> tuple[Hour, Length] | None:
+    """The hour of a plan at the edge, and the width of a gap that stays `off` mm from it to either
+    side; None where it goes half the way round."""
+    x0, y0, x1, y1 = plan.bounds()
+    angle, points = math.atan2(y0 + y1, x0 + x1), np.vstack(plan.to_polygons())
+    if (points @ (math.cos(angle), math.sin(angle))).min() <= 0.0:
+        return None
+    across = float(np.abs(points @ (-math.sin(angle), math.cos(angle))).max())
+    here = site.frame.place(Place(math.cos(angle), math.sin(angle)))
+    return round(here.hour, 3), max(LEAST_GAP, 2 * (across + off + SLACK))
 
 
 def at_the_wall(site: Site, bore: Length, play: Length) -> list[tuple[str, Hour, Length]]:

@@ -38,7 +38,7 @@ class PostWish(CommonWish):
     """Options of the families that set posts under pressed jewels."""
 
     varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
-        "play": (0.06,),
+        "play": (0.08, 0.06, 0.14),
         "post_height": (2.0, 4.5),
         "wall": (10.0, 12.0),
         "ledge": (0.6,),

@@ -18,7 +18,7 @@ from nests.operation import Operation
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.pusher_slot import NARROWER, PusherSlot, lever_z
 from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
@@ -33,7 +33,7 @@ COVER: Length = 0.2
 """mm of body above the middle of a lever, for a nose to be thick enough; from memory."""
 BELOW_RIM: Length = 0.15
 """mm from the body's upper face to that of the rim, so that the rim can be gripped; from memory."""
-SLOT_WIDTHS: tuple[Length, ...] = (PusherSlot.width, 2.8, 2.2)
+SLOT_WIDTHS: tuple[Length, ...] = (PusherSlot.width, *NARROWER)
 """mm, widths of slots, the preferred first; the narrowest still takes a usual peg; from memory."""
 DEEPEST: Length = 5.0
 """mm, the largest `below` a pusher slot takes."""

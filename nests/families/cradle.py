@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import ClassVar, Literal
 
 from nests.at_work import pressed
 from nests.families._common import body, finished, rim_plan
@@ -34,6 +35,10 @@ from nests.units import BadInput, Length, mm, said
 class Wish(WithEdge, PostWish):
     """Options of the cradle family."""
 
+    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
+        "clearance": (0.10, 0.06),
+        **PostWish.varies,
+    }
     sub_assembly: str = said("name of the sub-assembly on the sheet; none if the sheet is one", "")
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     clearance: Length = mm(0.15, low=0.02, high=2.0, meaning="between edge and pocket, all round")

@@ -28,7 +28,7 @@ from nests.families._common import (
     wall_reliefs,
 )
 from nests.families._holding import (
-    clip_for,
+    clips_for,
     deep_enough,
     largest_share,
     spread,
@@ -48,9 +48,6 @@ from nests.sheet import Sheet
 from nests.units import GRAVITY, Hour, Length, quantity, said
 from nests.zones import Round
 
-NARROWER: tuple[Length, ...] = (3.0, 2.2)
-"""mm of narrower clips, for an edge that curves away under the usual one; from memory."""
-
 
 @dataclass(frozen=True, kw_only=True)
 class Wish(CommonWish):
@@ -59,6 +56,7 @@ class Wish(CommonWish):
     varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
         "holds": (4,),
         "hold": ("swing tab",),
+        "play": (0.14, 0.08),
         "wall": (10.0, 12.0),
     }
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
@@ -91,11 +89,10 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     ground, play = blank.site(), play_of(blank.site(), wish)
     if wish.hold == "swing tab":
         return _held(blank, wish, tab_for(ground))
-    usual = clip_for(ground, play)
     refused: Refused | None = None
-    for width in (usual.width, *(() if isinstance(sheet.outline, Round) else NARROWER)):
+    for clip in clips_for(ground, play):
         try:
-            return _held(blank, wish, replace(usual, width=width))
+            return _held(blank, wish, clip)
         except Refused as error:
             refused = refused or error
     assert refused is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
@@ -10,6 +11,9 @@ from nests.places import Side
 from nests.sheet import Pusher
 from nests.solid import OVER, block
 from nests.units import BadInput, Hour, Length, mm, quantity, said
+
+NARROWER: tuple[Length, ...] = (2.8, 2.2)
+"""mm of narrower slots that still let a peg in; from memory."""
 
 
 def lever_z(site: Site, pusher: Pusher) -> Length:
@@ -47,6 +51,12 @@ class PusherSlot(Part):
     def works(self) -> tuple[str, ...]:
         """Its pusher."""
         return (self.pusher,)
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """Narrower, where what stands beside it would be too thin."""
+        for width in NARROWER:
+            if width < self.width:
+                yield replace(self, width=width)
 
     def into(self, site: Site, pocket: Length) -> Part:
         """Begun inside the pocket."""

@@ -192,7 +192,7 @@ class StakePost(Part):
         )
         if self.kind == "printed" and hold.protrusion > 0.0:
             post -= self._pivot_slot(site, hold, head, top)
-        if self.kind != "printed" and self._ring(hold) < LEAST_RING:
+        if self.kind != "printed" and self._ring(hold) < LEAST_RING - 1e-6:
             raise BadInput(
                 f"{self.label()}: a {self.kind} of {self.insert:g} mm leaves "
                 f"{self._ring(hold):.2f} mm round a pivot of {hold.pivot:g} mm that stands out; "

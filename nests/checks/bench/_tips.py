@@ -46,8 +46,8 @@ class Tip:
     """Something that touches: its plan, the words for what it touches, and the plan to stay in.
 
     `growth` is how far it prints beyond what is drawn. `zone` is None where no sheet says what may
-    be touched, `partly` that it does not say so all along the edge; `within` is the face beyond
-    which there is no workpiece to touch.
+    be touched, `bare` the part of it of which the sheet does not say so; `within` is the face
+    beyond which there is no workpiece to touch.
     """
 
     label: str
@@ -57,7 +57,7 @@ class Tip:
     place: Point
     growth: Length
     within: CrossSection | None = None
-    partly: bool = False
+    bare: CrossSection | None = None
 
 
 def tips(holder: Holder, spare: Allowance, used: Sequence[Piece]) -> list[Finding]:
@@ -108,9 +108,9 @@ def _ledge(laid: Laid, place: Point, own: Piece, site: Site) -> Tip:
     """What of the body lies under the rim face; posts are pieces, and have rests, of their own."""
     assert isinstance(laid.part, RingSeat)
     face = rim_plan(site, site.side_down)
-    zone, partly = ledge_zone(site, laid.part.ledge + RIM_EDGE)
+    zone, bare = ledge_zone(site, laid.part.ledge + RIM_EDGE)
     plan = own.solid.slice(site.seat - BELOW) ^ face
-    return Tip(laid.label, "the rim face", plan, zone, place, own.inside, face, partly)
+    return Tip(laid.label, "the rim face", plan, zone, place, own.inside, face, bare)
 
 
 def _nose(place: Point, own: Piece, site: Site) -> Tip:
@@ -149,9 +149,11 @@ def _judged(tip: Tip, spare: Allowance) -> Finding | None:
         )
     drawn, _ = _over(tip.plan, tip.zone)
     grown = offset(tip.plan, spare.sideways, ROUND)
-    over, at = _over(grown if tip.within is None else grown ^ tip.within, tip.zone)
+    grown = grown if tip.within is None else grown ^ tip.within
+    over, at = _over(grown, tip.zone)
     if over <= SPECK:
-        return _unnamed(tip, "along all of its edge") if tip.partly else None
+        on_bare = tip.bare is not None and not offset(grown ^ tip.bare, -SPECK, ROUND).is_empty()
+        return _unnamed(tip, "along all of the edge it touches") if on_bare else None
     off = drawn > SPECK
     stands = f"stands {drawn:.2f} mm over the edge of" if off else "is drawn inside"
     return Finding(
