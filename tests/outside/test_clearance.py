@@ -239,7 +239,7 @@ def test_what_is_not_on_the_sheet_is_said_to_be_unknown():
     )  # fmt: skip
     found = check(holder(rests=(half,), keep_clear=(keep(2.0),)))
     assert [each.grade for each in found] == [Grade.UNKNOWN]
-    assert "along all of its edge" in found[0].says
+    assert "along all of the edge it touches" in found[0].says
 
 
 def test_where_nothing_fragile_is_fitted_the_way_is_clear():
