@@ -104,7 +104,9 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
     """
     face, off = rim_plan(site, site.side_down), distance_off(site, play)
     inner = offset(face, -ledge - off, ROUND)
-    bare = [piece for piece in bare_edge(site).decompose() if not piece.is_empty()]
+    # inside the very edge a rest ends where it ends
+    ends = [offset(each, RIM_EDGE, ROUND) for each in bare_edge(site).decompose()]
+    bare = [each for each in ends if not each.is_empty()]
     gaps = []
     for each, room in _rooms(site, play):
         plan = (each.plan ^ face) - inner
