@@ -24,6 +24,8 @@ MOST_LOOKS = 16
 """Variants of parts that are looked at for one holder, by the checks that complained."""
 MOST_JUDGED = 5
 """Recipes of other options that are judged in full for one holder, after the preferred one."""
+MOST_FOR_A_MEND = 3
+"""How many of those at most where one without a stop is found: a mend is lived with."""
 
 
 @dataclass
@@ -103,7 +105,8 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
     refused: BadInput | None = None
     patience = Patience()
     for more in _wishes(rule.Wish, case.options):
-        if patience.judged == 0:
+        most = MOST_JUDGED if best is None or best.faults[0] else MOST_FOR_A_MEND
+        if MOST_JUDGED - patience.judged >= most:
             break
         try:
             wish = rule.Wish(**{**more, **case.options})

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from typing import Any
 
 from nests.at_work import at_work, pressed
@@ -114,15 +115,10 @@ class Workshop:
         reasons: list[str] = []
         for way in ways(work, demand):
             lacking: list[tuple[str, ...]] = []
-
-            def whole(recipe: Recipe, lacking: list[tuple[str, ...]] = lacking) -> bool:
-                lacking.append(lacks(recipe))  # known without judging
-                return not lacking[-1]
-
             try:
                 best = choose(
                     way.family, work, operation, way.options, self.card,
-                    suits=whole, explain=False,
+                    suits=partial(_lacks_nothing, lacking), explain=False,
                 )  # fmt: skip
                 faults = list(lacks(best.recipe))
                 faults += [f.says for f in best.findings if f.grade is Grade.STOP]
@@ -154,6 +150,12 @@ def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Rec
     """The recipe of a way for the workpiece as it is during the operation."""
     rule = family(way.family)
     return rule.recipe(work, operation, rule.Wish(**way.options), card)
+
+
+def _lacks_nothing(lacking: list[tuple[str, ...]], recipe: Recipe) -> bool:
+    """Whether a recipe leaves nothing out, known without judging; what it leaves out is added."""
+    lacking.append(lacks(recipe))
+    return not lacking[-1]
 
 
 def lacks(recipe: Recipe) -> tuple[str, ...]:

@@ -190,17 +190,10 @@ def _best(
 
 
 def rim_plans(study: Study, site: Site) -> list[tuple[Length, CrossSection]]:
-    """The holder cut at heights evenly up the rim, holder z; one object for plans that are alike,
-    as most of a wall's are."""
+    """The holder cut at heights evenly up the rim, holder z."""
     low, high = site.seat, site.frame.z(site.side_up, 0.0)
     heights = low + (np.arange(HEIGHTS) + 0.5) * ((high - low) / HEIGHTS)
-    known: dict[bytes, CrossSection] = {}
-    out = []
-    for z in heights:
-        plan = study.solid.slice(float(z))
-        shape = b"|".join(ring.tobytes() for ring in plan.to_polygons())
-        out.append((float(z), known.setdefault(shape, plan)))
-    return out
+    return [(float(z), study.solid.slice(float(z))) for z in heights]
 
 
 def met_heights(
@@ -214,15 +207,14 @@ def met_heights(
         return heights, 0.0
     ahead = push.sum / push.size
     edges: dict[Length, Floats] = {}
-    known: dict[tuple[Length, int], Length] = {}
+    away = []
     for z, plan in plans:
         out = _flange(site, z)
         if out not in edges:
             edges[out] = _looking(site, out, ahead)
-        if (out, id(plan)) not in known:
-            known[out, id(plan)] = _nearest(plan, edges[out])
+        away.append(_nearest(plan, edges[out]))
     far = max(float(np.max(edge @ ahead)) for edge in edges.values())
-    distance = np.array([known[_flange(site, z), id(plan)] for z, plan in plans])
+    distance = np.array(away)
     if distance.min() > WALL:
         return np.zeros(0), far
     met = heights[distance <= distance.min() + NEAR]
