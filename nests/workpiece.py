@@ -29,6 +29,7 @@ __all__ = [
     "ROUND",
     "Allowance",
     "Floats",
+    "LowerRim",
     "Prism",
     "Rod",
     "Volume",
@@ -38,7 +39,6 @@ __all__ = [
     "disc",
     "jewel_plan",
     "keep_clear",
-    "ledge_zone",
     "pivots",
     "plan_distances",
     "rim_plan",
@@ -222,24 +222,29 @@ def rim_zone(site: Site, side: Side) -> CrossSection | None:
     return zone + (closed ^ face)
 
 
-def bare_edge(site: Site) -> CrossSection:
-    """The strip along the edge of the rim face that points down where no rest reaches it."""
-    zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
-    strip = face - offset(face, -RIM_EDGE, ROUND)
-    return offset(strip if zone is None else strip - zone, -FINE, ROUND)
+@dataclass(frozen=True)
+class LowerRim:
+    """The rim face that points down: all of it, where it may be touched up to the edge (None where
+    no rest reaches it), and `bare`, the strip along the edge where no rest reaches it."""
 
+    face: CrossSection
+    zone: CrossSection | None
+    bare: CrossSection
 
-def ledge_zone(site: Site, wide: Length) -> tuple[CrossSection | None, CrossSection]:
-    """Where a ledge up to `wide` mm may touch the rim face that points down, and what of that is
-    bare: no rest reaches the edge there, so how wide the rim is level is not known.
+    @classmethod
+    def of(cls, site: Site) -> LowerRim:
+        """That of a sheet as it lies."""
+        zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
+        strip = face - offset(face, -RIM_EDGE, ROUND)
+        return cls(face, zone, offset(strip if zone is None else strip - zone, -FINE, ROUND))
 
-    None where no rest reaches the edge at all.
-    """
-    zone, face = rim_zone(site, site.side_down), rim_plan(site, site.side_down)
-    if zone is None:
-        return None, face
-    bare = offset(bare_edge(site), wide + RIM_EDGE, ROUND) ^ face
-    return zone + bare, bare - zone
+    def ledge(self, wide: Length) -> tuple[CrossSection | None, CrossSection]:
+        """Where a ledge up to `wide` mm may touch it, and what of that is bare: how wide the rim is
+        level there is not known. None where no rest reaches the edge at all."""
+        if self.zone is None:
+            return None, self.face
+        bare = offset(self.bare, wide + RIM_EDGE, ROUND) ^ self.face
+        return self.zone + bare, bare - self.zone
 
 
 def body(site: Site) -> Solid:

@@ -76,10 +76,10 @@ def choose(
 ) -> Choice:
     """The best holder a family can make; options that are given are never varied.
 
-    `suits` may refuse recipes that were written; with `explain` it is found out which fact is in
-    the way where there is none. Raises `NoHolder` where it writes none whatever is
-    varied, with the reason of what it prefers and the fact that would have to be another; `Refused`
-    for a wrong use, and `BadInput` for what cannot be used.
+    `suits` may refuse what it prefers for parts it lacks, which no variation has; with `explain` it
+    is found out which fact is in the way where there is none. Raises `NoHolder` where it writes
+    none whatever is varied, with the reason of what it prefers and the fact that would have to be
+    another; `Refused` for a wrong use, and `BadInput` for what cannot be used.
     """
     case = Case(sheet, operation, options, card)
     try:
@@ -112,7 +112,7 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
             wish = rule.Wish(**{**more, **case.options})
             recipe = rule.recipe(case.sheet, case.operation, wish, case.card)
             if not suits(recipe):
-                continue
+                break  # nothing that varies adds a part
             patience.judged -= bool(more)
             found = mended(judged(recipe), patience)
         except BadInput as error:

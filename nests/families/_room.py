@@ -17,12 +17,11 @@ from nests.workpiece import (
     MARGIN,
     RIM_EDGE,
     ROUND,
+    LowerRim,
     Prism,
     allowance,
-    bare_edge,
     dial_feet,
     keep_clear,
-    ledge_zone,
     plan_distances,
     rim_plan,
 )
@@ -85,12 +84,12 @@ def ledge_width(site: Site, wanted: Length, play: Length) -> Length:
     What lies nearer the edge than `LEAST_LEDGE` allows is left to a gap, see `ledge_gaps`.
     """
     widths = [room for _, room in _rooms(site, play) if room >= LEAST_LEDGE]
-    width = min([wanted, *widths])
+    width, rim = min([wanted, *widths]), LowerRim.of(site)
     for _ in range(3):  # how much beside a bare stretch is bare too depends on the width
-        zone, _bare = ledge_zone(site, width + RIM_EDGE)
+        zone, _bare = rim.ledge(width + RIM_EDGE)
         if zone is None:
             break
-        beyond = rim_plan(site, site.side_down) - zone
+        beyond = rim.face - zone
         level = _from_edge(site, offset(beyond, -FINE, ROUND)) - inset(site, play)
         width = min(width, max(level, NARROWEST))
     return round(width, 3)
@@ -105,7 +104,7 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
     face, off = rim_plan(site, site.side_down), distance_off(site, play)
     inner = offset(face, -ledge - off, ROUND)
     # inside the very edge a rest ends where it ends
-    ends = [offset(each, RIM_EDGE, ROUND) for each in bare_edge(site).decompose()]
+    ends = [offset(each, RIM_EDGE, ROUND) for each in LowerRim.of(site).bare.decompose()]
     bare = [each for each in ends if not each.is_empty()]
     gaps = []
     for each, room in _rooms(site, play):

@@ -39,6 +39,7 @@ from nests.finding import Refused, refuse
 from nests.operation import Operation
 from nests.parts.base import Part, Site
 from nests.parts.clip import Clip
+from nests.parts.ring_seat import RingSeat
 from nests.parts.swing_tab import SwingTab
 from nests.parts.window import Window
 from nests.places import Side
@@ -106,7 +107,7 @@ def _held(blank: Recipe, wish: Wish, hold: Clip | SwingTab) -> Recipe:
     if isinstance(hold, Clip):
         blank = replace(blank, body=deep_enough(ground, hold, play))
     rim = _round_the_rim(blank.site(), hold, wish)
-    seat = ring_seat(blank.site(), wish)
+    seat = rim.seat
     share = largest_share(blank.site(), rim.holds, seat)
     if isinstance(hold, Clip):
         load = share * blank.operation.shock * GRAVITY * (sheet.mass or 0.0)
@@ -132,8 +133,10 @@ def _held(blank: Recipe, wish: Wish, hold: Clip | SwingTab) -> Recipe:
 
 @dataclass(frozen=True)
 class _Rim:
-    """What stands round the rim, what of the wall that takes, and the vents if they came first."""
+    """The seat, what stands round the rim, what of the wall that takes, and the vents if they came
+    first."""
 
+    seat: RingSeat
     holds: list[Clip | SwingTab]
     taken: list[tuple[Hour, Length]]
     slots: list[Part]
@@ -155,7 +158,8 @@ def _round_the_rim(site: Site, hold: Clip | SwingTab, wish: Wish) -> _Rim:
             "rest reaches the rim's edge; two at least must be held to turn it over.",
             "measure rests at the rim on that side",
         )
-    return _Rim([each for each, _ in found], [room for _, room in found], slots, ways, plan)
+    holds, rooms = [each for each, _ in found], [room for _, room in found]
+    return _Rim(seat, holds, rooms, slots, ways, plan)
 
 
 def _window(site: Site, wish: Wish) -> Window:

@@ -26,7 +26,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
 from nests.printer_card import PrinterCard
 from nests.sheet import CasingLedge, KeepClear, Rest, Sheet
-from nests.workpiece import RIM_EDGE, bare_edge
+from nests.workpiece import RIM_EDGE, LowerRim
 from nests.zones import Disc, Ring, Round, Sector
 
 CARD = PrinterCard()
@@ -72,7 +72,7 @@ def test_the_bare_strip_is_as_wide_as_no_rest_reaches(hours: tuple[float, float]
     site = Site(sheet, Side.DIAL, CARD, 0.005, Body())
     turn = (hours[0] - hours[1]) % 12.0 * math.tau / 12 - 2 * RIM_EDGE / radius
     strip = turn / 2 * (radius**2 - (radius - RIM_EDGE) ** 2)
-    assert bare_edge(site).area() == pytest.approx(strip, rel=0.04)
+    assert LowerRim.of(site).bare.area() == pytest.approx(strip, rel=0.04)
 
 
 def test_the_ledge_is_left_out_beside_what_reaches_the_edge() -> None:

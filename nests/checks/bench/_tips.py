@@ -28,8 +28,8 @@ from nests.workpiece import (
     RIM_EDGE,
     ROUND,
     Allowance,
+    LowerRim,
     jewel_plan,
-    ledge_zone,
     plan_distances,
     rim_plan,
     rim_zone,
@@ -108,7 +108,7 @@ def _ledge(laid: Laid, place: Point, own: Piece, site: Site) -> Tip:
     """What of the body lies under the rim face; posts are pieces, and have rests, of their own."""
     assert isinstance(laid.part, RingSeat)
     face = rim_plan(site, site.side_down)
-    zone, bare = ledge_zone(site, laid.part.ledge + RIM_EDGE)
+    zone, bare = LowerRim.of(site).ledge(laid.part.ledge + RIM_EDGE)
     plan = own.solid.slice(site.seat - BELOW) ^ face
     return Tip(laid.label, "the rim face", plan, zone, place, own.inside, face, bare)
 
