@@ -92,14 +92,43 @@ def candidates(
         nearest = min(
             (places[name].distance(p) for n, p in places.items() if n != name), default=math.inf
         )
-        out[name] = _under(site, site.sheet.arbor(name), nearest, play, pads)
+        arbor = site.sheet.arbor(name)
+        try:
+            out[name] = _under(site, arbor, nearest, play, pads)
+        except BadInput as refused:
+            out[name] = _near_the_pivot(site, arbor, nearest, play, pads, refused)
     return out
 
 
-def _under(
-    site: Site, arbor: Arbor, nearest: Length, play: Length, pads: CrossSection | None
+def _near_the_pivot(
+    site: Site,
+    arbor: Arbor,
+    nearest: Length,
+    play: Length,
+    pads: CrossSection | None,
+    refused: BadInput,
 ) -> tuple[StakePost, ...]:
-    """Posts that can stand under one arbor, `nearest` mm from the next that is pressed."""
+    """Posts where the jewel is too small to leave a margin round a pivot that stands out of it:
+    with all play against it the pivot is not touched, and what is left of the margin is told."""
+    jewel = arbor.jewel(site.side_down)
+    if jewel is None or not jewel.pivot_protrusion:
+        raise refused
+    try:
+        return _under(site, arbor, nearest, play, pads, relief=inset(site, play))
+    except BadInput:
+        raise refused from None
+
+
+def _under(
+    site: Site,
+    arbor: Arbor,
+    nearest: Length,
+    play: Length,
+    pads: CrossSection | None,
+    relief: Length | None = None,
+) -> tuple[StakePost, ...]:
+    """Posts that can stand under one arbor, `nearest` mm from the next that is pressed, with a room
+    of `relief` mm round its pivot, if not the usual one."""
     down, card = site.side_down, site.card
     jewel = arbor.jewel(down)
     if jewel is None:
@@ -128,7 +157,7 @@ def _under(
         tip=tip,
         insert=round(min(1.5, tip), 3),
         weep_hour=round(arbor.at.hour, 2),
-        relief=round(off, 3),
+        relief=round(off if relief is None else relief, 3),
     )
     out: list[StakePost] = []
     refused: BadInput | None = None

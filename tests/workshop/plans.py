@@ -23,6 +23,7 @@ from nests.planning.job import solve
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
 from nests.printer_card import PrinterCard
+from nests.sheet import Sheet
 
 PLANS = ("three-hand", "ultra-thin")
 
@@ -41,8 +42,13 @@ class Started:
 
 def started(seed: int, plan: str) -> Started:
     """Solve a plan for a movement."""
+    return on(movement(seed), seed, plan)
+
+
+def on(sheet: Sheet, seed: int, plan: str) -> Started:
+    """Solve a plan for the sheet of a movement."""
     begun = time.perf_counter()
-    job = solve(movement(seed), work_plan(plan), PrinterCard())
+    job = solve(sheet, work_plan(plan), PrinterCard())
     answer = readiness(job)
     says = tuple(each for reasons in job.alone.values() for each in reasons)
     took = time.perf_counter() - begun
