@@ -31,6 +31,7 @@ from nests.zones import Disc, Polygon, Zone
 LIGHTER = (0.5, 0.25, 0.1)
 """Shares of a press that are tried."""
 MORE = "one more rest"
+"""Name of an area that is tried."""
 WIDE: Length = 1.5
 """mm of a rest that is tried where the sheet has none."""
 LEVEL: Length = 1.0

@@ -9,6 +9,7 @@ import numpy as np
 from manifold3d import CrossSection, OpType
 
 from nests.parts.base import Site
+from nests.parts.ring_seat import WIDEST_GAP
 from nests.places import Place
 from nests.solid import offset
 from nests.units import Hour, Length
@@ -128,14 +129,15 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
 
 def _across(site: Site, plan: CrossSection, off: Length) -> tuple[Hour, Length] | None:
     """The hour of a plan at the edge, and the width of a gap that stays `off` mm from it to either
-    side; None where it goes half the way round."""
+    side; None where it goes half the way round, or is wider than a gap may be."""
     x0, y0, x1, y1 = plan.bounds()
     angle, points = math.atan2(y0 + y1, x0 + x1), np.vstack(plan.to_polygons())
     if (points @ (math.cos(angle), math.sin(angle))).min() <= 0.0:
         return None
     across = float(np.abs(points @ (-math.sin(angle), math.cos(angle))).max())
     here = site.frame.place(Place(math.cos(angle), math.sin(angle)))
-    return round(here.hour, 3), max(LEAST_GAP, 2 * (across + off + SLACK))
+    width = max(LEAST_GAP, 2 * (across + off + SLACK))
+    return None if width > WIDEST_GAP else (round(here.hour, 3), width)
 
 
 def at_the_wall(site: Site, bore: Length, play: Length) -> list[tuple[str, Hour, Length]]:

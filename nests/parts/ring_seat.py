@@ -16,6 +16,9 @@ from nests.solid import OVER, Solid, block, loft, union
 from nests.units import BadInput, Hour, Length, mm, quantity, said
 from nests.zones import Round
 
+WIDEST_GAP: Length = 40.0
+"""mm of the widest gap in a ledge."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class RingSeat(Part):
@@ -41,7 +44,7 @@ class RingSeat(Part):
     pad_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour at the middle of the first pad")
     pad_width: Length = mm(4.0, low=1.0, high=20.0, meaning="width of a pad")
     gaps: tuple[float, ...] = said("hours at which the ledge is left out, to spare something", ())
-    gap_width: Length = mm(4.0, low=0.5, high=40.0, meaning="width of a gap in the ledge")
+    gap_width: Length = mm(4.0, low=0.5, high=WIDEST_GAP, meaning="width of a gap in the ledge")
 
     def asked(self, site: Site) -> Limits | None:
         """Clearance on the ⌀ that the fit allows; None where a play is given.
@@ -125,7 +128,8 @@ class RingSeat(Part):
             yield replace(self, corner_relief=0.0)
         if self.gaps:  # so wide that they take in the sliver beside them
             for more in (1.0, 2.0, 3.0):
-                yield replace(self, gap_width=round(self.gap_width + more, 3))
+                if self.gap_width + more <= WIDEST_GAP:
+                    yield replace(self, gap_width=round(self.gap_width + more, 3))
         if self.lead_in > 0.25:
             yield replace(self, lead_in=0.25)
         for ledge in (0.7, 0.5):
