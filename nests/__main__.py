@@ -1,5 +1,5 @@
 """`python -m nests`: the command line."""
 
-from nests.cli import main
+from nests.faces.cli import main
 
 main()

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from nests.gauging import to_gauge
-from nests.kept import Readings
-from nests.recipe import Recipe
+from nests.holder.gauging import to_gauge
+from nests.holder.recipe import Recipe
+from nests.kinds.kept import Readings
 
 
 def readings(

@@ -10,8 +10,8 @@ import zipfile
 
 import pytest
 
-from nests.cli import main
-from nests.foreign import read_mesh
+from nests.faces.cli import main
+from nests.solids.foreign import read_mesh
 from nests.units import BadInput
 
 MS = "http://schemas.microsoft.com/3dmanufacturing"

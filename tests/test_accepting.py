@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from nests.accepting import acceptor
-from nests.documents import data_folder
+from nests.documents.accepting import acceptor
+from nests.documents.files import data_folder
+from nests.given.operation import USUAL
 from nests.kinds import CLASSES, document, schemas
-from nests.operation import USUAL
 
 GALLERY = data_folder("gallery")
 MANY = 400

@@ -11,35 +11,36 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from nests import families, gallery
-from nests.at_work import TRADE_WORDS, at_work, fitted, pressed, require_known
+from nests import families
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.cli import main
-from nests.compose import compose
 from nests.consistency import check_sheet
-from nests.documents import canonical, data_folder
+from nests.documents.files import canonical, data_folder
 from nests.drawer.crossing import cross
 from nests.drawer.filing import file_holder
 from nests.drawer.search import find
-from nests.examine import examine
+from nests.faces.cli import main
 from nests.finding import Finding, Grade, Refused
-from nests.jobs import order
-from nests.kept import Change, KeptHolder, Readings, make_id
+from nests.given.at_work import TRADE_WORDS, at_work, fitted, pressed, require_known
+from nests.given.operation import EVERY, EVERY_HAND, Operation, Press, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, KeepClear, Sheet
+from nests.given.zones import Disc
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import document, read
-from nests.operation import EVERY, EVERY_HAND, Operation, Press, WorkPlan
-from nests.pack import build
+from nests.kinds.kept import Change, KeptHolder, Readings, make_id
+from nests.orders import gallery
+from nests.orders.examine import examine
+from nests.orders.order import order
+from nests.orders.pack import build
 from nests.parts.relief import Relief
 from nests.places import Place, Side
 from nests.planning.job import solve
 from nests.planning.library import names as plan_names
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, KeepClear, Sheet
 from nests.units import BadInput
-from nests.zones import Disc
 
 SHEETS = data_folder("gallery") / "sheets"
 SHEET = read(SHEETS / "inv-26-a.json", Sheet)
@@ -197,7 +198,7 @@ def test_nothing_is_pressed_in_a_mould() -> None:
 
 def test_the_hardest_press_is_said_for_each_arbor() -> None:
     """Not the usual force where more occurs, and the arbors that are meant by 'every hand'."""
-    from nests.report.holder import _purpose
+    from nests.papers.report.holder import _purpose
 
     three = read(SHEETS / "inv-30-c.json", Sheet)
     most = Operation(

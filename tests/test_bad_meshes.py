@@ -20,10 +20,10 @@ import numpy as np
 import pytest
 import trimesh
 
-from nests.cli import main
-from nests.foreign import LARGEST_FILE, read_mesh
-from nests.foreign_3mf import LARGEST_INSIDE
-from nests.foreign_stl import LARGEST_COUNT
+from nests.faces.cli import main
+from nests.solids.foreign import LARGEST_FILE, read_mesh
+from nests.solids.foreign_3mf import LARGEST_INSIDE
+from nests.solids.foreign_stl import LARGEST_COUNT
 from nests.units import BadInput
 
 MEMORY = 2_000_000_000
@@ -369,7 +369,7 @@ def alone(path: Path, seconds: float) -> Ran:
     script = (
         "import re, sys\n"
         "from pathlib import Path\n"
-        "from nests.cli import main\n"
+        "from nests.faces.cli import main\n"
         "try:\n    main(['check', sys.argv[1]])\n"
         "finally:\n"
         "    status = Path('/proc/self/status').read_text()\n"

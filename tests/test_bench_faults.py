@@ -16,10 +16,10 @@ import pytest
 
 from nests.checks import judge, names
 from nests.checks._study import Study
-from nests.compose import compose
 from nests.finding import Finding, Grade
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.parts.stake_post import StakePost
-from nests.recipe import Recipe
 
 FOLDER = Path(__file__).parent / "faults"
 LEAST = 14

@@ -10,17 +10,17 @@ import pytest
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.checks.bench.load_path import check as load_path
-from nests.compose import compose
 from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
-from nests.jobs import order
+from nests.given.sheet import PlateStock, Sheet
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.load_path.strength import borne
+from nests.orders.order import order
+from nests.papers.report import cautions
 from nests.parts.stake_post import StakePost
 from nests.places import Side
-from nests.recipe import Recipe
-from nests.report import cautions
-from nests.sheet import PlateStock, Sheet
 
 QUARTZ = Path("gallery/sheets/inv-21-q.json")
 

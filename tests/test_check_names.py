@@ -9,11 +9,11 @@ import pytest
 from manifold3d import Manifold
 
 import nests.checks as registry
-from nests import remedies
 from nests.checks import judge, named, names
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
+from nests.orders import remedies
 
 FILES = sorted(
     path

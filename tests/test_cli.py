@@ -13,8 +13,8 @@ import pytest
 import trimesh
 
 from nests import __version__
-from nests.cli import cli, main
-from nests.documents import data_folder
+from nests.documents.files import data_folder
+from nests.faces.cli import cli, main
 from nests.families import family, names
 
 GALLERY = data_folder("gallery")
@@ -317,7 +317,7 @@ def test_help_loads_nothing_heavy() -> None:
     """`--help` must answer at once, so no numerical library may be loaded for it."""
     heavy = {"numpy", "scipy", "manifold3d", "shapely", "trimesh", "jsonschema", "PIL", "lib3mf"}
     ran = subprocess.run(
-        [sys.executable, "-X", "importtime", "-m", "nests.cli", "--help"],
+        [sys.executable, "-X", "importtime", "-m", "nests.faces.cli", "--help"],
         capture_output=True, text=True, check=True, cwd=Path(__file__).parent.parent,
     )  # fmt: skip
     assert ran.stdout.startswith("Usage: ")

@@ -13,8 +13,12 @@ import pytest
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.checks.bench._fittings import pieces
-from nests.compose import compose
 from nests.finding import Finding, Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import KeepClear, Pusher, Rest, Sheet, Stem
+from nests.given.zones import Disc, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.mark import Mark
@@ -26,11 +30,7 @@ from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.parts.window import Window
 from nests.places import Place, Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import KeepClear, Pusher, Rest, Sheet, Stem
-from nests.solid import union
-from nests.zones import Disc, Round
+from nests.solids.solid import union
 
 SEAT = RingSeat()
 

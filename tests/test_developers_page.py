@@ -13,10 +13,10 @@ from pathlib import Path
 PAGE = Path(__file__).parent.parent / "DEVELOPERS.md"
 
 TRIAL = """
-from nests.compose import compose
+from nests.holder.compose import compose
 from nests.families.round import stand_in
 from nests.parts.base import Part
-from nests.schema import schema_of, variants
+from nests.documents.schema import schema_of, variants
 
 holder = compose(recipe(stand_in(26.0, 4.6), None, Wish(peg=2.4), PrinterCard()))
 assert "peg hole at 3 h" in {holder.part_of(f) for f in range(len(holder.mesh.faces))}

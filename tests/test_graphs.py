@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from nests.graphs import connected, cycles
+from nests.solids.graphs import connected, cycles
 
 
 @settings(max_examples=60, deadline=None)

@@ -8,17 +8,18 @@ from __future__ import annotations
 import pytest
 from manifold3d import Manifold
 
-from nests import jobs, pack
 from nests.checks import judge
 from nests.checks._study import GROOVE, Study
-from nests.compose import compose
-from nests.documents import data_folder
-from nests.examine import examine
+from nests.documents.files import data_folder
 from nests.finding import Grade
-from nests.mesh_files import stl, three_mf
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
+from nests.holder.compose import compose
+from nests.orders import pack
+from nests.orders.examine import examine
+from nests.orders.order import preferred
 from nests.printing.grooves import shallow_grooves
-from nests.solid import triangles
+from nests.printing.mesh_files import stl, three_mf
+from nests.solids.solid import triangles
 
 CARD = PrinterCard()
 LIMIT = CARD.smallest_wall
@@ -125,7 +126,7 @@ def test_own_export_judged_as_a_mesh_has_no_stop_from_its_letters(
     family, sheet, options, ending, tmp_path
 ):
     path = data_folder("gallery") / "sheets" / f"{sheet}.json" if sheet else None
-    holder = compose(jobs.preferred(family, options, sheet=path).recipe)
+    holder = compose(preferred(family, options, sheet=path).recipe)
     assert sum(part.tag == "mark" for part in holder.recipe.parts) >= 3
     bodies = pack.bodies(Study.of(holder))
     file = tmp_path / f"holder.{ending}"

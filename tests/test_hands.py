@@ -6,14 +6,14 @@ from pathlib import Path
 
 import pytest
 
-from nests.at_work import pressed, pressed_words
-from nests.hands import KINDS
-from nests.jobs import order
+from nests.given.at_work import pressed, pressed_words
+from nests.given.hands import KINDS
+from nests.given.operation import EVERY, USUAL, Operation, Press
+from nests.given.sheet import Arbor, Sheet
+from nests.given.zones import Round
 from nests.kinds import read
-from nests.operation import EVERY, USUAL, Operation, Press
+from nests.orders.order import order
 from nests.places import Place, Side
-from nests.sheet import Arbor, Sheet
-from nests.zones import Round
 
 SHEETS = Path("gallery/sheets")
 

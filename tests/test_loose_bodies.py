@@ -11,17 +11,18 @@ import pytest
 import trimesh
 from manifold3d import Manifold
 
-from nests import jobs, pack
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import Holder, compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.families import round as round_family
 from nests.finding import Grade
-from nests.mesh_files import stl
+from nests.given.printer_card import PrinterCard
+from nests.holder.compose import Holder, compose
+from nests.orders import pack
+from nests.orders.order import preferred
 from nests.parts.plunger import Plunger
 from nests.parts.swing_tab import SwingTab
-from nests.printer_card import PrinterCard
+from nests.printing.mesh_files import stl
 from nests.printing.pose import FLAT, Pose
 
 HOLDERS = {
@@ -34,7 +35,7 @@ HOLDERS = {
 def holder(name: str) -> Holder:
     family, sheet, options = HOLDERS[name]
     path = data_folder("gallery") / "sheets" / f"{sheet}.json"
-    return compose(jobs.preferred(family, options, sheet=path).recipe)
+    return compose(preferred(family, options, sheet=path).recipe)
 
 
 @cache

@@ -7,27 +7,28 @@ from dataclasses import replace
 
 import pytest
 
-from nests import families, gallery, pack
+from nests import families
 from nests.checks._study import Study
-from nests.cli import main
-from nests.compose import compose
 from nests.consistency import check_sheet, require_consistent
-from nests.documents import canonical, data_folder
-from nests.engraving import LETTERS
+from nests.documents.files import canonical, data_folder
+from nests.faces.cli import main
 from nests.families.round import stand_in
 from nests.finding import Grade
-from nests.jobs import preferred as order
+from nests.given.operation import USUAL, Operation, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
 from nests.kinds import document, read
-from nests.operation import USUAL, Operation, WorkPlan
+from nests.letters.engraving import LETTERS
+from nests.orders import gallery, pack
+from nests.orders.order import preferred as order
+from nests.papers.report.acceptance import acceptance
+from nests.papers.report.job_sheet import job_sheet
+from nests.papers.report.page import page
 from nests.parts.mark import NOTCH, Mark
 from nests.places import Side
 from nests.planning.job import solve
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.report.acceptance import acceptance
-from nests.report.job_sheet import job_sheet
-from nests.report.page import page
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 ROOT = data_folder("gallery")

@@ -15,14 +15,15 @@ import numpy as np
 import pytest
 import trimesh
 
-from nests import pack
 from nests.checks._study import Study
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.finding import Grade
-from nests.gallery import PIECES
-from nests.jobs import preferred as order
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.mesh_files import (
+from nests.orders import pack
+from nests.orders.gallery import PIECES
+from nests.orders.order import preferred as order
+from nests.printing.mesh_files import (
     SLIVER,
     NamedMesh,
     check_printable,
@@ -31,8 +32,7 @@ from nests.mesh_files import (
     stl,
     three_mf,
 )
-from nests.recipe import Recipe
-from nests.solid import Triangles, triangles
+from nests.solids.solid import Triangles, triangles
 from nests.units import BadInput
 
 SLUGS = [piece.slug() for piece in PIECES]

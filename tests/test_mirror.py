@@ -16,24 +16,25 @@ from hypothesis import strategies as st
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from nests import families, pack
-from nests.at_work import at_work
+from nests import families
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import canonical, data_folder, read_json, validate
+from nests.documents.files import canonical, data_folder, read_json, validate
+from nests.documents.schema import record
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, Sheet
+from nests.given.zones import Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import document, read
-from nests.loops import segments
-from nests.mesh_files import SLIVER, three_mf
-from nests.operation import Operation, Press
+from nests.orders import pack
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Frame, Place, Side, at_hour, read_place
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.schema import record
-from nests.sheet import Arbor, Jewel, Sheet
-from nests.zones import Round
+from nests.printing.mesh_files import SLIVER, three_mf
+from nests.solids.loops import segments
 
 FLOOR, UNDER, RIM, DIAL, BRIDGE = 2.0, 3.0, 1.5, 1.1, 1.7
 GRID = SLIVER + 1e-5

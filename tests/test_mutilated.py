@@ -16,13 +16,13 @@ from typing import Any
 
 import pytest
 
-from nests.cli import main
-from nests.documents import data_folder
+from nests.documents.files import data_folder
+from nests.faces.cli import main
 from nests.families import family
+from nests.given.operation import USUAL
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.kinds import document, read
-from nests.operation import USUAL
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 
 Data = dict[str, Any]
 LONGEST = 400

@@ -17,21 +17,21 @@ import pytest
 from nests import families
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.finding import Finding, Grade, Refused
+from nests.given.operation import EVERY, Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, KeepClear, PlateStock, Rest, Sheet
+from nests.given.zones import Disc, Ring, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.load_path.paths import press_paths
 from nests.load_path.setting import setting, tried
 from nests.load_path.supports import drawn, props
-from nests.operation import EVERY, Operation, Press
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Jewel, KeepClear, PlateStock, Rest, Sheet
-from nests.zones import Disc, Ring, Round
 
 MIDDLE = Place(0.0, 0.0)
 SETTLED = ("load path", "post")
@@ -251,7 +251,7 @@ def test_a_holder_that_presses_nothing_loads_no_solver(tmp_path: Any) -> None:
     words = ["make", "round", "--diameter", "26.0", "--height", "4.6", "--no-papers",
              "--out", str(tmp_path / "pack")]  # fmt: skip
     script = (
-        "import sys\nfrom nests.cli import main\n"
+        "import sys\nfrom nests.faces.cli import main\n"
         f"try:\n    main({words!r})\nexcept SystemExit as end:\n    assert not end.code\n"
         "print([m for m in ('nests.load_path.paths', 'nests.mechanics.plate',"
         " 'nests.mechanics.contact', 'scipy.optimize')"

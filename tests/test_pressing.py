@@ -12,21 +12,21 @@ from typing import Any
 import pytest
 
 from nests import families
-from nests.at_work import at_work
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.finding import Grade
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.load_path.supports import props, under
-from nests.operation import Operation, Press
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side
 from nests.planning.holders import lacks
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 ROOT = data_folder("gallery")

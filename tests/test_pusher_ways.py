@@ -9,22 +9,22 @@ from typing import Any
 import numpy as np
 import pytest
 
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.families import family
 from nests.families._common import off_gaps
+from nests.given.operation import USUAL
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.operation import USUAL
 from nests.parts.base import RUN_IN
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.planning.holders import lacks
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
-from nests.solid import OVER, lying_bore, roof_point, triangles, trough
+from nests.solids.solid import OVER, lying_bore, roof_point, triangles, trough
 from nests.units import BadInput
 
 CHRONOGRAPH = USUAL.operation("chronograph-hands")

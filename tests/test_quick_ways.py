@@ -12,31 +12,31 @@ import numpy as np
 import pytest
 from manifold3d import CrossSection, Manifold
 
-from nests.at_work import pressed
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.cli import main
-from nests.compose import compose
 from nests.consistency import check_sheet
-from nests.documents import data_folder
-from nests.engraving import LETTERS
-from nests.extending import with_pushers
+from nests.documents.files import data_folder
+from nests.faces.cli import main
 from nests.finding import Finding, Grade
-from nests.jobs import order
+from nests.given.at_work import pressed
+from nests.given.operation import EVERY_HAND, Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.stand_in import HourDepth, Notch, WithEdge, stand_in
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.loops import normal_angle
-from nests.operation import EVERY_HAND, Operation
+from nests.letters.engraving import LETTERS
+from nests.orders.extending import with_pushers
+from nests.orders.order import order
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import Mark
 from nests.parts.pusher_slot import PusherSlot
 from nests.places import Frame, Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
-from nests.solid import area
-from nests.stand_in import HourDepth, Notch, WithEdge, stand_in
+from nests.solids.loops import normal_angle
+from nests.solids.solid import area
 from nests.units import BadInput
 
 SHEETS = data_folder("gallery") / "sheets"

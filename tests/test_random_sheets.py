@@ -20,18 +20,13 @@ from hypothesis import strategies as st
 
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import Holder, compose
 from nests.consistency import check_sheet, require_consistent
+from nests.documents.schema import hints, record, variants
 from nests.families import family, names
 from nests.finding import Grade, by_gravity
-from nests.kinds import document
-from nests.operation import USUAL, Operation, Press
-from nests.parts.base import Part
-from nests.places import Place, Side, at_hour, hours_between
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.schema import hints, record, variants
-from nests.sheet import (
+from nests.given.operation import USUAL, Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import (
     Arbor,
     CasingLedge,
     DialFoot,
@@ -44,8 +39,13 @@ from nests.sheet import (
     Sheet,
     Stem,
 )
+from nests.given.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector, Zone
+from nests.holder.compose import Holder, compose
+from nests.holder.recipe import Recipe
+from nests.kinds import document
+from nests.parts.base import Part
+from nests.places import Place, Side, at_hour, hours_between
 from nests.units import BadInput, Record
-from nests.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector, Zone
 
 SHEETS = 500
 TURNS = 5

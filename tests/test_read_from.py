@@ -16,16 +16,16 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from nests.cli import main
-from nests.documents import canonical, data_folder, schema
-from nests.jobs import order
+from nests.documents.files import canonical, data_folder, schema
+from nests.faces.cli import main
+from nests.given.sheet import Sheet
+from nests.given.zones import Disc
+from nests.holder.recipe import Recipe
 from nests.kinds import document, read
+from nests.orders.order import order
 from nests.parts.stake_post import StakePost
 from nests.places import Place
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
-from nests.zones import Disc
 
 Data = dict[str, Any]
 BARE: Data = {"x": 5.5, "y": 3.0}
@@ -188,6 +188,6 @@ def test_a_recipe_says_it_of_every_place_it_keeps(tmp_path: Path) -> None:
 
 
 def test_a_place_made_in_python_is_seen_from_the_dial_side() -> None:
-    from nests.schema import plain
+    from nests.documents.schema import plain
 
     assert plain(Place(3.0, 4.0)) == {"x": 3.0, "y": 4.0, "read_from": "dial"}

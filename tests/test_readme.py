@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from nests.cli import main
+from nests.faces.cli import main
 
 README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
 
@@ -76,7 +76,7 @@ def test_families_of_the_table_are_those_there_are():
 
 
 def test_number_of_packs_is_the_number_built():
-    from nests.gallery import PIECES
+    from nests.orders.gallery import PIECES
 
     assert f"{len(PIECES)} packs" in README
     assert len({piece.slug() for piece in PIECES}) == len(PIECES)

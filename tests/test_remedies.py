@@ -9,26 +9,26 @@ from manifold3d import Manifold
 
 from nests.checks import judge, names
 from nests.checks._study import Study
-from nests.cli import main
-from nests.compose import compose
-from nests.documents import canonical
+from nests.documents.files import canonical
+from nests.faces.cli import main
 from nests.families import round as round_family
 from nests.families.inspection import Wish as HeldWish
 from nests.families.inspection import recipe as held
 from nests.finding import Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Rest
+from nests.given.zones import Ring
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import document, read
+from nests.orders.remedies import apply, turned
 from nests.parts.base import Contact
 from nests.parts.clip import Clip
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.ring_seat import RingSeat
 from nests.parts.vent import Vent
 from nests.places import Side
-from nests.printer_card import PrinterCard
 from nests.printing.pose import Pose
-from nests.recipe import Recipe
-from nests.remedies import apply, turned
-from nests.sheet import Rest
-from nests.zones import Ring
 
 
 def plain_round() -> Recipe:

@@ -15,17 +15,17 @@ import pytest
 
 from nests.checks import judge, names
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.finding import Grade
-from nests.gallery import PIECES, Piece
-from nests.jobs import preferred as order
+from nests.given.operation import EVERY, Operation
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
+from nests.holder.recipe import MOULD, Recipe
 from nests.load_path.supports import drawn, lies_on_ledge
-from nests.operation import EVERY, Operation
+from nests.orders.gallery import PIECES, Piece
+from nests.orders.order import preferred as order
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
-from nests.recipe import MOULD, Recipe
-from nests.sheet import Sheet
 
 GALLERY = data_folder("gallery")
 OURS = (

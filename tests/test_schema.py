@@ -1,7 +1,7 @@
 """The schemas and the classes agree, field by field, and documents survive the way there and back.
 
 The walk below is written against `dataclasses` and `typing` alone and uses nothing of
-`nests.schema` to say what a schema should hold.
+`nests.documents.schema` to say what a schema should hold.
 """
 
 import dataclasses
@@ -15,16 +15,16 @@ from typing import Literal, Union, get_args, get_origin, get_type_hints
 import pytest
 from jsonschema import Draft202012Validator
 
-from nests.documents import canonical, data_folder, kinds, read_json, validate
-from nests.gallery import PIECES
-from nests.jobs import preferred as order
+from nests.documents.files import canonical, data_folder, kinds, read_json, validate
+from nests.documents.schema import plain, record
+from nests.given.sheet import Sheet
+from nests.given.zones import Corner, Outline, Round, Zone
 from nests.kinds import CLASSES, document, read_any, schemas
+from nests.orders.gallery import PIECES
+from nests.orders.order import preferred as order
 from nests.parts.base import Part
 from nests.places import Place, Side
-from nests.schema import plain, record
-from nests.sheet import Sheet
 from nests.units import BadInput, Record
-from nests.zones import Corner, Outline, Round, Zone
 
 FOLDER = data_folder("schemas")
 GALLERY = sorted(data_folder("gallery").glob("*/*.json"))

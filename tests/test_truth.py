@@ -16,11 +16,9 @@ from typing import Any, get_args
 
 import pytest
 
-from nests import families, pack
+from nests import families
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.cli import main
-from nests.compose import compose
 from nests.consistency import (
     check_card,
     check_plan,
@@ -29,18 +27,21 @@ from nests.consistency import (
     require_consistent,
     require_recipe,
 )
-from nests.documents import validate
+from nests.documents.files import validate
+from nests.documents.schema import hints, record, variants
 from nests.drawer.filing import file_holder
+from nests.faces.cli import main
 from nests.finding import Finding, Grade
-from nests.kept import Readings
+from nests.given.operation import WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Outline, Zone
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.operation import WorkPlan
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.schema import hints, record, variants
-from nests.sheet import Sheet
+from nests.kinds.kept import Readings
+from nests.orders import pack
 from nests.units import BadInput, Record
-from nests.zones import Outline, Zone
 
 sys.path.insert(0, str(Path(__file__).parent / "faults"))
 from true_sheets import true_sheet

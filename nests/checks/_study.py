@@ -14,18 +14,18 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.compose import Holder
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
+from nests.holder.compose import Holder
 from nests.printing.pose import FLAT, Pose, inverse, laid, moved
-from nests.solid import Solid, Triangles, triangles
+from nests.solids.solid import Solid, Triangles, triangles
 
 if TYPE_CHECKING:
     from nests.checks.bench.fit import Fitted
+    from nests.layers.overhangs import Overhang
+    from nests.layers.slices import LayerStack
+    from nests.layers.sweep import Sweep
     from nests.load_path.paths import PressPath
-    from nests.overhangs import Overhang
     from nests.printing.search import Search
-    from nests.slices import LayerStack
-    from nests.sweep import Sweep
     from nests.thickness import Thickness
 
 FACING = math.radians(40.0)
@@ -174,21 +174,21 @@ class Study:
     @cached_property
     def layers(self) -> LayerStack:
         """The layers as printed, sliced once."""
-        from nests.slices import slice_solid
+        from nests.layers.slices import slice_solid
 
         return slice_solid(laid(self.solid, self.to_print), self.card.layer)
 
     @cached_property
     def swept(self) -> Sweep:
         """Islands, cups, trapped resin and peel of the layers."""
-        from nests.sweep import sweep
+        from nests.layers.sweep import sweep
 
         return sweep(self.layers)
 
     @cached_property
     def overhangs(self) -> tuple[tuple[Overhang, ...], ...]:
         """Regions that stand out beyond the card's overhang angle, those of one place together."""
-        from nests.overhangs import overhangs, stacked
+        from nests.layers.overhangs import overhangs, stacked
 
         found = overhangs(self.layers, math.radians(self.card.overhang))
         return stacked(found, 2 * self.card.layer)

@@ -16,17 +16,17 @@ from typing import Any
 import numpy as np
 import shapely
 
-from nests.at_work import pressed
 from nests.finding import Finding, Refused
-from nests.hands import usual
-from nests.loops import Loop, loop
-from nests.operation import Operation, Press
+from nests.given.at_work import pressed
+from nests.given.hands import usual
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, Rest, Sheet
+from nests.given.zones import Disc, Polygon, Zone
+from nests.holder.workpiece import FINE
 from nests.places import Frame, Place, Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.sheet import Arbor, Jewel, Rest, Sheet
+from nests.solids.loops import Loop, loop
 from nests.units import BadInput, Length
-from nests.workpiece import FINE
-from nests.zones import Disc, Polygon, Zone
 
 LIGHTER = (0.5, 0.25, 0.1)
 """Shares of a press that are tried."""

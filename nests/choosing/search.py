@@ -9,14 +9,14 @@ from typing import Any
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.choosing.facts import Case, Fact, NoHolder, fact
-from nests.compose import Holder, compose
 from nests.families import family
 from nests.finding import Finding, Grade, Refused, by_gravity
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import Holder, compose
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 BAD = (Grade.STOP, Grade.MEND)

@@ -19,10 +19,10 @@ from types import ModuleType
 from nests.consistency import on_card, on_plan, on_recipe, on_sheet
 from nests.consistency._looked import ASSUMED, CHECK, UNLOOKED, Looked
 from nests.finding import Finding, Grade, worst
-from nests.operation import WorkPlan
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
+from nests.given.operation import WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
 from nests.units import BadInput
 
 GROUND = ("outline", "zones")

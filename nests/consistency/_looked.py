@@ -9,14 +9,14 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.finding import Finding, Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Disc, Round, Zone
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.places import Place, Side
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
-from nests.solid import area, offset
+from nests.solids.solid import area, offset
 from nests.units import Length
-from nests.zones import Disc, Round, Zone
 
 CHECK = "consistency"
 LOGIC = "follows from the document itself"

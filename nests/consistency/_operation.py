@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from nests.consistency._looked import CHECK, LOGIC
 from nests.consistency._names import alike, fault
 from nests.finding import Finding, Grade
-from nests.operation import Operation, Press
+from nests.given.operation import Operation, Press
 
 EVERY_HAND = "every hand"
 USUAL_SHOCK = Operation.__dataclass_fields__["shock"].default

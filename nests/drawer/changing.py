@@ -12,7 +12,7 @@ from pathlib import Path
 from nests.drawer.index import Index, fresh_index
 from nests.drawer.lock import locked
 from nests.drawer.shelf import path_of, put, read_holder, require_drawer, sweep
-from nests.kept import Change, KeptHolder
+from nests.kinds.kept import Change, KeptHolder
 from nests.units import BadInput
 
 Tell = Callable[[str], object]

@@ -11,10 +11,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from nests.at_work import at_work, fitted
 from nests.checks import judge, names
 from nests.checks._study import Study
-from nests.compose import Holder, Laid, compose, refuse_wrong_kind
 from nests.consistency import require_recipe
 from nests.drawer import rules_reach, rules_seat, rules_support
 from nests.drawer.gauged import with_another
@@ -22,8 +20,11 @@ from nests.drawer.seats import Seat, seats, supports
 from nests.drawer.sitting import Bearing, Sitting, sit
 from nests.drawer.wear import worn
 from nests.finding import Finding, Grade, by_gravity, worst
-from nests.kept import KeptHolder
-from nests.operation import Operation
+from nests.given.at_work import at_work, fitted
+from nests.given.operation import Operation
+from nests.given.sheet import Sheet
+from nests.holder.compose import Holder, Laid, compose, refuse_wrong_kind
+from nests.kinds.kept import KeptHolder
 from nests.parts.base import Part, Shape, Site
 from nests.parts.cradle import Cradle
 from nests.parts.plunger import Plunger
@@ -34,7 +35,6 @@ from nests.parts.spring_lever import SpringLever
 from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.places import hours_between
-from nests.sheet import Sheet
 from nests.units import BadInput, Length
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from nests.compose import refuse_wrong_kind
 from nests.consistency import require_recipe
 from nests.drawer.changing import (
     Tell,
@@ -24,9 +23,10 @@ from nests.drawer.shelf import next_id, put, stamps
 from nests.drawer.typed import FORM, require_plausible
 from nests.drawer.wear import worn
 from nests.finding import Finding, Grade, by_gravity
-from nests.kept import Change, KeptHolder, Readings, make_id
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.recipe import Recipe
+from nests.kinds.kept import Change, KeptHolder, Readings, make_id
 from nests.units import BadInput
 
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from nests.finding import Finding, Grade
-from nests.gauging import Row, to_gauge
-from nests.kept import KeptHolder
-from nests.sheet import Sheet
+from nests.given.sheet import Sheet
+from nests.holder.gauging import Row, to_gauge
+from nests.kinds.kept import KeptHolder
 from nests.units import Length
 
 CHECK = "gauging"

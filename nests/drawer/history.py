@@ -15,7 +15,7 @@ import numpy as np
 from nests.drawer.changing import following, with_change, writing
 from nests.drawer.index import Index, fresh_index
 from nests.drawer.shelf import put, read_holder, require_drawer
-from nests.kept import FILING_UNDONE, Change, KeptHolder
+from nests.kinds.kept import FILING_UNDONE, Change, KeptHolder
 from nests.units import BadInput
 
 

@@ -19,17 +19,17 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.documents import read_json
+from nests.documents.files import read_json
+from nests.documents.schema import record
 from nests.drawer import marking
 from nests.drawer.gauged import gauged
 from nests.drawer.rules_reach import pusher_ways, stem_way
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import read_holder, require_named, stamps
-from nests.kept import KeptHolder
-from nests.recipe import CARRIES
-from nests.schema import record
+from nests.given.zones import Round
+from nests.holder.recipe import CARRIES
+from nests.kinds.kept import KeptHolder
 from nests.units import BadInput
-from nests.zones import Round
 
 NAME = ".index.npz"
 GRAIN = 50_000_000

@@ -8,18 +8,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.at_work import pressed
 from nests.drawer.index import Index
 from nests.drawer.sizes import Needs, needs, ruled_out
-from nests.kept import State
-from nests.operation import Operation
+from nests.given.at_work import pressed
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Kind, Sheet
+from nests.given.zones import Round
+from nests.kinds.kept import State
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.sheet import Kind, Sheet
 from nests.units import Length
-from nests.zones import Round
 
 TIGHTEST: Length = -0.1
 """mm of play on the ⌀; a seat this much too small may still prove wider when gauged."""

@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nests.drawer.shelf import read_holder
-from nests.engraving import as_read
-from nests.recipe import Recipe
-from nests.sheet import Sheet
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
+from nests.letters.engraving import as_read
 from nests.units import BadInput
 
 if TYPE_CHECKING:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from html import escape
 
-from nests.engraving import called
-from nests.kept import KeptHolder
+from nests.kinds.kept import KeptHolder
+from nests.letters.engraving import called
 from nests.units import BadInput, Length
 
 WIDE, HIGH, MARGIN = 210.0, 297.0, 12.0

@@ -9,14 +9,14 @@ from dataclasses import dataclass, replace
 from nests.drawer.ruling import ruling
 from nests.drawer.sitting import Sitting
 from nests.finding import Finding, Grade
-from nests.kept import KeptHolder
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.sheet import Pusher
+from nests.kinds.kept import KeptHolder
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot, lever_z
 from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side, hours_between
-from nests.sheet import Pusher
 from nests.units import Hour, Length
 
 FAR_SIDE: Length = 0.3

@@ -9,12 +9,12 @@ from nests.drawer.ruling import ruling
 from nests.drawer.seats import GAUGED
 from nests.drawer.sitting import Sitting
 from nests.finding import Finding, Grade
-from nests.kept import KeptHolder
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.holder.workpiece import uncertainty
+from nests.kinds.kept import KeptHolder
 from nests.parts.clip import Clip
 from nests.parts.swing_tab import SwingTab
 from nests.units import Length
-from nests.workpiece import uncertainty
 
 LEAST_LEDGE: Length = 0.2
 """mm of ledge under the rim, however it shifts; from memory."""

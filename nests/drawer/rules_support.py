@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from nests.at_work import pressed
 from nests.drawer.ruling import ruling
 from nests.drawer.sitting import Bearing, Sitting
 from nests.finding import Finding, Grade
-from nests.operation import Operation
-from nests.sheet import Jewel
+from nests.given.at_work import pressed
+from nests.given.operation import Operation
+from nests.given.sheet import Jewel
 from nests.units import BadInput, Length
 
 

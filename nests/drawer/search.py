@@ -14,17 +14,17 @@ from dataclasses import dataclass, replace
 from multiprocessing import get_context
 from pathlib import Path
 
-from nests.at_work import at_work
 from nests.consistency import require_consistent
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import fresh_index
 from nests.drawer.look import Match, Wanted, first_look, matches, shown, wanted_for
 from nests.drawer.shelf import read_holder
 from nests.finding import Grade
-from nests.kept import State
-from nests.operation import Operation
+from nests.given.at_work import at_work
+from nests.given.operation import Operation
+from nests.given.sheet import Kind, Sheet
+from nests.kinds.kept import State
 from nests.places import Side
-from nests.sheet import Kind, Sheet
 from nests.units import BadInput, Length
 
 FURTHEST = 60

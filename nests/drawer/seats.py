@@ -11,17 +11,17 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
-from nests.gauging import Row, to_gauge
-from nests.kept import KeptHolder, Readings
+from nests.given.printer_card import PrinterCard
+from nests.given.zones import Round
+from nests.holder.gauging import Row, to_gauge
+from nests.kinds.kept import KeptHolder, Readings
 from nests.parts.base import Site
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Points
-from nests.printer_card import PrinterCard
 from nests.units import Length
-from nests.zones import Round
 
 GAUGED: Length = 0.01
 """mm, ±, of a height or ⌀ that was gauged; from memory."""

@@ -7,10 +7,10 @@ import re
 from contextlib import suppress
 from pathlib import Path
 
-from nests.documents import canonical, sync, write_file
-from nests.kept import LETTERS, KeptHolder, make_id, read_id
+from nests.documents.files import canonical, sync, write_file
+from nests.holder.recipe import HolderKind
 from nests.kinds import document, read
-from nests.recipe import HolderKind
+from nests.kinds.kept import LETTERS, KeptHolder, make_id, read_id
 from nests.units import BadInput
 
 _HALF_WRITTEN = re.compile(r"^\.(?:.+\.json|index\.npz)\.[0-9]+$")

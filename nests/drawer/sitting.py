@@ -7,15 +7,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.compose import Holder
 from nests.drawer.seats import Seat, Support, equal_area
-from nests.kept import KeptHolder
+from nests.given.sheet import Jewel, Sheet
+from nests.holder.compose import Holder
+from nests.holder.workpiece import FINE, disc, plan_distances, uncertainty
+from nests.kinds.kept import KeptHolder
 from nests.parts.base import Site
 from nests.places import Points, Side
-from nests.sheet import Jewel, Sheet
-from nests.solid import area
+from nests.solids.solid import area
 from nests.units import Length
-from nests.workpiece import FINE, disc, plan_distances, uncertainty
 
 
 @dataclass(frozen=True)

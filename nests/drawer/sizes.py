@@ -15,12 +15,12 @@ from numpy.typing import NDArray
 from nests.drawer.index import Index, Table
 from nests.drawer.rules_reach import PEG
 from nests.drawer.rules_seat import LEAST_LEDGE, LOST
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.sheet import Sheet
+from nests.holder.workpiece import uncertainty
 from nests.parts.base import Site
 from nests.places import Side
-from nests.sheet import Sheet
 from nests.units import Length
-from nests.workpiece import uncertainty
 
 HAIR: Length = 1e-3
 """mm by which a size must miss what it needs to be ruled out: the index and the rules add up the

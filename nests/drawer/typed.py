@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from difflib import get_close_matches
 
-from nests.gauging import Row, to_gauge
-from nests.kept import Readings, Trial
+from nests.holder.gauging import Row, to_gauge
+from nests.holder.recipe import Recipe
+from nests.kinds.kept import Readings, Trial
 from nests.parts.feature import hyphened
-from nests.recipe import Recipe
 from nests.units import BadInput, Length, read_length
 
 BY_EYE = "by-eye"

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from nests.finding import Finding, Grade
-from nests.gauging import to_gauge
-from nests.kept import KeptHolder
+from nests.holder.gauging import to_gauge
+from nests.kinds.kept import KeptHolder
 from nests.parts.feature import Feature
 from nests.units import Length
 

@@ -10,10 +10,10 @@ from importlib import import_module
 from pkgutil import iter_modules
 from typing import Protocol, cast
 
-from nests.operation import Operation
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
 from nests.units import BadInput, Record
 
 

@@ -10,7 +10,11 @@ from typing import ClassVar, Literal
 from manifold3d import CrossSection, OpType
 
 from nests.families._room import at_the_wall, distance_off, ledge_gaps, ledge_width
-from nests.operation import Operation, Press
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.recipe import HolderKind, Recipe
 from nests.parts.base import Part, Site, along_ray
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
@@ -21,12 +25,8 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.places import Side, hours_between
-from nests.printer_card import PrinterCard
-from nests.recipe import HolderKind, Recipe
-from nests.sheet import Sheet
-from nests.solid import block
+from nests.solids.solid import block
 from nests.units import BadInput, Hour, Length, Record, mm, said
-from nests.zones import Round
 
 ENGRAVED: dict[HolderKind, str] = {
     "movement holder": "movement",

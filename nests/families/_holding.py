@@ -12,16 +12,16 @@ from manifold3d import CrossSection, OpType
 from nests.families._common import RimPlan
 from nests.families._room import distance_off, inset, spared
 from nests.finding import refuse
+from nests.given.zones import Round
+from nests.holder.workpiece import allowance, rim_plan, rim_zone
 from nests.mechanics.holding import hanging_shares
 from nests.parts.base import Part, Site
 from nests.parts.body import Body
 from nests.parts.clip import HEAD_ROOM, Clip, Line
 from nests.parts.swing_tab import SwingTab
 from nests.places import hours_between
-from nests.solid import offset
+from nests.solids.solid import offset
 from nests.units import Hour, Length
-from nests.workpiece import allowance, rim_plan, rim_zone
-from nests.zones import Round
 
 SPARE_GRIPS: tuple[Length, ...] = (0.25, 0.15)
 """mm a hook reaches over the rim when all play is against it, the less where no more of the rim may

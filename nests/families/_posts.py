@@ -10,14 +10,14 @@ from typing import Literal
 from manifold3d import CrossSection
 
 from nests.families._room import covering, distance_off, distance_to, inset, widest_beside
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, Rest
+from nests.given.zones import Disc, Polygon, Ring, Sector
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
-from nests.printer_card import PrinterCard
-from nests.sheet import Arbor, Jewel, Rest
-from nests.solid import area, offset
+from nests.solids.solid import area, offset
 from nests.units import BadInput, Length
-from nests.zones import Disc, Polygon, Ring, Sector
 
 OUT: tuple[Length, ...] = (1.0, 1.5, 2.0, 3.0)
 """mm a pin or screw stands out of its post, the preferred first; farther where the resin must end

@@ -5,16 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from nests.at_work import pressed
 from nests.families._common import asked, finished, rim_plan
 from nests.families._standing import DROP, PostWish, stand
-from nests.operation import EVERY_HAND, Operation, Press
+from nests.given.at_work import pressed
+from nests.given.operation import EVERY_HAND, Operation, Press
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part, Site
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.places import Side
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput, Hour, Length
 
 ASKED = "as asked for, for every press"

@@ -13,7 +13,7 @@ from nests.parts.base import Part, Site
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.stem_slot import StemSlot
-from nests.solid import offset
+from nests.solids.solid import offset
 from nests.units import BadInput
 
 

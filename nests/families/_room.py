@@ -8,12 +8,7 @@ from dataclasses import replace
 import numpy as np
 from manifold3d import CrossSection, OpType
 
-from nests.parts.base import Site
-from nests.parts.ring_seat import WIDEST_GAP
-from nests.places import Place
-from nests.solid import offset
-from nests.units import Hour, Length
-from nests.workpiece import (
+from nests.holder.workpiece import (
     FINE,
     MARGIN,
     RIM_EDGE,
@@ -26,6 +21,11 @@ from nests.workpiece import (
     plan_distances,
     rim_plan,
 )
+from nests.parts.base import Site
+from nests.parts.ring_seat import WIDEST_GAP
+from nests.places import Place
+from nests.solids.solid import offset
+from nests.units import Hour, Length
 
 SLACK: Length = 0.01
 """mm for chords and rounding; from memory."""

@@ -19,8 +19,8 @@ from nests.families._common import CommonWish, narrowest, play_of, ring_seat
 from nests.families._kinds import chosen
 from nests.families._posts import candidates, rest_posts
 from nests.finding import Refused, refuse
+from nests.given.operation import MEMORY
 from nests.mechanics.rests import support_polygon
-from nests.operation import MEMORY
 from nests.parts.base import Part, Site
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
@@ -154,8 +154,8 @@ def _how_it_lies(drop: Length, rests: Sequence[StakePost], jewels: int) -> list[
 def off_the_rest(site: Site, post: StakePost) -> StakePost:
     """A printed post so short that it never lifts a workpiece off its ledge, and only catches a
     bend: it ends on a whole layer below all that may be off."""
+    from nests.given.printer_card import level_error
     from nests.load_path.supports import measuring
-    from nests.printer_card import level_error
 
     card, z = site.card, post.foothold(site).z
     lowest = z + level_error(site.seat, card.layer) - card.scatter - measuring(site, post.under)

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.compose import refuse_wrong_kind
 from nests.families._common import CommonWish, asked, body, finished, rim_plan, ring_seat
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part
 from nests.parts.relief import Relief
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import Length, mm, said
 
 

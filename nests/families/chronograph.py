@@ -9,12 +9,17 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.compose import refuse_wrong_kind
 from nests.families import pressing
 from nests.families._common import body, narrowest, play_of
 from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
 from nests.families._pushed import beside_stem, crowds, refuse_crowded
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Pusher, Sheet
+from nests.given.stand_in import WithLevers
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
+from nests.holder.workpiece import allowance
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
@@ -22,12 +27,7 @@ from nests.parts.pusher_slot import NARROWER, PusherSlot, lever_z
 from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Pusher, Sheet
-from nests.stand_in import WithLevers
 from nests.units import BadInput, Length, mm, said
-from nests.workpiece import allowance
 
 COVER: Length = 0.2
 """mm of body above the middle of a lever, for a nose to be thick enough; from memory."""

@@ -13,21 +13,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from nests.at_work import pressed
 from nests.families._common import body, finished, rim_plan
 from nests.families._pressed import operation_for, side_of
 from nests.families._room import inset
 from nests.families._standing import PostWish, posts_among_pads
 from nests.finding import refuse
-from nests.operation import Operation
+from nests.given.at_work import pressed
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.stand_in import WithEdge
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part, Site
 from nests.parts.cradle import Cradle
 from nests.parts.vent import Vent
 from nests.places import Place
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
-from nests.stand_in import WithEdge
 from nests.units import BadInput, Length, mm, said
 
 

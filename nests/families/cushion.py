@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nests.compose import refuse_wrong_kind
 from nests.families._common import CommonWish, asked, marks, rim_plan
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import MOULD, Recipe
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.mould import Mould
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import MOULD, Recipe
-from nests.sheet import Sheet
 from nests.units import Length, mm
 
 

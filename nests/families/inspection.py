@@ -12,7 +12,6 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
     RimPlan,
@@ -36,18 +35,19 @@ from nests.families._holding import (
     tab_for,
 )
 from nests.finding import Refused, refuse
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part, Site
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.parts.swing_tab import SwingTab
 from nests.parts.window import Window
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import GRAVITY, Hour, Length, quantity, said
-from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

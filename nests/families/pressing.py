@@ -10,16 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from nests.at_work import pressed
-from nests.compose import refuse_wrong_kind
 from nests.families._common import body
 from nests.families._pressed import on_posts, operation_for, side_of
 from nests.families._standing import PostWish
-from nests.operation import Operation
+from nests.given.at_work import pressed
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput, Length, mm, said
 
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.compose import refuse_wrong_kind
 from nests.families._common import (
     CommonWish,
     asked,
@@ -22,18 +21,19 @@ from nests.families._common import (
 )
 from nests.families._room import ledge_width
 from nests.finding import refuse
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.stand_in import WithPushers
+from nests.given.stand_in import stand_in as stand_in
+from nests.given.zones import Round
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.seat_below import SeatBelow
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
-from nests.stand_in import WithPushers
-from nests.stand_in import stand_in as stand_in
 from nests.units import BadInput, Length, mm, said
-from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -5,18 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.at_work import pressed
-from nests.compose import refuse_wrong_kind
 from nests.families._common import body
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
-from nests.operation import Operation
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
+from nests.given.at_work import pressed
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.units import Length, mm, said
-from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -12,16 +12,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from nests.compose import refuse_wrong_kind
 from nests.families._common import body
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import refuse_wrong_kind
+from nests.holder.recipe import Recipe
 from nests.parts.stake_post import StakePost
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import Length, mm, said
 
 

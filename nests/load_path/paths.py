@@ -14,6 +14,7 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
+from nests.given.sheet import Arbor, Jewel
 from nests.load_path.push_out import PushOut, push_out
 from nests.load_path.stock import plate_of, stiffest, stock_of
 from nests.load_path.supports import Prop, carried_by_statics, under
@@ -29,7 +30,6 @@ from nests.mechanics.jewel import (
 from nests.mechanics.plate import Plate
 from nests.mechanics.tolerance import Spread
 from nests.parts.base import Site
-from nests.sheet import Arbor, Jewel
 from nests.units import BadInput, Length
 
 LYING = 0.1

@@ -9,8 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from nests.given.sheet import Jewel, PlateStock
 from nests.mechanics.press_fit import PressFit
-from nests.sheet import Jewel, PlateStock
 from nests.units import Length
 
 RUBY_MODULUS = 380_000.0

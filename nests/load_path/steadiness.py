@@ -14,9 +14,9 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import ArrayLike
 
+from nests.holder.workpiece import rim_plan
 from nests.mechanics.rests import support_polygon, tipping_force
 from nests.parts.base import Site
-from nests.workpiece import rim_plan
 
 TOUCH = 0.5
 """N, a finger or a tool laid on the rim; from memory."""

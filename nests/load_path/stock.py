@@ -14,13 +14,13 @@ import numpy as np
 import shapely
 from manifold3d import CrossSection
 
-from nests.loops import loop
+from nests.given.sheet import PlateStock, Recess, Sheet
+from nests.given.zones import Outline
 from nests.mechanics.plate import Plate, Region
 from nests.places import Frame, Side
-from nests.sheet import PlateStock, Recess, Sheet
-from nests.solid import area
+from nests.solids.loops import loop
+from nests.solids.solid import area
 from nests.units import BadInput, Length
-from nests.zones import Outline
 
 CHORD: Length = 0.005
 """mm a chord of the plan may leave its arc."""

@@ -8,6 +8,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.mechanics.column import (
     Section,
     bearing_pressure,
@@ -18,8 +20,6 @@ from nests.mechanics.column import (
 from nests.parts.base import Site
 from nests.parts.stake_post import METAL, StakePost
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 from nests.units import GRAVITY
 
 BRASS_YIELD = 124.0

@@ -9,6 +9,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
+from nests.given.printer_card import level_error
+from nests.holder.workpiece import plan_distances, uncertainty
 from nests.mechanics.arrays import Floats
 from nests.mechanics.tolerance import Spread
 from nests.parts.base import Part, Site
@@ -20,9 +22,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import SET as SET
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
-from nests.printer_card import level_error
 from nests.units import Length
-from nests.workpiece import plan_distances, uncertainty
 
 SEAT_SPRINGS = 36
 """Springs round a ledge: the centre of a round plate sinks within 0.02 % of a continuous ledge."""

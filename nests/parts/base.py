@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING, ClassVar
 
 from manifold3d import CrossSection
 
-from nests.loops import Loop, circle, loop, normal_angle
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
 from nests.parts.feature import Feature
 from nests.places import Frame, Place, Side
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
-from nests.solid import OVER, Solid
+from nests.solids.loops import Loop, circle, loop, normal_angle
+from nests.solids.solid import OVER, Solid
 from nests.units import Hour, Length, Record
-from nests.zones import Round
 
 if TYPE_CHECKING:
     from nests.parts.body import Body

@@ -7,12 +7,12 @@ from typing import ClassVar, Literal
 
 import numpy as np
 
-from nests.loops import Loop, circle
+from nests.given.zones import Round
 from nests.parts.base import Part, Shape, Site
 from nests.places import Points
-from nests.solid import loft
+from nests.solids.loops import Loop, circle
+from nests.solids.solid import loft
 from nests.units import Length, mm, said
-from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

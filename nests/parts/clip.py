@@ -18,7 +18,7 @@ from nests.mechanics import clip as mechanics
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.parts.feature import Feature, spring
 from nests.places import Side
-from nests.solid import OVER, Solid, along, block
+from nests.solids.solid import OVER, Solid, along, block
 from nests.units import Hour, Length, hour, mm, quantity
 
 LAND: Length = 0.4

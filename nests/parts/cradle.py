@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from nests.parts.base import Contact, Part, Shape, Site, first_of_each
 from nests.parts.feature import BENCH, Feature, bores, hyphened, level_within
 from nests.places import Side
-from nests.solid import OVER, area, loft, offset, pillar, union
+from nests.solids.solid import OVER, area, loft, offset, pillar, union
 from nests.units import BadInput, Length, mm, said
 
 ROUND_ABOUT = 12

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from nests.printer_card import level_error
+from nests.given.printer_card import level_error
+from nests.given.zones import Round
 from nests.units import Length, printed
-from nests.zones import Round
 
 if TYPE_CHECKING:
     from nests.parts.base import Site

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
-from nests.solid import OVER, block
+from nests.solids.solid import OVER, block
 from nests.units import BadInput, Hour, Length, hour, mm
 
 

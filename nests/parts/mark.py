@@ -9,10 +9,10 @@ from typing import Any, ClassVar
 import numpy as np
 from manifold3d import CrossSection, FillRule
 
-from nests.engraving import require_strokes
+from nests.letters.engraving import require_strokes
 from nests.parts.base import Part, Shape, Site
 from nests.places import Points
-from nests.solid import OVER, Solid, along, pillar
+from nests.solids.solid import OVER, Solid, along, pillar
 from nests.units import BadInput, Hour, Length, hour, mm, said
 
 GAP = 0.25  # between letters, in letter heights

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
 from nests.parts.feature import Feature
-from nests.solid import OVER, Solid, block, turned
+from nests.solids.solid import OVER, Solid, block, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 

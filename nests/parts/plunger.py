@@ -10,7 +10,7 @@ from manifold3d import CrossSection
 from nests.parts.base import Part, Shape, Site
 from nests.parts.feature import LOOSE, Feature
 from nests.parts.pusher_slot import lever_z
-from nests.solid import (
+from nests.solids.solid import (
     OVER,
     Solid,
     along,

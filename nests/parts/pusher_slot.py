@@ -6,10 +6,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
+from nests.given.sheet import Pusher
 from nests.parts.base import Part, Shape, Site
 from nests.places import Side
-from nests.sheet import Pusher
-from nests.solid import OVER, block
+from nests.solids.solid import OVER, block
 from nests.units import BadInput, Hour, Length, mm, quantity, said
 
 NARROWER: tuple[Length, ...] = (2.8, 2.2)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar, TypeVar
 
+from nests.given.sheet import Lug, Sheet
+from nests.given.zones import Disc, Zone
 from nests.parts.base import Part, Shape, Site
 from nests.places import Side
-from nests.sheet import Lug, Sheet
-from nests.solid import OVER, area, block, offset, pillar
+from nests.solids.solid import OVER, area, block, offset, pillar
 from nests.units import BadInput, Length, mm, said
-from nests.zones import Disc, Zone
 
 T = TypeVar("T")
 

@@ -7,14 +7,14 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from nests.loops import Loop
+from nests.given.zones import Round
 from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.parts.feature import BENCH, Feature, bores, level_within, round_bore
 from nests.places import hours_between
-from nests.solid import OVER, Solid, block, loft, union
+from nests.solids.loops import Loop
+from nests.solids.solid import OVER, Solid, block, loft, union
 from nests.units import BadInput, Hour, Length, mm, quantity, said
-from nests.zones import Round
 
 WIDEST_GAP: Length = 40.0
 """mm of the widest gap in a ledge."""

@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from nests.parts.base import Part, Shape, Site
 from nests.parts.feature import Feature, round_bore
-from nests.solid import OVER, turned
+from nests.solids.solid import OVER, turned
 from nests.units import BadInput, Length, mm
 
 

@@ -9,14 +9,14 @@ from typing import ClassVar
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.loops import segments
+from nests.given.zones import Round
 from nests.parts.base import Part, Shape, Site
 from nests.parts.feature import Feature, spring
 from nests.parts.pusher_slot import lever_z
 from nests.places import Points, Side
-from nests.solid import OVER, Solid, along, block, pillar, turned
+from nests.solids.loops import segments
+from nests.solids.solid import OVER, Solid, along, block, pillar, turned
 from nests.units import BadInput, Length, mm, said
-from nests.zones import Round
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
+from nests.given.zones import Disc
 from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.parts.feature import BENCH, SETTING, Feature, hyphened, level_within
 from nests.places import Place
-from nests.solid import OVER, Solid, along, block, gable, turned
+from nests.solids.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, quantity, said
-from nests.zones import Disc
 
 METAL = 97_000.0  # MPa, brass; property page
 LEAST_RING: Length = 0.1

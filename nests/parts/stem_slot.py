@@ -9,11 +9,11 @@ from typing import ClassVar
 
 from manifold3d import CrossSection
 
+from nests.given.sheet import Stem
 from nests.parts.base import Part, Shape, Site
 from nests.parts.pusher_slot import PusherSlot, lever_z
 from nests.places import Side, hours_between
-from nests.sheet import Stem
-from nests.solid import OVER, Solid, block, pillar
+from nests.solids.solid import OVER, Solid, block, pillar
 from nests.units import BadInput, Length, mm, said
 
 

@@ -9,11 +9,11 @@ from typing import ClassVar
 import numpy as np
 from manifold3d import Manifold
 
-from nests.loops import circle
 from nests.parts.base import Contact, Part, Shape, Site
 from nests.parts.feature import LOOSE, Feature
 from nests.places import Place
-from nests.solid import OVER, Solid, along, gable, turned
+from nests.solids.loops import circle
+from nests.solids.solid import OVER, Solid, along, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 

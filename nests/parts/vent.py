@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from nests.parts.base import Part, Shape, Site
-from nests.solid import OVER, along, gable
+from nests.solids.solid import OVER, along, gable
 from nests.units import BadInput, Hour, Length, hour, mm, said
 
 

@@ -10,7 +10,7 @@ import numpy as np
 
 from nests.parts.base import Part, Shape, Site
 from nests.places import Place
-from nests.solid import OVER, along, gable, turned
+from nests.solids.solid import OVER, along, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm, said
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from html import escape
 from typing import Literal, TypeAlias
 
-from nests.plan import Plan
+from nests.kinds.plan import Plan
 from nests.planning.coverage import holder_line, rows
 
 ROW, COLUMN, EDGE, SIZE = 22, 30, 16, 13
@@ -146,7 +146,7 @@ def png(chart: Chart) -> bytes:
     """The chart as PNG, each px drawn as two."""
     from PIL import Image
 
-    from nests.picture.writing import circle, explain, strokes, write
+    from nests.papers.picture.writing import circle, explain, strokes, write
 
     image = Image.new("RGB", (2 * chart.wide, 2 * chart.tall), (255, 255, 255))
     rings: list[list[tuple[float, float]]] = []

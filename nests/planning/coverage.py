@@ -6,10 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
-from nests.plan import Plan, PlannedHolder, PlannedOperation
-from nests.report import blocks, page
-from nests.report.apart import ONE_OF_EACH, kept_apart, told_apart
-from nests.report.wording import sentence
+from nests.kinds.plan import Plan, PlannedHolder, PlannedOperation
+from nests.papers.report import blocks, page
+from nests.papers.report.apart import ONE_OF_EACH, kept_apart, told_apart
+from nests.papers.report.wording import sentence
 
 Mark = Literal["used", "can", "not"]
 LETTER: dict[Mark, str] = {"used": "X", "can": "o", "not": "."}

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 
-from nests.at_work import at_work, pressed
-from nests.engraving import require_engravable
-from nests.operation import Operation, Press
+from nests.given.at_work import at_work, pressed
+from nests.given.operation import Operation, Press
+from nests.given.sheet import Sheet
+from nests.letters.engraving import require_engravable
 from nests.places import Side
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 

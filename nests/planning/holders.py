@@ -11,11 +11,15 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
-from nests.at_work import at_work, pressed
 from nests.choosing import Case, choose, in_the_way
 from nests.families import family
 from nests.finding import Finding, Grade, worst
-from nests.operation import Operation
+from nests.given.at_work import at_work, pressed
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.recipe import Recipe
 from nests.parts.clip import Clip
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
@@ -24,11 +28,7 @@ from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
 from nests.planning.demand import Demand
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput, Length
-from nests.zones import Round
 
 LOW: Length = 3.0
 """mm of total height up to which a movement bends so easily that posts carry it; from memory."""

@@ -15,16 +15,16 @@ from typing import NamedTuple
 import numpy as np
 
 from nests import families
-from nests.at_work import require_known
-from nests.engraving import capitals
-from nests.operation import Operation, WorkPlan
+from nests.given.at_work import require_known
+from nests.given.operation import Operation, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.letters.engraving import capitals
 from nests.places import Side
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
 from nests.planning.holders import Trial, Workshop
 from nests.planning.offers import Answer, Asking, Existing, Offer, offers
 from nests.planning.smallest import Family, Members, smallest_family
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 
 A_HOLDER = 100_000
 """Units of 10 mm³ a holder more weighs, whatever its resin: a litre; common practice, no source."""

@@ -6,18 +6,18 @@ from collections.abc import Mapping, Sequence
 from functools import cache, partial
 from pathlib import Path
 
-from nests.at_work import at_work
-from nests.compose import compose
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import Index, fresh_index
 from nests.drawer.look import may_fit, wanted_for
 from nests.drawer.shelf import read_holder
 from nests.finding import Finding, Grade
-from nests.kept import KeptHolder
-from nests.operation import Operation
+from nests.given.at_work import at_work
+from nests.given.operation import Operation
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
+from nests.kinds.kept import KeptHolder
 from nests.planning.holders import posts_under
 from nests.planning.offers import Answer, Existing
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 

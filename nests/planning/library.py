@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from nests.documents import data_folder
-from nests.jobs import plan_in
-from nests.operation import WorkPlan
+from nests.documents.files import data_folder
+from nests.given.operation import WorkPlan
+from nests.orders.order import plan_in
 from nests.units import BadInput
 
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests.finding import Finding, Grade, worst
-from nests.operation import Operation
+from nests.given.operation import Operation
 from nests.planning.smallest import Members
 
 MOST = 200

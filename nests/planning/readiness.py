@@ -10,11 +10,11 @@ from __future__ import annotations
 from itertools import groupby
 
 from nests.finding import Finding, Grade, worst
-from nests.operation import Operation
-from nests.pack import slug
-from nests.plan import Apart, Plan, PlannedHolder, PlannedOperation
+from nests.given.operation import Operation
+from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation
+from nests.orders.pack import slug
+from nests.papers.report.wording import sentence
 from nests.planning.job import Chosen, Job, sentences
-from nests.report.wording import sentence
 
 
 def readiness(job: Job) -> Plan:

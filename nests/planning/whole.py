@@ -8,23 +8,23 @@ from multiprocessing import get_context
 from pathlib import Path
 from shutil import rmtree
 
-from nests import pack
 from nests.consistency import require_consistent, require_on_sheet
-from nests.documents import canonical, write_file
-from nests.engraving import require_engravable
+from nests.documents.files import canonical, write_file
 from nests.finding import Grade
-from nests.jobs import card_in
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
 from nests.kinds import document, read
-from nests.picture.writing import text_width
-from nests.plan import Plan
+from nests.kinds.plan import Plan
+from nests.letters.engraving import require_engravable
+from nests.orders import pack
+from nests.orders.order import card_in
+from nests.papers.picture.writing import text_width
 from nests.planning.chart import layout, png, svg
 from nests.planning.coverage import as_page, as_text
 from nests.planning.job import Job, Progress, solve
 from nests.planning.kept import holders_in
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 WORKERS = 2
@@ -109,7 +109,7 @@ def write(
 
 def _binder(job: Job, plan: Plan, target: Path) -> dict[str, bytes]:
     """The job sheet, with the pictures of those holders whose packs have one."""
-    from nests import report
+    from nests.papers import report
 
     drawn = {each.name: target / each.pack / "picture.png" for each in plan.holders if each.pack}
     pictures = {name: path.read_bytes() for name, path in drawn.items() if path.is_file()}

@@ -12,7 +12,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from nests.outlines import Flags, Floats, Ints
+from nests.layers.outlines import Flags, Floats, Ints
 from nests.units import Length
 
 FLUSH: Length = 2e-3

@@ -15,7 +15,7 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.solid import Solid
+from nests.solids.solid import Solid
 from nests.units import Length, Record, mm, quantity
 
 Floats: TypeAlias = NDArray[np.float64]

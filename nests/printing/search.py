@@ -19,15 +19,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from nests.carriage import Carriage
-from nests.outlines import Ints
-from nests.overhangs import overhangs, stacked
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
+from nests.layers.carriage import Carriage
+from nests.layers.outlines import Ints
+from nests.layers.overhangs import overhangs, stacked
+from nests.layers.slices import LayerStack, slice_solid
+from nests.layers.sweep import Seal, sweep
 from nests.printing.pose import FLAT, Floats, Pose, facing_down, laid
 from nests.printing.undersides import too_long, worst
-from nests.slices import LayerStack, slice_solid
-from nests.solid import Solid, Triangles, triangles
-from nests.sweep import Seal, sweep
+from nests.solids.solid import Solid, Triangles, triangles
 from nests.units import Length
 
 COARSE: Length = 0.2

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from nests.carriage import Carriage
-from nests.overhangs import Overhang
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
+from nests.layers.carriage import Carriage
+from nests.layers.overhangs import Overhang
 from nests.units import Length
 
 ROUNDING = 0.01

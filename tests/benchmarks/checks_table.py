@@ -31,8 +31,8 @@ from manifold3d import Manifold
 
 from nests.checks import judge, names
 from nests.checks._study import FACING, Study
-from nests.compose import Holder, compose
-from nests.jobs import order
+from nests.holder.compose import Holder, compose
+from nests.orders.order import order
 from nests.thickness import skin_of, thickness_of
 
 TRIANGLES = (10_000, 30_000, 100_000, 300_000, 1_000_000)

@@ -23,10 +23,10 @@ from manifold3d import Manifold
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from nests.drains import narrow_drains
-from nests.overhangs import overhangs
-from nests.slices import slice_solid
-from nests.sweep import sweep
+from nests.layers.drains import narrow_drains
+from nests.layers.overhangs import overhangs
+from nests.layers.slices import slice_solid
+from nests.layers.sweep import sweep
 
 LIMIT = math.radians(45.0)
 

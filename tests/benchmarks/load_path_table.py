@@ -22,19 +22,19 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
 
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, PlateStock, Rest, Sheet
+from nests.given.zones import Disc, Round
+from nests.holder.recipe import Recipe
 from nests.load_path.paths import PressPath, press_paths
 from nests.load_path.supports import SETTING, props
 from nests.mechanics.jewel import JewelPaths
+from nests.papers.picture.writing import strokes, write
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
-from nests.picture.writing import strokes, write
 from nests.places import Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Jewel, PlateStock, Rest, Sheet
-from nests.zones import Disc, Round
 
 ROOT = Path(__file__).resolve().parents[2]
 Floats: TypeAlias = NDArray[np.float64]

@@ -18,14 +18,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
-from nests.compose import compose
+from nests.given.sheet import Pusher, Rest, Sheet
+from nests.given.zones import Disc, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Side, at_hour
-from nests.recipe import Recipe
-from nests.sheet import Pusher, Rest, Sheet
-from nests.zones import Disc, Round
 
 
 def four_posts_two_slots() -> Recipe:
@@ -71,7 +71,7 @@ def process(arguments: Sequence[str], runs: int) -> float:
     for _ in range(runs + 1):
         start = time.perf_counter()
         subprocess.run(
-            [sys.executable, "-m", "nests.cli", *arguments], check=True, capture_output=True
+            [sys.executable, "-m", "nests.faces.cli", *arguments], check=True, capture_output=True
         )
         times.append(time.perf_counter() - start)
     return statistics.median(times[1:])

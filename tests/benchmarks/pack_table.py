@@ -18,8 +18,8 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from nests.documents import data_folder
-from nests.gallery import PIECES, Piece
+from nests.documents.files import data_folder
+from nests.orders.gallery import PIECES, Piece
 
 
 def words(piece: Piece) -> Iterator[str]:

@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 
-from nests.documents import data_folder
-from nests.jobs import preferred as order
+from nests.documents.files import data_folder
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.recipe import Recipe
-from nests.sheet import Sheet
+from nests.orders.order import preferred as order
 from tests.prints import accepted, readings
 
 __all__ = ["accepted", "readings"]

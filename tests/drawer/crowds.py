@@ -8,20 +8,20 @@ from pathlib import Path
 
 from numpy.random import Generator
 
-from nests.at_work import at_work
 from nests.drawer.shelf import written
 from nests.families import family
-from nests.kept import Change, KeptHolder, Readings, make_id
-from nests.operation import Operation, Press
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.recipe import Recipe
+from nests.kinds.kept import Change, KeptHolder, Readings, make_id
 from nests.parts.seat_below import SeatBelow
 from nests.places import Place, Side
 from nests.planning.demand import demand_of
 from nests.planning.holders import Way, ways, write
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
-from nests.zones import Round
 
 from .conftest import accepted, readings, sheet
 

@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nests.documents import LARGEST
+from nests.documents.files import LARGEST
 from nests.drawer import carry
 from nests.drawer.carry import export, import_drawer
 from nests.drawer.filing import file_holder, measure, retire

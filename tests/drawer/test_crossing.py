@@ -12,22 +12,22 @@ from dataclasses import replace
 
 import pytest
 
-from nests import gallery
-from nests.compose import compose
 from nests.drawer.crossing import cross
 from nests.drawer.seats import seats
 from nests.families._common import narrowest
 from nests.finding import Grade, Refused
-from nests.jobs import preferred as order
-from nests.kept import Change, KeptHolder, make_id
-from nests.operation import USUAL, Operation
+from nests.given.operation import USUAL, Operation
+from nests.given.sheet import Sheet
+from nests.given.zones import Disc, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
+from nests.kinds.kept import Change, KeptHolder, make_id
+from nests.orders import gallery
+from nests.orders.order import preferred as order
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
-from nests.zones import Disc, Round
 
 from .conftest import GALLERY, readings, recipe, sheet
 

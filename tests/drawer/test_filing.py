@@ -7,14 +7,14 @@ from dataclasses import replace
 
 import pytest
 
-from nests.documents import validate
+from nests.documents.files import validate
 from nests.drawer.filing import file_holder, measure, recipe_of, retire
 from nests.drawer.history import undo
 from nests.drawer.search import listed
 from nests.drawer.shelf import every_holder, path_of, read_holder
 from nests.drawer.wear import POST_WEAR, SEAT_WEAR
 from nests.finding import Refused
-from nests.kept import FILING_UNDONE
+from nests.kinds.kept import FILING_UNDONE
 from nests.units import BadInput
 
 from .conftest import accepted, readings
@@ -149,7 +149,7 @@ def test_wrong_use_costs_one_sentence(folder, hands, wrong, says):
 
 
 def test_a_recipe_of_the_wrong_kind_is_refused(tmp_path, hands):
-    from nests.documents import canonical
+    from nests.documents.files import canonical
     from nests.kinds import document
 
     path = tmp_path / "recipe.json"

@@ -7,28 +7,28 @@ from dataclasses import replace
 
 import pytest
 
-from nests import gallery
-from nests.cli import main
-from nests.documents import canonical
+from nests.documents.files import canonical
 from nests.drawer.crossing import cross
 from nests.drawer.filing import file_holder, measure
 from nests.drawer.gauged import CHECK, gauged
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import path_of, read_holder
 from nests.drawer.typed import typed
+from nests.faces.cli import main
 from nests.finding import Finding, Grade
-from nests.gauging import to_gauge
-from nests.jobs import preferred as order
-from nests.kept import Change, KeptHolder, Readings, make_id
+from nests.given.operation import USUAL, Operation, WorkPlan
+from nests.holder.gauging import to_gauge
+from nests.holder.recipe import Recipe
 from nests.kinds import document
-from nests.operation import USUAL, Operation, WorkPlan
+from nests.kinds.kept import Change, KeptHolder, Readings, make_id
+from nests.orders import gallery
+from nests.orders.order import preferred as order
+from nests.papers.report.acceptance import DRY_RUN, acceptance
 from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.planning.job import solve
 from nests.planning.kept import holders_in
 from nests.planning.readiness import readiness
-from nests.recipe import Recipe
-from nests.report.acceptance import DRY_RUN, acceptance
 from nests.units import BadInput
 
 from .conftest import GALLERY, accepted, readings, recipe, sheet

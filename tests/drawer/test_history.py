@@ -12,11 +12,11 @@ import time
 
 import pytest
 
-from nests.cli import main
 from nests.drawer.filing import file_holder, measure, reinstate, retire
 from nests.drawer.history import next_undo, redo, undo
 from nests.drawer.search import listed
 from nests.drawer.shelf import every_holder, path_of, read_holder
+from nests.faces.cli import main
 from nests.units import BadInput
 
 from .conftest import readings

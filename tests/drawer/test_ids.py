@@ -7,7 +7,7 @@ import string
 
 import pytest
 
-from nests.kept import check_character, make_id, read_id
+from nests.kinds.kept import check_character, make_id, read_id
 from nests.units import BadInput
 
 LETTERS = string.digits + string.ascii_uppercase

@@ -14,7 +14,7 @@ import pytest
 from nests.drawer.filing import file_holder, retire
 from nests.drawer.paper import HIGH, MODULE, QUIET, WIDE, code_path, drawer_page
 from nests.drawer.shelf import every_holder
-from nests.kept import make_id
+from nests.kinds.kept import make_id
 from nests.units import BadInput
 
 from .conftest import readings

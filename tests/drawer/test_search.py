@@ -6,8 +6,6 @@ from dataclasses import replace
 
 import pytest
 
-from nests import gallery
-from nests.cli import main
 from nests.drawer import search
 from nests.drawer.filing import file_holder, measure, retire
 from nests.drawer.index import fresh_index
@@ -15,15 +13,17 @@ from nests.drawer.look import LOOSEST, TIGHTEST, matches, wanted_for
 from nests.drawer.search import find, find_diameter
 from nests.drawer.seats import seats
 from nests.drawer.shelf import every_holder, written
+from nests.faces.cli import main
 from nests.finding import Grade
-from nests.jobs import preferred as order
-from nests.kept import Change, KeptHolder, make_id
-from nests.operation import USUAL, Operation
+from nests.given.operation import USUAL, Operation
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.recipe import CARRIES
+from nests.kinds.kept import Change, KeptHolder, make_id
+from nests.orders import gallery
+from nests.orders.order import preferred as order
 from nests.places import Side
-from nests.recipe import CARRIES
-from nests.sheet import Sheet
 from nests.units import BadInput
-from nests.zones import Round
 
 from .conftest import GALLERY, accepted, readings, recipe, sheet
 
@@ -237,7 +237,7 @@ def test_a_wrong_line_costs_one_sentence(tmp_path, hands, monkeypatch, capsys, a
 
 def test_the_commands_together(tmp_path, hands, capsys):
     """From a pack's recipe to a holder found again, gauged, retired, and brought back."""
-    from nests.documents import canonical
+    from nests.documents.files import canonical
     from nests.kinds import document
 
     def run(*arguments: str) -> tuple[int, str]:

@@ -15,7 +15,6 @@ from pathlib import Path
 import pytest
 from numpy.random import Generator, default_rng
 
-from nests.at_work import at_work
 from nests.drawer import search
 from nests.drawer.crossing import Crossing, cross
 from nests.drawer.index import fresh_index
@@ -24,15 +23,16 @@ from nests.drawer.search import find
 from nests.drawer.seats import seats
 from nests.drawer.shelf import read_holder
 from nests.finding import Grade
-from nests.kept import KeptHolder
-from nests.operation import Operation, WorkPlan
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, WorkPlan
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
+from nests.kinds.kept import KeptHolder
 from nests.planning import job, kept
 from nests.planning.holders import Trial
 from nests.planning.job import solve
 from nests.planning.kept import holders_in
 from nests.planning.offers import Answer, Existing
-from nests.recipe import Recipe
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 from . import crowds

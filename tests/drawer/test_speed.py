@@ -14,8 +14,8 @@ from nests.drawer.index import NAME, fresh_index
 from nests.drawer.look import matches, wanted_for
 from nests.drawer.search import find
 from nests.drawer.shelf import read_holder, written
-from nests.kept import Change, KeptHolder, make_id
-from nests.operation import USUAL
+from nests.given.operation import USUAL
+from nests.kinds.kept import Change, KeptHolder, make_id
 from nests.planning.kept import holders_in
 from nests.planning.offers import Asking, offers
 

@@ -6,16 +6,17 @@ from dataclasses import fields, is_dataclass, replace
 from functools import cache
 from typing import Any
 
-from nests import families, gallery
-from nests.compose import Holder, compose
-from nests.documents import data_folder
-from nests.drawing import Drawing, model
+from nests import families
+from nests.documents.files import data_folder
 from nests.families.round import stand_in
+from nests.given.operation import USUAL
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import Holder, compose
 from nests.kinds import read
-from nests.operation import USUAL
+from nests.orders import gallery
+from nests.papers.drawing import Drawing, model
 from nests.places import Place
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 
 ROOT = data_folder("gallery")
 CARD = read(ROOT / "printers" / "bench-printer.json", PrinterCard)

@@ -7,8 +7,8 @@ import itertools
 import pytest
 from drawn_holders import FAMILIES, PIECES, SIZES, drawing
 
-from nests.drawing import Drawing
-from nests.drawing.values import Box, Dimension, Point, Text
+from nests.papers.drawing import Drawing
+from nests.papers.drawing.values import Box, Dimension, Point, Text
 
 NAMES = [(name, 1.0) for name in PIECES] + [
     pytest.param(name, size, marks=pytest.mark.slow)

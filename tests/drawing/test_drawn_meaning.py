@@ -8,13 +8,13 @@ import itertools
 import pytest
 from drawn_holders import CARD, PIECES, SIZES, drawing, holder
 
-from nests import pack
-from nests.drawing import Dimension
-from nests.drawing.dimensions import Measured
-from nests.drawing.lettering import HEIGHTS
-from nests.drawing.planes import section_planes
-from nests.drawing.profile import Subject
-from nests.drawing.values import Block, Text
+from nests.orders import pack
+from nests.papers.drawing import Dimension
+from nests.papers.drawing.dimensions import Measured
+from nests.papers.drawing.lettering import HEIGHTS
+from nests.papers.drawing.planes import section_planes
+from nests.papers.drawing.profile import Subject
+from nests.papers.drawing.values import Block, Text
 from nests.parts.feature import Feature
 from nests.places import Side
 from nests.units import printed

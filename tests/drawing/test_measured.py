@@ -14,9 +14,9 @@ import pytest
 import trimesh
 from drawn_holders import FAMILIES, SIZES, drawing, holder
 
-from nests.drawing import Dimension
-from nests.mesh_files import NamedMesh, in_single, stl
-from nests.solid import triangles
+from nests.papers.drawing import Dimension
+from nests.printing.mesh_files import NamedMesh, in_single, stl
+from nests.solids.solid import triangles
 
 REACH = 0.1
 """mm to either side of a point in which its surface is looked for."""

@@ -9,9 +9,9 @@ import pytest
 from drawn_holders import PIECES, drawing
 from test_clear_text import capitals, crosses, lettered
 
-from nests.drawing.chains import chained, drawn
-from nests.drawing.labels import ROW, spread
-from nests.drawing.values import OUTLINE, Stroke, Text
+from nests.papers.drawing.chains import chained, drawn
+from nests.papers.drawing.labels import ROW, spread
+from nests.papers.drawing.values import OUTLINE, Stroke, Text
 
 
 def test_labels_that_have_room_stand_where_they_are_wanted() -> None:

@@ -8,16 +8,16 @@ import pytest
 from drawn_holders import CARD, PIECES, ROOT, SIZES, drawing, holder
 
 from nests import families
-from nests.compose import compose
-from nests.drawing import Dimension, model
-from nests.drawing.loose import loose_bodies
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
 from nests.kinds import read
+from nests.papers.drawing import Dimension, model
+from nests.papers.drawing.loose import loose_bodies
 from nests.parts.clip import Clip
 from nests.parts.plunger import Plunger
 from nests.parts.spring_lever import SpringLever
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
-from nests.sheet import Sheet
 
 CLIPS = ("inv-26-a-inspection-clip-dial", "inv-20-u-inspection-dial")
 LEVERS = "inv-30-c-chronograph-spring-lever"

@@ -10,8 +10,8 @@ import trimesh
 from drawn_holders import FAMILIES, drawing, holder
 from test_measured import ROUNDING, exported
 
-from nests.drawing.values import Block, Dimension, Text
-from nests.report.acceptance import acceptance
+from nests.papers.drawing.values import Block, Dimension, Text
+from nests.papers.report.acceptance import acceptance
 
 DOWN = np.array((0.0, 0.0, -1.0))
 FAR = 100.0

@@ -12,10 +12,10 @@ import pytest
 from drawn_holders import holder
 from ezdxf.document import Drawing as Document
 
-from nests.compose import compose
-from nests.drawing import turned_dxf
+from nests.given.printer_card import PrinterCard
+from nests.holder.compose import compose
+from nests.papers.drawing import turned_dxf
 from nests.parts.ring_seat import RingSeat
-from nests.printer_card import PrinterCard
 
 ROUND = ("inv-26-a-hand-setting", "round-30-0-6-0-25-6", "inv-tc-12-cradle-dial")
 

@@ -16,8 +16,8 @@ from drawn_holders import PIECES, drawing, holder
 from ezdxf.document import Drawing as Document
 from pypdf import PdfReader
 
-from nests.drawing import dxf, pdf, svg, turned_dxf
-from nests.drawing.dxf import marked
+from nests.papers.drawing import dxf, pdf, svg, turned_dxf
+from nests.papers.drawing.dxf import marked
 
 TWO = ("inv-26-a-hand-setting", "inv-30-c-chronograph-plunger")
 
@@ -99,7 +99,7 @@ def test_another_process_writes_the_same_bytes() -> None:
     script = (
         "import hashlib, sys; sys.path[:0] = [sys.argv[1]]\n"
         "from drawn_holders import drawing, holder\n"
-        "from nests.drawing import dxf, pdf, svg, turned_dxf\n"
+        "from nests.papers.drawing import dxf, pdf, svg, turned_dxf\n"
         f"made = drawing({TWO[0]!r})\n"
         f"for data in (dxf(made), svg(made), pdf(made), turned_dxf(holder({TWO[0]!r}))):\n"
         "    print(hashlib.sha256(data).hexdigest())\n"

@@ -11,7 +11,10 @@ from typing import Any
 
 from bench_hold import Build, altered, family, inspection, left_out, on_sheet, printed
 
-from nests import jobs
+from nests.given.sheet import KeepClear
+from nests.given.zones import Disc, Sector, Zone
+from nests.holder.recipe import Recipe
+from nests.orders.order import preferred
 from nests.parts.cradle import Cradle
 from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
@@ -19,9 +22,6 @@ from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.places import Place, Side, at_hour
-from nests.recipe import Recipe
-from nests.sheet import KeepClear
-from nests.zones import Disc, Sector, Zone
 
 
 def seat(sheet: str = "inv-26-a", **options: Any) -> Recipe:
@@ -31,7 +31,7 @@ def seat(sheet: str = "inv-26-a", **options: Any) -> Recipe:
 
 def two_seats() -> Recipe:
     """A ring with a seat in either face, for movements of which only the ⌀ is known."""
-    return jobs.preferred("round", {"diameter": 30.0, "height": 6.0, "below": 25.6}).recipe
+    return preferred("round", {"diameter": 30.0, "height": 6.0, "below": 25.6}).recipe
 
 
 def fine(fit: str) -> Recipe:

@@ -10,9 +10,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from nests import families, jobs
-from nests.documents import data_folder
-from nests.operation import USUAL, Press
+from nests import families
+from nests.documents.files import data_folder
+from nests.given.operation import USUAL, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, KeepClear
+from nests.given.zones import Sector
+from nests.holder.recipe import Recipe
+from nests.orders.order import preferred
 from nests.parts.base import Part
 from nests.parts.clip import Clip
 from nests.parts.mark import Mark
@@ -23,10 +28,6 @@ from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, KeepClear
-from nests.zones import Sector
 
 Build = Callable[[], Recipe]
 
@@ -34,7 +35,7 @@ Build = Callable[[], Recipe]
 def family(name: str, sheet: str, operation: str | None = None, **options: Any) -> Recipe:
     """The recipe a family writes for a sheet of the gallery."""
     path = data_folder("gallery") / "sheets" / f"{sheet}.json"
-    return jobs.preferred(name, options, sheet=path, operation=operation).recipe
+    return preferred(name, options, sheet=path, operation=operation).recipe
 
 
 def chronograph(by: str, **options: Any) -> Recipe:

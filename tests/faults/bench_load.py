@@ -15,16 +15,16 @@ from bench_fit import hands, posted
 from bench_hold import Build, altered, done, on_posts, on_sheet
 
 from nests import families
-from nests.documents import data_folder
+from nests.documents.files import data_folder
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, PlateStock, Rest, Sheet
+from nests.given.zones import Disc, Ring, Round
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.operation import Operation, Press
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Jewel, PlateStock, Rest, Sheet
-from nests.zones import Disc, Ring, Round
 
 
 def three_hands() -> Recipe:

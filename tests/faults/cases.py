@@ -13,7 +13,7 @@ from planting import Feature, Ground, Place, Point, ground
 from nests.checks import judge, names
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
 
 CARD = PrinterCard()
 NEAR = 0.3

@@ -18,12 +18,12 @@ import shapely
 from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 
-from nests import jobs
 from nests.checks._study import Study
-from nests.compose import Holder, compose
-from nests.documents import data_folder
-from nests.printer_card import PrinterCard
-from nests.solid import Solid
+from nests.documents.files import data_folder
+from nests.given.printer_card import PrinterCard
+from nests.holder.compose import Holder, compose
+from nests.orders.order import preferred
+from nests.solids.solid import Solid
 from nests.units import Length
 
 Point = tuple[float, float, float]
@@ -156,7 +156,7 @@ def extruded(profile: list[tuple[float, float]], width: Length) -> Solid:
 def holder(family: str, sheet: str, **options: Any) -> Holder:
     """The default holder of a family for a gallery sheet, for an unmeasured printer."""
     path = data_folder("gallery") / "sheets" / f"{sheet}.json" if sheet else None
-    return compose(jobs.preferred(family, options, sheet=path).recipe)
+    return compose(preferred(family, options, sheet=path).recipe)
 
 
 @cache

@@ -29,10 +29,10 @@ from planting import (
     rod,
 )
 
-from nests import jobs
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
+from nests.holder.compose import compose
+from nests.orders.order import preferred
 
 FINE_PINS = {"smallest_pin": 0.3}
 """A card on which a thin wall is not at once a thin ridge."""
@@ -169,7 +169,7 @@ def _three_sides() -> tuple[Manifold, Place]:
 def foot_of(family: str, sheet: str, chamfer: float, kind: str = "foot") -> Case:
     def build() -> tuple[Study, Callable[[Point], float]]:
         path = data_folder("gallery") / "sheets" / f"{sheet}.json"
-        recipe = jobs.preferred(family, {}, sheet=path).recipe
+        recipe = preferred(family, {}, sheet=path).recipe
         holder = compose(replace(recipe, body=replace(recipe.body, foot_chamfer=chamfer)))
         # the edge at the plate lies the chamfer inside the outer face
         radius = holder.solid.bounding_box()[3]

@@ -10,10 +10,11 @@ from cases import Case, bare, inside
 from planting import Point
 from printing import foot, foot_of, peel_of
 
-from nests import families, jobs
+from nests import families
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
+from nests.holder.compose import compose
+from nests.orders.order import preferred
 
 
 def _near_misses() -> Iterator[Case]:
@@ -107,7 +108,7 @@ def _defaults() -> Iterator[Case]:
 def _default(family: str, sheet: str, options: dict[str, Any], slow: bool) -> Case:
     def build() -> tuple[Study, Callable[[Point], float]]:
         path = data_folder("gallery") / "sheets" / f"{sheet}.json" if sheet else None
-        return Study.of(compose(jobs.preferred(family, options, sheet=path).recipe)), lambda _: 0.0
+        return Study.of(compose(preferred(family, options, sheet=path).recipe)), lambda _: 0.0
 
     words = ", ".join(f"{k} {v}" for k, v in options.items()) or "as it is"
     return Case(f"{family} {sheet}: {words}", "", build, slow=slow)

@@ -11,8 +11,7 @@ import math
 from dataclasses import replace
 from random import Random
 
-from nests.places import Place, Side, at_hour
-from nests.sheet import (
+from nests.given.sheet import (
     Arbor,
     CasingLedge,
     DialFoot,
@@ -26,7 +25,8 @@ from nests.sheet import (
     Sheet,
     Stem,
 )
-from nests.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector
+from nests.given.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector
+from nests.places import Place, Side, at_hour
 
 WORDS = (
     ("barrel bridge", "train bridge", "foot A", "foot B", "plate island", "cock foot"),

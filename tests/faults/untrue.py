@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.families import family
-from nests.jobs import preferred as order
 from nests.kinds import document
+from nests.orders.order import preferred as order
 
 Data = dict[str, Any]
 Change = Callable[[Data], object]

@@ -34,7 +34,8 @@ from reckoned import (
     surface_at,
 )
 
-from nests.drawing import Dimension
+from nests.given.zones import Round
+from nests.papers.drawing import Dimension
 from nests.parts.body import Body
 from nests.parts.cradle import Cradle
 from nests.parts.mark import NOTCH, Mark
@@ -44,7 +45,6 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.places import Side
-from nests.zones import Round
 
 CHECKS: list[tuple[Callable[[Case], None], tuple[str, ...]]] = []
 """Each check, and the holders that print what it reads."""

@@ -11,10 +11,10 @@ from numbered_holders import DIGEST, exported
 from numbered_jobs import JobCase
 from read_papers import Page, close, number_after, number_before, numbers, squeezed
 
-from nests.compose import compose
-from nests.pack import slug
+from nests.holder.compose import compose
+from nests.orders.pack import slug
+from nests.papers.report.helvetica import winansi
 from nests.planning.job import Chosen
-from nests.report.helvetica import winansi
 
 CHECKS: list[tuple[Callable[[JobCase], None], tuple[str, ...]]] = []
 """Each check, and the jobs that print what it reads."""

@@ -16,25 +16,26 @@ from typing import Any
 import trimesh
 from read_papers import Page, Plot, pdf_pages, read_dxf, read_page
 
-from nests import drawing, families
+from nests import families
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.checks.bench import load_path
-from nests.compose import Holder, compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.families.round import stand_in
 from nests.finding import Finding, by_gravity
-from nests.jobs import at_work
+from nests.given.operation import USUAL, Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import Holder, compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.mesh_files import NamedMesh, in_single, stl
-from nests.operation import USUAL, Operation, Press
+from nests.orders.order import at_work
+from nests.papers import drawing
+from nests.papers.report import holder_report, page, paper
 from nests.parts.stake_post import StakePost
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.report import holder_report, page, paper
-from nests.sheet import Sheet
-from nests.solid import Solid, triangles
+from nests.printing.mesh_files import NamedMesh, in_single, stl
+from nests.solids.solid import Solid, triangles
 
 ROOT = data_folder("gallery")
 BENCH = read(ROOT / "printers" / "bench-printer.json", PrinterCard)

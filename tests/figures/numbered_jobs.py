@@ -10,13 +10,13 @@ from typing import Any
 from numbered_holders import BENCH, DIGEST, Papers, sheet_of
 from read_papers import Page, pdf_pages, read_page
 
-from nests.operation import Operation, Press, WorkPlan
+from nests.given.operation import Operation, Press, WorkPlan
+from nests.kinds.plan import Plan
+from nests.papers.report import job_sheet, page, paper
 from nests.places import Side
-from nests.plan import Plan
 from nests.planning.job import Answer, Existing, Job, solve
 from nests.planning.readiness import readiness
 from nests.planning.whole import files
-from nests.report import job_sheet, page, paper
 
 AUTO = "INV 32-K auto works"
 OFF = ("oscillating weight", "automatic works")

@@ -12,10 +12,10 @@ import math
 import numpy as np
 import trimesh
 
+from nests.given.zones import Round
+from nests.holder.recipe import Recipe
 from nests.parts.stake_post import StakePost
 from nests.places import Side
-from nests.recipe import Recipe
-from nests.zones import Round
 
 SET_WITHIN = 0.01
 """mm ± to which a pin or screw is set by hand (physics note; from memory)."""

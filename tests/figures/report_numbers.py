@@ -32,15 +32,15 @@ from reckoned import (
 )
 
 from nests.finding import Finding, Grade
+from nests.given.zones import Round
 from nests.load_path.paths import PressPath
 from nests.load_path.setting import setting
+from nests.papers.report.helvetica import winansi
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.places import Side
-from nests.report.helvetica import winansi
-from nests.zones import Round
 
 CHECKS: list[tuple[Callable[[Case], None], tuple[str, ...]]] = []
 """Each check, and the holders that print what it reads: on any other it would read nothing."""

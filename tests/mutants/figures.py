@@ -32,11 +32,11 @@ from sites import LIES, SITES, Site, watch  # noqa: E402
 LEAST = 0.95
 """Share of wrong numbers that must be found."""
 COORDINATES = (
-    *(f"nests.drawing.{name}" for name in ("svg", "pdf", "dxf", "lettering")),
-    *(f"nests.report.{name}" for name in ("paper", "png_data", "helvetica")),
+    *(f"nests.papers.drawing.{name}" for name in ("svg", "pdf", "dxf", "lettering")),
+    *(f"nests.papers.report.{name}" for name in ("paper", "png_data", "helvetica")),
 )
 """Modules whose numbers are places of lines on paper and the like, not read by anybody."""
-ONLY = {"nests.report.sheets": " page "}
+ONLY = {"nests.papers.report.sheets": " page "}
 """Of such a module, the words beside a number that is read."""
 TOO_LONG = 60
 """s after which a document that is not made counts as wrong."""
@@ -44,7 +44,7 @@ TOO_LONG = 60
 
 def modules() -> list[str]:
     """Modules that print."""
-    found = [*(ROOT / "nests/report").glob("*.py"), *(ROOT / "nests/drawing").glob("*.py")]
+    found = [*(ROOT / "nests/papers/report").glob("*.py"), *(ROOT / "nests/papers/drawing").glob("*.py")]
     found += [ROOT / "nests/planning" / f"{n}.py" for n in ("coverage", "readiness")]
     found += [ROOT / "nests/load_path/words.py"]
     names = [".".join(p.relative_to(ROOT).with_suffix("").parts) for p in sorted(found)]

@@ -18,7 +18,7 @@ from typing import Any
 PRINTERS = ("figure", "counted", "signed", "str", "letter", "_hours", "_odds", "_bore", "_across",
             "_number", "Fit")  # fmt: skip
 """Functions whose numeric arguments are printed."""
-NAMESAKES = (("nests.drawing.plan_view", "_hours"),)
+NAMESAKES = (("nests.papers.drawing.plan_view", "_hours"),)
 """Of these names, a function that takes places on paper."""
 MEASURERS = ("length_of", "height_of", "diameter_of", "across", "up", "_diameter", "_foot")
 """Functions that give a dimension."""

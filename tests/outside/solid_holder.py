@@ -9,13 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import skfem
 
-from nests.compose import compose
+from nests.given.zones import Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.load_path.stock import stock_of
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import METAL, StakePost
-from nests.recipe import Recipe
-from nests.solid import Solid, triangles, turned
-from nests.zones import Round
+from nests.solids.solid import Solid, triangles, turned
 from tests.outside.solid_elements import (
     Body,
     Flags,

@@ -14,19 +14,19 @@ from manifold3d import CrossSection, Manifold
 from nests.checks._study import Study
 from nests.checks.bench._fittings import Piece
 from nests.checks.bench.clearance import FAR, approach, check
-from nests.compose import compose
 from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, KeepClear, Rest, Sheet
+from nests.given.zones import Disc, Polygon, Ring, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
+from nests.holder.workpiece import FINE, Allowance, Prism, Rod
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Jewel, KeepClear, Rest, Sheet
-from nests.solid import Solid, pillar, turned
-from nests.workpiece import FINE, Allowance, Prism, Rod
-from nests.zones import Disc, Polygon, Ring, Round
+from nests.solids.solid import Solid, pillar, turned
 
 NOTHING = Allowance(0.0, 0.0, 0.0)
 NEAR = 3 * FINE

@@ -17,20 +17,20 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from nests.compose import compose
-from nests.loops import circle, loop, segments
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, Rest, Sheet, Stem
+from nests.given.zones import Corner, Disc, Path, Polygon, Ring, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.parts.body import Body
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.places import Frame, Place, Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Jewel, Rest, Sheet, Stem
-from nests.solid import block, loft, turned
+from nests.solids.loops import circle, loop, segments
+from nests.solids.solid import block, loft, turned
 from nests.units import BadInput
-from nests.zones import Corner, Disc, Path, Polygon, Ring, Round
 
 ROUNDING = 1e-9
 """Relative; some thousand sums of doubles, each good to 1.1e-16, with cancellation."""

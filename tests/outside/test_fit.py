@@ -16,17 +16,17 @@ from scipy.stats import norm
 
 from nests.checks._study import Study
 from nests.checks.bench.fit import check, fits
-from nests.compose import compose
 from nests.finding import Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import CasingLedge, Sheet
+from nests.given.zones import Corner, Path, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.mechanics.tolerance import Spread, clearance
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import CasingLedge, Sheet
 from nests.units import BadInput
-from nests.zones import Corner, Path, Round
 
 
 def study(

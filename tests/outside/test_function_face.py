@@ -9,8 +9,8 @@ from __future__ import annotations
 import pytest
 from manifold3d import Manifold
 
-from nests.printer_card import level_error
-from nests.slices import slice_solid
+from nests.given.printer_card import level_error
+from nests.layers.slices import slice_solid
 
 
 @pytest.mark.parametrize("layer", [0.02, 0.03, 0.05, 0.1])

@@ -15,19 +15,19 @@ import pytest
 
 from nests.checks._study import Study
 from nests.checks.bench.hold import check
-from nests.compose import compose
 from nests.finding import Finding, Grade
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.mechanics.holding import hanging_shares
-from nests.operation import Operation
 from nests.parts.body import Body
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Sheet
-from nests.zones import Round
 
 G = 9.80665e-3  # N on a gram
 CARD = PrinterCard(modulus=1800.0, strain_limit=0.02, friction=0.3, scatter=0.0, overhang=45.0)

@@ -17,9 +17,9 @@ import shapely
 from manifold3d import Manifold, OpType
 from scipy import ndimage
 
-from nests.drains import narrow_drains
-from nests.slices import LayerStack, slice_solid
-from nests.sweep import Cup, Seal, Sweep, sweep
+from nests.layers.drains import narrow_drains
+from nests.layers.slices import LayerStack, slice_solid
+from nests.layers.sweep import Cup, Seal, Sweep, sweep
 from nests.units import BadInput
 
 ROUND = 256

@@ -16,10 +16,10 @@ import pytest
 import shapely
 from manifold3d import CrossSection, Manifold
 
-from nests.carriage import Carriage
-from nests.overhangs import Overhang, overhangs, stacked
+from nests.layers.carriage import Carriage
+from nests.layers.overhangs import Overhang, overhangs, stacked
+from nests.layers.slices import slice_solid
 from nests.printing import undersides
-from nests.slices import slice_solid
 from nests.units import BadInput
 
 ROUND = 256

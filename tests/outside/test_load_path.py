@@ -19,22 +19,22 @@ import pytest
 
 from nests.checks._study import Study
 from nests.checks.bench import load_path, post
-from nests.compose import compose
 from nests.finding import Finding, Grade
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Jewel, PlateStock, Recess, Rest, Sheet
+from nests.given.zones import Disc, Polygon, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.load_path import paths
 from nests.load_path.paths import PressPath
 from nests.load_path.supports import props
-from nests.operation import Operation, Press
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
 from nests.places import Place, Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Jewel, PlateStock, Recess, Rest, Sheet
-from nests.zones import Disc, Polygon, Round
 
 POISSON, MODULUS, RADIUS = 0.3, 97_000.0, 12.9  # of the middle of a ledge of 0.2 mm under 26 mm
 HARD = PrinterCard(modulus=20_000.0, layer=0.005, scatter=0.0)

@@ -20,10 +20,10 @@ from scipy.spatial.transform import Rotation
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.finding import Grade
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
 from nests.printing.pose import FLAT, Pose, facing_down, inverse, laid, moved
 from nests.printing.search import COARSE, UNTOUCHED, candidates, search
-from nests.solid import triangles
+from nests.solids.solid import triangles
 
 CARD = PrinterCard()
 SIDES = 128

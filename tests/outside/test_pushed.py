@@ -17,19 +17,19 @@ import pytest
 from nests.checks._study import Study
 from nests.checks.bench._sideways import Push, alone, balance
 from nests.checks.bench.steady import check
-from nests.compose import compose
 from nests.finding import Finding, Grade
-from nests.jobs import order
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Pusher, Sheet
+from nests.given.zones import Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.mechanics.rests import support_polygon
-from nests.operation import Operation
+from nests.orders.order import order
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.ring_seat import RingSeat
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Pusher, Sheet
-from nests.zones import Round
 
 G = 9.80665e-3  # N on a gram
 MASS, RADIUS, RIM = 8.0, 13.0, 2.0

@@ -18,10 +18,14 @@ from manifold3d import CrossSection
 from nests.checks._study import Study
 from nests.checks.bench._line import STEP, free_radii, stations
 from nests.checks.bench.reach import check
-from nests.compose import compose
 from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Pusher, Sheet, Stem
+from nests.given.zones import Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.clip import Clip
@@ -31,12 +35,8 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Pusher, Sheet, Stem
-from nests.solid import along, block, lying_bore
-from nests.volumes import plan_distances
-from nests.zones import Round
+from nests.solids.solid import along, block, lying_bore
+from nests.solids.volumes import plan_distances
 
 START = Pusher(name="start", hour=2.0, depth=1.0, lever_radius=12.8, travel=0.8, stop=1.6)
 LOST = 0.10

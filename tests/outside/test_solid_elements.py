@@ -20,14 +20,14 @@ from dataclasses import replace
 
 import pytest
 
-from nests import gallery
-from nests.documents import data_folder
-from nests.jobs import order
+from nests.documents.files import data_folder
+from nests.holder.recipe import Recipe
 from nests.load_path.paths import press_paths
 from nests.load_path.supports import props
+from nests.orders import gallery
+from nests.orders.order import order
 from nests.parts.mark import Mark
 from nests.parts.stake_post import StakePost
-from nests.recipe import Recipe
 from tests.outside.solid_holder import Fineness, pressed
 
 FINE = Fineness(chord=0.06, holder=8.0, plate=0.8, slender=2.0)

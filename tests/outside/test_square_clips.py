@@ -17,18 +17,18 @@ from shapely.affinity import scale
 from nests import families
 from nests.checks._study import Study
 from nests.checks.bench import clearance, fit, hold, steady
-from nests.compose import Holder, compose
 from nests.families._holding import largest_share
 from nests.finding import Finding, Grade, Refused
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import KeepClear, Rest, Sheet
+from nests.given.zones import Corner, Path, Polygon
+from nests.holder.compose import Holder, compose
+from nests.holder.recipe import Recipe
 from nests.parts.body import Body
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import KeepClear, Rest, Sheet
-from nests.zones import Corner, Path, Polygon
 
 CORNERS = ((8.0, -9.0), (9.0, 2.0), (5.0, 11.0), (-6.0, 10.0), (-9.5, -1.0), (-7.0, -9.5))
 BULGE = 3

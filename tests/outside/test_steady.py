@@ -15,18 +15,18 @@ import trimesh
 
 from nests.checks._study import Study
 from nests.checks.bench.steady import check
-from nests.compose import compose
 from nests.finding import Finding, Grade
-from nests.operation import Operation, Press
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Arbor, Rest, Sheet
+from nests.given.zones import Disc, Ring, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.parts.body import Body
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Arbor, Rest, Sheet
-from nests.zones import Disc, Ring, Round
 
 G = 9.80665e-3  # N on a gram
 RADIUS, TIP, MASS = 7.0, 2.0, 8.0  # posts at 7 mm, tips of 2 mm, 8 g

@@ -11,11 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from nests.picture import Body, View, holder_picture
-from nests.picture.meshes import build_scene
-from nests.picture.rays import aim, trace
-from nests.picture.values import FINE
-from nests.picture.writing import font
+from nests.papers.picture import Body, View, holder_picture
+from nests.papers.picture.meshes import build_scene
+from nests.papers.picture.rays import aim, trace
+from nests.papers.picture.values import FINE
+from nests.papers.picture.writing import font
 
 Solid = manifold3d.Manifold
 OUTER, BORE, WELL, HEIGHT, LEDGE, FLOOR = 15.0, 11.0, 9.0, 8.0, 5.0, 2.0

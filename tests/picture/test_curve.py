@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from nests.picture.colours import HATCH, LIT, RESIN
-from nests.picture.curve import Curve, curve_picture
+from nests.papers.picture.colours import HATCH, LIT, RESIN
+from nests.papers.picture.curve import Curve, curve_picture
 
 CONE = np.pi * (10.0 - np.arange(200) * 0.05 - 0.025) ** 2  # mid-layer areas of a cone r 10, h 10
 

@@ -22,11 +22,11 @@ from picture_shapes import (
     seen_area,
 )
 
-from nests.picture import SECTION, Body, View, cut, render
-from nests.picture.colours import PAPER
-from nests.picture.meshes import build_scene
-from nests.picture.rays import aim, trace
-from nests.picture.values import FINE
+from nests.papers.picture import SECTION, Body, View, cut, render
+from nests.papers.picture.colours import PAPER
+from nests.papers.picture.meshes import build_scene
+from nests.papers.picture.rays import aim, trace
+from nests.papers.picture.values import FINE
 
 
 @pytest.mark.parametrize("hour", [0.0, 2.5, 7.0, 12.0])

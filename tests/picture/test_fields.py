@@ -10,12 +10,12 @@ from numpy.typing import NDArray
 from picture_shapes import likeness, plates
 from PIL import Image
 
-from nests.picture import View, field_picture
-from nests.picture.colours import TONE_FIELD, field_colours
-from nests.picture.meshes import build_scene
-from nests.picture.painting import paint
-from nests.picture.rays import aim
-from nests.picture.writing import SMALL
+from nests.papers.picture import View, field_picture
+from nests.papers.picture.colours import TONE_FIELD, field_colours
+from nests.papers.picture.meshes import build_scene
+from nests.papers.picture.painting import paint
+from nests.papers.picture.rays import aim
+from nests.papers.picture.writing import SMALL
 
 
 def lightness(colour: NDArray[np.float64]) -> NDArray[np.float64]:

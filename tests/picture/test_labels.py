@@ -9,14 +9,14 @@ import pytest
 from picture_shapes import HEIGHT, OUTER, WELL, body, disc, holder, likeness, page, ring
 from PIL import Image, ImageChops
 
-from nests.picture import View, cut, render
-from nests.picture.colours import INK, PAPER
-from nests.picture.labels import anchor_pixel, arrange, draw_panel, uncross
-from nests.picture.painting import paint
-from nests.picture.rays import aim, trace
-from nests.picture.stages import set_stage, share_labels
-from nests.picture.values import FINE
-from nests.picture.writing import SMALL
+from nests.papers.picture import View, cut, render
+from nests.papers.picture.colours import INK, PAPER
+from nests.papers.picture.labels import anchor_pixel, arrange, draw_panel, uncross
+from nests.papers.picture.painting import paint
+from nests.papers.picture.rays import aim, trace
+from nests.papers.picture.stages import set_stage, share_labels
+from nests.papers.picture.values import FINE
+from nests.papers.picture.writing import SMALL
 
 
 @pytest.mark.slow

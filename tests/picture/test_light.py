@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from picture_shapes import body, disc
 
-from nests.picture import View
-from nests.picture.light import SKY_RAYS, key_lamp, sample_light, sphere_directions
-from nests.picture.meshes import build_scene, unit_vectors
-from nests.picture.rays import aim, cast
+from nests.papers.picture import View
+from nests.papers.picture.light import SKY_RAYS, key_lamp, sample_light, sphere_directions
+from nests.papers.picture.meshes import build_scene, unit_vectors
+from nests.papers.picture.rays import aim, cast
 
 
 def test_sky_rays_follow_lamberts_law() -> None:

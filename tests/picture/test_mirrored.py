@@ -11,19 +11,19 @@ import pytest
 from picture_shapes import likeness, page, pixels
 from PIL import Image
 
-from nests.compose import compose
-from nests.operation import Operation
+from nests.given.operation import Operation
+from nests.given.sheet import Rest, Sheet
+from nests.given.zones import Disc, Round
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
+from nests.papers.picture import View
+from nests.papers.picture.pages import hour_words
+from nests.papers.picture.writing import SMALL
+from nests.papers.scenes import outside
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
-from nests.picture import View
-from nests.picture.pages import hour_words
-from nests.picture.writing import SMALL
 from nests.places import Frame, Side, at_hour
-from nests.recipe import Recipe
-from nests.scenes import outside
-from nests.sheet import Rest, Sheet
-from nests.zones import Disc, Round
 
 
 @pytest.mark.parametrize("side", list(Side))
@@ -75,7 +75,9 @@ def test_pack_cuts_through_its_post_and_says_the_posts_hour(
     work = Operation(name="general", side_up=side)
     recipe = Recipe(name="t", workpiece=sheet, operation=work, parts=(RingSeat(), post), body=body)
     asked: dict[str, Any] = {}
-    monkeypatch.setattr("nests.scenes.holder_picture", lambda _, **more: asked.update(more) or b"")
+    monkeypatch.setattr(
+        "nests.papers.scenes.holder_picture", lambda _, **more: asked.update(more) or b""
+    )
     outside(compose(recipe), ())
     assert asked["mirrored"] is (side is Side.BRIDGE)
     assert hour_words(asked["cut_hour"], asked["mirrored"]) == "2 h"

@@ -12,8 +12,8 @@ import pytest
 from picture_shapes import plates
 from PIL import Image
 
-from nests.picture import Body, View, field_picture, render
-from nests.picture.writing import explain, spell, text_width, wrap, write
+from nests.papers.picture import Body, View, field_picture, render
+from nests.papers.picture.writing import explain, spell, text_width, wrap, write
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,7 @@ def test_squares_and_cubes_are_raised() -> None:
 def test_import_is_light() -> None:
     """Rays, solids, images and sparse graphs are imported only when a picture is drawn."""
     code = (
-        "import sys, nests.picture\n"
+        "import sys, nests.papers.picture\n"
         "heavy = {'PIL', 'embreex', 'manifold3d', 'scipy', 'trimesh'}\n"
         "print(sorted(heavy & set(sys.modules)))"
     )

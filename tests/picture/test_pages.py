@@ -14,10 +14,10 @@ import pytest
 from picture_shapes import body, disc, likeness, page, pixels
 from PIL import Image
 
-from nests.picture import View, holder_picture
-from nests.picture.colours import INK, PAPER
-from nests.picture.pages import foot_height, scale_bar, scale_length
-from nests.picture.writing import SMALL
+from nests.papers.picture import View, holder_picture
+from nests.papers.picture.colours import INK, PAPER
+from nests.papers.picture.pages import foot_height, scale_bar, scale_length
+from nests.papers.picture.writing import SMALL
 
 
 @pytest.mark.slow

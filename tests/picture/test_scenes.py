@@ -10,16 +10,17 @@ import numpy as np
 import pytest
 from picture_shapes import Solid, body, disc, ring
 
-from nests import gallery, scenes
-from nests.compose import Holder, compose
-from nests.documents import data_folder
-from nests.jobs import order
-from nests.picture import View
-from nests.picture.labels import Panel, write_labels
-from nests.picture.pages import _DIAL, set_panels
-from nests.picture.rays import trace
-from nests.picture.stages import set_stage, share_labels
-from nests.picture.values import Body, Marker
+from nests.documents.files import data_folder
+from nests.holder.compose import Holder, compose
+from nests.orders import gallery
+from nests.orders.order import order
+from nests.papers import scenes
+from nests.papers.picture import View
+from nests.papers.picture.labels import Panel, write_labels
+from nests.papers.picture.pages import _DIAL, set_panels
+from nests.papers.picture.rays import trace
+from nests.papers.picture.stages import set_stage, share_labels
+from nests.papers.picture.values import Body, Marker
 
 LOOSE = {"inv-30-c-chronograph-plunger": 4, "inv-26-a-inspection-swing-tab-dial": 3}
 """Pieces of the gallery with bodies printed apart, and how many: rods and buttons, plates."""
@@ -119,7 +120,7 @@ def test_labels_stay_above_the_dial(monkeypatch: pytest.MonkeyPatch) -> None:
     from PIL import Image
 
     low: list[float] = []
-    monkeypatch.setattr("nests.picture.labels.write", lambda _, __, y, *more: low.append(y))
+    monkeypatch.setattr("nests.papers.picture.labels.write", lambda _, __, y, *more: low.append(y))
     markers = [((-14.0, 0.0, 0.5 * k), f"label {k}") for k in range(16)]
     panels, _ = laid_out([FLAT], markers)
     for panel in panels:

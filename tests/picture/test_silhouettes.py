@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from picture_shapes import Solid, body, disc, seen_area
 
-from nests.picture import View, render
-from nests.picture.colours import GHOST, PAPER
-from nests.picture.meshes import build_scene
-from nests.picture.painting import paint
-from nests.picture.rays import aim, trace
-from nests.picture.values import FINE
+from nests.papers.picture import View, render
+from nests.papers.picture.colours import GHOST, PAPER
+from nests.papers.picture.meshes import build_scene
+from nests.papers.picture.painting import paint
+from nests.papers.picture.rays import aim, trace
+from nests.papers.picture.values import FINE
 from nests.places import at_hour
 
 

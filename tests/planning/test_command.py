@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from nests.cli import main
+from nests.faces.cli import main
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 SHEET = GALLERY / "sheets" / "inv-32-k.json"

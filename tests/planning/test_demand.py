@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nests.at_work import at_work
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press
+from nests.given.sheet import Sheet
 from nests.kinds import read
-from nests.operation import Operation, Press
 from nests.places import Side
 from nests.planning.demand import demand_of, missing_facts, plainly_apart, together
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 SHEETS = Path(__file__).parents[2] / "gallery" / "sheets"

@@ -7,16 +7,21 @@ from pathlib import Path
 
 import pytest
 
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.drawer.filing import file_holder, measure
 from nests.drawer.search import find
 from nests.drawer.shelf import written
 from nests.families import family
 from nests.finding import Finding, Grade, worst
-from nests.jobs import preferred as order
-from nests.kept import Change, KeptHolder, Readings, make_id
+from nests.given.operation import USUAL, Operation, Press, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.operation import USUAL, Operation, Press, WorkPlan
+from nests.kinds.kept import Change, KeptHolder, Readings, make_id
+from nests.orders.order import preferred as order
+from nests.papers.report import job_sheet
+from nests.papers.report.blocks import Listing, Table
 from nests.places import Side
 from nests.planning import offers
 from nests.planning.coverage import as_text, verdict
@@ -24,11 +29,6 @@ from nests.planning.job import solve
 from nests.planning.kept import holders_in
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.report import job_sheet
-from nests.report.blocks import Listing, Table
-from nests.sheet import Sheet
 from tests.prints import accepted
 
 SHEETS = data_folder("gallery") / "sheets"

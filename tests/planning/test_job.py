@@ -12,13 +12,15 @@ from xml.etree import ElementTree
 import pytest
 from numpy.random import default_rng
 
-from nests.at_work import at_work
 from nests.checks._study import Study
 from nests.checks.bench.hold import check as check_hold
-from nests.compose import compose
 from nests.finding import Finding, Grade
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
 from nests.kinds import document, read, read_any
-from nests.operation import Operation, Press, WorkPlan
 from nests.parts.clip import Clip
 from nests.parts.stake_post import StakePost
 from nests.places import Side
@@ -29,8 +31,6 @@ from nests.planning.job import Job, fewest_changes, solve
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
 from nests.planning.whole import files
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 GALLERY = Path(__file__).parents[2] / "gallery"
@@ -87,7 +87,7 @@ def test_a_holder_of_the_drawer_is_used_first() -> None:
 def test_a_holder_filed_in_a_drawer_is_found_again(short: Job, tmp_path: Path) -> None:
     """Through the drawer itself, for the job it was made for and for a seat gauged too small."""
     from nests.drawer.filing import file_holder
-    from nests.kept import Readings
+    from nests.kinds.kept import Readings
     from nests.planning.kept import holders_in
 
     made = short.chosen[0].trial

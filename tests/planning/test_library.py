@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from nests.given.operation import USUAL
+from nests.given.sheet import Sheet
 from nests.kinds import document, read
-from nests.operation import USUAL
 from nests.places import Side
 from nests.planning.demand import missing_facts
 from nests.planning.library import names, work_plan
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 GALLERY = Path(__file__).parents[2] / "gallery"
@@ -63,7 +63,7 @@ def test_nothing_is_missing_for_the_gallery_s_own_plan() -> None:
 
 
 def test_a_file_comes_before_a_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from nests.documents import canonical
+    from nests.documents.files import canonical
 
     plan = work_plan("calendar")
     (tmp_path / "mine.json").write_bytes(canonical(document(plan)))

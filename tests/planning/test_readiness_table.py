@@ -18,28 +18,28 @@ import pytest
 
 from nests.checks import names
 from nests.choosing import Choice, choose
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.drawer import crossing
 from nests.drawer.shelf import written
 from nests.finding import Finding, Grade, by_gravity
-from nests.jobs import preferred as order
-from nests.kept import Change, KeptHolder, Readings, State, make_id
+from nests.given.operation import USUAL, Operation, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.operation import USUAL, Operation, WorkPlan
+from nests.kinds.kept import Change, KeptHolder, Readings, State, make_id
+from nests.kinds.plan import Plan
+from nests.orders.order import preferred as order
+from nests.papers.report import job_sheet
+from nests.papers.report.blocks import Listing, Paragraph, Table
 from nests.places import Side
-from nests.plan import Plan
 from nests.planning import holders, kept
 from nests.planning.coverage import as_text
 from nests.planning.job import solve
 from nests.planning.kept import holders_in
 from nests.planning.offers import Existing
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.report import job_sheet
-from nests.report.blocks import Listing, Paragraph, Table
-from nests.sheet import Sheet
 from nests.units import BadInput
 from tests.prints import accepted
 

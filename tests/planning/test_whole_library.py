@@ -7,16 +7,16 @@ from pathlib import Path
 
 import pytest
 
-from nests.at_work import at_work, pressed
 from nests.finding import Grade
+from nests.given.at_work import at_work, pressed
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.kinds import read
 from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.planning.job import Job, solve
 from nests.planning.library import names, work_plan
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 CARD = read(GALLERY / "printers" / "bench-printer.json", PrinterCard)

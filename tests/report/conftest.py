@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from nests import gallery, pack
 from nests.checks._study import Study
-from nests.documents import data_folder
-from nests.jobs import preferred as order
-from nests.report import Document, holder_report
+from nests.documents.files import data_folder
+from nests.orders import gallery, pack
+from nests.orders.order import preferred as order
+from nests.papers.report import Document, holder_report
 
 SHOWN = {"inv-26-a-hand-setting", "inv-30-c-chronograph-plunger", "inv-case-38-case-bridge",
          "inv-26-a-cradle-inv-26-a-auto-works-dial", "inv-case-38-cushion"}  # fmt: skip

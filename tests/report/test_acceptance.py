@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from nests import gallery
-from nests.documents import data_folder
-from nests.jobs import preferred as order
-from nests.report.acceptance import acceptance
+from nests.documents.files import data_folder
+from nests.orders import gallery
+from nests.orders.order import preferred as order
+from nests.papers.report.acceptance import acceptance
 
 PIECES = {piece.slug(): piece for piece in gallery.PIECES}
 

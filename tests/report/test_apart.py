@@ -7,9 +7,9 @@ from itertools import product
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nests.kinds.plan import Apart, Plan, PlannedOperation
+from nests.papers.report.apart import kept_apart, told_apart
 from nests.places import Side
-from nests.plan import Apart, Plan, PlannedOperation
-from nests.report.apart import kept_apart, told_apart
 
 NAMES = st.sampled_from("abcdefgh")
 SOME = st.lists(NAMES, min_size=1, max_size=4, unique=True).map(tuple)

@@ -11,17 +11,17 @@ import pytest
 from pypdf import PdfReader
 
 from nests.checks._study import Study
-from nests.code_points import TOLD
-from nests.compose import compose
-from nests.documents import data_folder
-from nests.drawing import model
-from nests.drawing.dxf import dxf
-from nests.drawing.lettering import glyph, width, written
-from nests.drawing.pdf import pdf
-from nests.drawing.svg import placed, svg
-from nests.jobs import preferred as order
-from nests.report import holder_report, page, paper
-from nests.report.helvetica import winansi
+from nests.documents.files import data_folder
+from nests.holder.compose import compose
+from nests.letters.code_points import TOLD
+from nests.orders.order import preferred as order
+from nests.papers.drawing import model
+from nests.papers.drawing.dxf import dxf
+from nests.papers.drawing.lettering import glyph, width, written
+from nests.papers.drawing.pdf import pdf
+from nests.papers.drawing.svg import placed, svg
+from nests.papers.report import holder_report, page, paper
+from nests.papers.report.helvetica import winansi
 
 DOT = bytes.fromhex(
     "89504e470d0a1a0a0000000d4948445200000001000000010802000000907753de0000000c49444154789c63f8ffff"

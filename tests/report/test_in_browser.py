@@ -6,7 +6,7 @@ import shutil
 
 import pytest
 
-from nests.report import page
+from nests.papers.report import page
 
 CHROMIUM = shutil.which("chromium")
 FLAGS = [

@@ -16,15 +16,15 @@ from pypdf import PdfReader
 from pypdf._codecs.core_font_metrics import CORE_FONT_METRICS
 
 from nests.finding import Grade
-from nests.picture.curve import TALL, WIDE
-from nests.picture.pages import PAGE
-from nests.picture.writing import SMALL, font
-from nests.report import page, paper
-from nests.report.blocks import Document, Folded, Heading, Listing, Paragraph, Picture, Table
-from nests.report.helvetica import width, winansi
-from nests.report.styles import ROOM, TALLEST
-from nests.report.wording import figure
-from nests.scenes import FIELD_PAGE
+from nests.papers.picture.curve import TALL, WIDE
+from nests.papers.picture.pages import PAGE
+from nests.papers.picture.writing import SMALL, font
+from nests.papers.report import page, paper
+from nests.papers.report.blocks import Document, Folded, Heading, Listing, Paragraph, Picture, Table
+from nests.papers.report.helvetica import width, winansi
+from nests.papers.report.styles import ROOM, TALLEST
+from nests.papers.report.wording import figure
+from nests.papers.scenes import FIELD_PAGE
 
 
 def squeezed(text: str) -> str:

@@ -14,8 +14,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from random import Random
 
-from nests.places import Place, Side, at_hour
-from nests.sheet import (
+from nests.given.sheet import (
     Arbor,
     CasingLedge,
     DialFoot,
@@ -27,7 +26,8 @@ from nests.sheet import (
     Sheet,
     Stem,
 )
-from nests.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector
+from nests.given.zones import Corner, Disc, Outline, Path, Polygon, Ring, Round, Sector
+from nests.places import Place, Side, at_hour
 
 
 @dataclass(frozen=True)
@@ -501,8 +501,8 @@ def shaped(
             Corner(at=Place(-a, b), radius=flank), Corner(at=Place(-a, -b), radius=end),
         ]  # fmt: skip
     path = Path(corners=tuple(corners))
-    from nests.loops import loop
     from nests.places import Frame
+    from nests.solids.loops import loop
 
     edge = shapely.Polygon(loop(path, Frame(Side.DIAL, 0.0, 1.0), 0.005, 0.0).shaft(0.0))
     shapely.prepare(edge)
@@ -515,8 +515,8 @@ def shaped(
 
 def strips(outline: Outline, width: float) -> list[Polygon]:
     """Strips along the edges of a path, `width` mm wide, that together go all round it."""
-    from nests.loops import loop
     from nests.places import Frame
+    from nests.solids.loops import loop
 
     assert isinstance(outline, Path)
     ring = loop(outline, Frame(Side.DIAL, 0.0, 1.0), 0.02, 0.0)

@@ -20,10 +20,10 @@ from typing import Any
 
 import shapely
 
-from nests.operation import USUAL, Operation
+from nests.given.operation import USUAL, Operation
+from nests.given.sheet import Sheet
+from nests.given.zones import Disc, Round
 from nests.places import Place, Side
-from nests.sheet import Sheet
-from nests.zones import Disc, Round
 
 LOW = 3.0
 """mm of total height of a low movement; common practice, no source."""

@@ -19,11 +19,11 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from movements import movement
 
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.planning.job import solve
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 
 PLANS = ("three-hand", "ultra-thin")
 

@@ -22,8 +22,8 @@ from orders import Order, orders
 
 from nests.choosing import choose
 from nests.finding import Grade, worst
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.units import BadInput
 
 EXPLAINED = False

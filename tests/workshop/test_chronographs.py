@@ -14,15 +14,15 @@ from orders import CHRONOGRAPH
 
 from nests.checks import judge
 from nests.checks._study import Study
-from nests.compose import compose
-from nests.documents import data_folder
+from nests.documents.files import data_folder
 from nests.families import family
 from nests.finding import Finding, Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Pusher, Sheet, Stem
+from nests.holder.compose import compose
+from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.planning.holders import lacks
-from nests.printer_card import PrinterCard
-from nests.recipe import Recipe
-from nests.sheet import Pusher, Sheet, Stem
 
 SEEDS = (6, 20, 46, 54, 78, 93, 95, 105)
 FAST = {(20, "slot"), (54, "slot"), (54, "plunger"), (78, "slot"), (78, "plunger")}

@@ -17,6 +17,10 @@ from orders import HANDS
 
 from nests.choosing import Case, Choice, NoHolder, choose, in_the_way
 from nests.finding import Grade
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import CasingLedge, KeepClear, Rest, Sheet
+from nests.given.zones import Disc, Ring, Round, Sector
+from nests.holder.workpiece import RIM_EDGE, LowerRim
 from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.clip import Clip
@@ -24,11 +28,7 @@ from nests.parts.cradle import Cradle
 from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
-from nests.printer_card import PrinterCard
-from nests.sheet import CasingLedge, KeepClear, Rest, Sheet
 from nests.units import BadInput
-from nests.workpiece import RIM_EDGE, LowerRim
-from nests.zones import Disc, Ring, Round, Sector
 
 CARD = PrinterCard()
 ROUND_IT = Ring(outer=24.0, inner=21.0)

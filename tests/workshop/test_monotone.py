@@ -10,23 +10,23 @@ from random import Random
 import pytest
 from movements import movement
 
-from nests.at_work import at_work
 from nests.choosing import choose
 from nests.drawer.crossing import cross
 from nests.finding import Grade
-from nests.kept import Change, KeptHolder, make_id
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
 from nests.kinds import read
-from nests.operation import Operation, Press, WorkPlan
+from nests.kinds.kept import Change, KeptHolder, make_id
 from nests.places import Side
 from nests.planning.demand import demand_of, together
 from nests.planning.holders import Workshop
 from nests.planning.job import solve
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 from nests.units import BadInput
-from nests.zones import Round
 from tests.prints import accepted
 
 CARD = PrinterCard()

@@ -19,11 +19,13 @@ from movements import movement
 from orders import Order, orders
 from table import Outcome, of_seed
 
-from nests.at_work import at_work
 from nests.choosing import Choice, NoHolder, choose
 from nests.consistency import check_sheet
 from nests.finding import Grade
-from nests.operation import Operation, Press
+from nests.given.at_work import at_work
+from nests.given.operation import Operation, Press
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.stake_post import StakePost
@@ -33,8 +35,6 @@ from nests.places import Place, Side, at_hour
 from nests.planning.demand import demand_of, together
 from nests.planning.holders import Workshop
 from nests.planning.library import work_plan
-from nests.printer_card import PrinterCard
-from nests.sheet import Sheet
 from nests.units import BadInput
 
 CARD = PrinterCard()

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from nests.checks._study import Study
+from nests.holder.workpiece import Allowance, allowance
 from nests.parts.base import Site
-from nests.workpiece import Allowance, allowance
 
 
 def seated(study: Study, site: Site) -> Allowance:

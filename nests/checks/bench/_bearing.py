@@ -9,12 +9,12 @@ import numpy as np
 from manifold3d import CrossSection
 from numpy.typing import NDArray
 
-from nests.compose import Holder
+from nests.holder.compose import Holder
+from nests.holder.workpiece import plan_distances, rim_plan
 from nests.parts.base import Contact
 from nests.parts.clip import Clip
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
-from nests.workpiece import plan_distances, rim_plan
 
 Floats: TypeAlias = NDArray[np.float64]
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from nests.compose import Holder, Laid
+from nests.holder.compose import Holder, Laid
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
-from nests.solid import OVER, Solid, block, turned, union
+from nests.solids.solid import OVER, Solid, block, turned, union
 from nests.units import Length
 
 

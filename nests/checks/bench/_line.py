@@ -8,9 +8,9 @@ import numpy as np
 from manifold3d import CrossSection
 from numpy.typing import NDArray
 
-from nests.solid import Solid, along, block
+from nests.solids.solid import Solid, along, block
+from nests.solids.volumes import plan_distances
 from nests.units import Length
-from nests.volumes import plan_distances
 
 Floats: TypeAlias = NDArray[np.float64]
 Flags: TypeAlias = NDArray[np.bool_]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nests.at_work import pressed
-from nests.operation import Operation
+from nests.given.at_work import pressed
+from nests.given.operation import Operation
 from nests.parts.base import Site
 
 NO_MASS = "weigh the workpiece on a letter balance and give its mass in g on the sheet"

@@ -33,8 +33,8 @@ from nests.checks.bench._sideways import (
     pushes,
     rim_plans,
 )
-from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.holder.compose import Holder
 from nests.parts.base import Site
 from nests.units import Length
 

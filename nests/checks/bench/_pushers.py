@@ -10,15 +10,15 @@ import numpy as np
 
 from nests.checks._study import Point
 from nests.checks.bench._line import Flags, Floats, free_radii, roofed, stations
-from nests.compose import Holder, Laid
 from nests.finding import Finding, Grade
-from nests.operation import MEMORY
+from nests.given.operation import MEMORY
+from nests.given.sheet import Pusher
+from nests.holder.compose import Holder, Laid
+from nests.holder.workpiece import Allowance
 from nests.parts.base import Site
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import lever_z
 from nests.parts.spring_lever import SpringLever
-from nests.sheet import Pusher
-from nests.workpiece import Allowance
 
 PEG = 1.2
 """⌀ in mm of the thinnest peg a lever is worked with by hand; from memory."""

@@ -30,15 +30,15 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.checks._study import Study
-from nests.loops import loop
+from nests.given.sheet import Pusher
+from nests.holder.workpiece import FINE, plan_distances, uncertainty
 from nests.mechanics.rests import SupportPolygon
 from nests.parts.base import Site
 from nests.parts.pusher_slot import lever_z
 from nests.places import Place
-from nests.sheet import Pusher
+from nests.solids.loops import loop
+from nests.solids.volumes import Floats
 from nests.units import Length
-from nests.volumes import Floats
-from nests.workpiece import FINE, plan_distances, uncertainty
 
 HEIGHTS = 50
 """Heights of the rim at which the wall is looked for."""

@@ -15,15 +15,9 @@ from numpy.typing import NDArray
 
 from nests.checks._study import Point
 from nests.checks.bench._fittings import Piece
-from nests.compose import Holder, Laid
 from nests.finding import Finding, Grade
-from nests.parts.base import Contact, Site
-from nests.parts.cradle import Cradle
-from nests.parts.ring_seat import RingSeat
-from nests.parts.stake_post import StakePost
-from nests.solid import area, offset
-from nests.units import Length
-from nests.workpiece import (
+from nests.holder.compose import Holder, Laid
+from nests.holder.workpiece import (
     FINE,
     RIM_EDGE,
     ROUND,
@@ -34,6 +28,12 @@ from nests.workpiece import (
     rim_plan,
     rim_zone,
 )
+from nests.parts.base import Contact, Site
+from nests.parts.cradle import Cradle
+from nests.parts.ring_seat import RingSeat
+from nests.parts.stake_post import StakePost
+from nests.solids.solid import area, offset
+from nests.units import Length
 
 BELOW: Length = 0.001
 """mm below the height of contact at which a tip is cut, so that its level face is met."""

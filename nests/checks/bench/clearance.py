@@ -16,12 +16,12 @@ import numpy as np
 from nests.checks._study import Point, Study
 from nests.checks.bench._fittings import Piece, pieces
 from nests.checks.bench._tips import spare_words, tips
-from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.holder.compose import Holder
+from nests.holder.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
 from nests.parts.base import Site
-from nests.solid import Solid, triangles
+from nests.solids.solid import Solid, triangles
 from nests.units import Length
-from nests.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
 
 FAR: Length = 0.5
 """mm beyond which a distance is of no interest."""

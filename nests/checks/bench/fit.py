@@ -16,19 +16,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.checks._study import Point, Study
-from nests.compose import Laid
 from nests.finding import Finding, Grade
-from nests.loops import loop
+from nests.given.zones import Round
+from nests.holder.compose import Laid
+from nests.holder.workpiece import FINE, uncertainty
 from nests.mechanics.tolerance import Clearance, Limits, Spread, clearance
 from nests.parts.base import Site
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
 from nests.places import Side
-from nests.solid import Triangles
+from nests.solids.loops import loop
+from nests.solids.solid import Triangles
 from nests.units import Length
-from nests.workpiece import FINE, uncertainty
-from nests.zones import Round
 
 JAMS = 0.01
 """Share of prints that may jam before it is a stop; from memory."""

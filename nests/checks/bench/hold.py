@@ -18,18 +18,18 @@ from nests.checks._study import Point, Study
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._bearing import bearing_points
 from nests.checks.bench._loads import NO_MASS
-from nests.compose import Holder, Laid
 from nests.finding import Finding, Grade
+from nests.given.operation import MEMORY
+from nests.given.printer_card import PrinterCard
+from nests.holder.compose import Holder, Laid
+from nests.holder.recipe import MOULD
+from nests.holder.workpiece import Allowance, Floats
 from nests.load_path.strength import weight
 from nests.mechanics.holding import hanging_shares
-from nests.operation import MEMORY
 from nests.parts.base import Site
 from nests.parts.clip import Clip
 from nests.parts.swing_tab import SwingTab
-from nests.printer_card import PrinterCard
-from nests.recipe import MOULD
 from nests.units import GRAVITY
-from nests.workpiece import Allowance, Floats
 
 LEAST_OVERLAP = 0.1
 """mm that a clip or a tab must still reach over the rim; from memory."""

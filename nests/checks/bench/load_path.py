@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 
 from nests.checks._study import Point, Study
 from nests.checks.bench._loads import Load, presses
-from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.holder.compose import Holder
+from nests.holder.recipe import MOULD
 from nests.parts.base import Site
 from nests.parts.stake_post import StakePost
-from nests.recipe import MOULD
 from nests.units import BadInput, Length
 
 if TYPE_CHECKING:

@@ -13,8 +13,8 @@ from collections.abc import Iterator
 
 from nests.checks._study import Study
 from nests.checks.bench._loads import presses
-from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.holder.compose import Holder
 from nests.load_path.strength import SINKS, borne, sinks, weight
 from nests.parts.base import Site
 from nests.parts.ring_seat import RingSeat

@@ -17,19 +17,19 @@ from nests.checks._study import Study
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._line import Floats, free_radii, stations
 from nests.checks.bench._pushers import Way, reached, way
-from nests.compose import Holder
 from nests.finding import Finding, Grade
-from nests.operation import MEMORY
+from nests.given.operation import MEMORY
+from nests.given.sheet import Kind, Stem
+from nests.holder.compose import Holder
+from nests.holder.recipe import MOULD
+from nests.holder.workpiece import Allowance
 from nests.parts.base import Site
 from nests.parts.clip import Clip
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
-from nests.recipe import MOULD
-from nests.sheet import Kind, Stem
-from nests.solid import block
-from nests.workpiece import Allowance
+from nests.solids.solid import block
 
 CROWN: dict[Kind, float] = {"movement": 3.5, "sub-assembly": 3.5, "case": 6.0}
 """Smallest usual ⌀ in mm of the crown, or of what grips the stem; from memory."""

@@ -17,8 +17,10 @@ from nests.checks._study import Study
 from nests.checks.bench._bearing import bearing_points, carrying
 from nests.checks.bench._loads import NO_MASS, Load, presses
 from nests.checks.bench._pushed import pushed
-from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.holder.compose import Holder
+from nests.holder.recipe import MOULD
+from nests.holder.workpiece import Floats, rim_plan
 from nests.load_path.steadiness import ORIGIN as STANDS
 from nests.load_path.steadiness import TOUCH, least
 from nests.load_path.strength import weight
@@ -32,10 +34,8 @@ from nests.mechanics.rests import (
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.parts.swing_tab import SwingTab
-from nests.recipe import MOULD
-from nests.solid import Triangles
+from nests.solids.solid import Triangles
 from nests.units import GRAVITY
-from nests.workpiece import Floats, rim_plan
 
 LEAN = math.radians(10.0)
 LEAN_ORIGIN = "press leaning by 10°, from memory"

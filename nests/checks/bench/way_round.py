@@ -15,13 +15,13 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.checks._study import Study
-from nests.compose import Holder
 from nests.finding import Finding, Grade
+from nests.given.zones import Round
+from nests.holder.compose import Holder
+from nests.holder.workpiece import rim_plan
 from nests.parts.cradle import Cradle
-from nests.solid import offset
+from nests.solids.solid import offset
 from nests.units import Length
-from nests.workpiece import rim_plan
-from nests.zones import Round
 
 CRUMB = 1e-3
 """mm² of overlap that are still none."""

@@ -12,12 +12,12 @@ import shapely
 
 from nests.checks._study import GROOVE, SIDE, Study
 from nests.finding import Finding, Grade
-from nests.graphs import connected
-from nests.linked import components, links
-from nests.outlines import Floats, Ints
+from nests.layers.linked import components, links
+from nests.layers.outlines import Floats, Ints
+from nests.layers.regions import Regions
+from nests.layers.slices import LayerStack
 from nests.parts.mark import NOTCH, Mark
-from nests.regions import Regions
-from nests.slices import LayerStack
+from nests.solids.graphs import connected
 
 LONGEST = 3.0
 """A pin or bore is at most this many times as long in plan as the limit."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
-from nests.sweep import Island
+from nests.layers.sweep import Island
 
 ORIGIN = "a layer printed on nothing is lost"
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from nests.carriage import Carriage
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
-from nests.overhangs import Overhang
+from nests.layers.carriage import Carriage
+from nests.layers.overhangs import Overhang
 from nests.printing.undersides import longest, run, too_long, worst
 
 

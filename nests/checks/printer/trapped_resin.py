@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from nests.checks._study import Study
-from nests.drains import narrow_drains
 from nests.finding import Finding, Grade
+from nests.layers.drains import narrow_drains
+from nests.layers.sweep import Seal, Trapped
 from nests.printing.search import SEALED
-from nests.sweep import Seal, Trapped
 
 _WORDS = {
     Seal.PART: "is closed on all sides in the finished part",

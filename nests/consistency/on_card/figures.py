@@ -8,7 +8,7 @@ from dataclasses import fields
 from nests.consistency._names import fault
 from nests.consistency._operation import mend, stop, unknown
 from nests.finding import Finding
-from nests.printer_card import PrinterCard
+from nests.given.printer_card import PrinterCard
 
 AGAIN = "measure again, or take it from the gauge plate"
 AT_LEAST = (

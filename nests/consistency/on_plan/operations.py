@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from nests.consistency._names import alike, fault
 from nests.consistency._operation import contradictions, stop
 from nests.finding import Finding
-from nests.operation import WorkPlan
+from nests.given.operation import WorkPlan
 
 
 def look(plan: WorkPlan) -> Iterator[Finding]:

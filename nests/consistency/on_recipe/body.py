@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from nests.consistency._operation import stop
 from nests.finding import Finding
-from nests.recipe import MOULD, Recipe
+from nests.holder.recipe import MOULD, Recipe
 
 
 def look(recipe: Recipe) -> Iterator[Finding]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from nests.consistency._names import fault
 from nests.consistency._operation import contradictions, stop
 from nests.finding import Finding
-from nests.recipe import Recipe
+from nests.holder.recipe import Recipe
 from nests.units import BadInput, require_date
 
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from nests.consistency._looked import HAIR, PRACTICE, SPECK, Looked, beyond
 from nests.finding import Finding
+from nests.given.sheet import Arbor
 from nests.places import Side
-from nests.sheet import Arbor
 
 ORDER = ("hour hand", "minute hand", "seconds hand")
 """Hands of one axis in the order of fitting, each pipe above the one before; common practice."""

@@ -8,8 +8,8 @@ from itertools import combinations
 
 from nests.consistency._looked import HAIR, MEMORY, SPECK, Looked, beyond
 from nests.finding import Finding
+from nests.given.sheet import Arbor, Jewel
 from nests.places import Side
-from nests.sheet import Arbor, Jewel
 from nests.units import Length
 
 PRESS_FIT = 0.05

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from nests.consistency._looked import HAIR, PRACTICE, SPECK, Looked, beyond, shared
 from nests.finding import Finding
-from nests.sheet import KeepClear
+from nests.given.sheet import KeepClear
 from nests.units import Length
 
 OVERHANG: Length = 15.0

@@ -9,9 +9,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from nests.consistency._looked import Looked
-from nests.engraving import clashes, require_engravable
 from nests.finding import Finding, Grade
-from nests.sheet import Sheet
+from nests.given.sheet import Sheet
+from nests.letters.engraving import clashes, require_engravable
 from nests.units import BadInput
 
 

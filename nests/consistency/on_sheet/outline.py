@@ -8,8 +8,8 @@ import numpy as np
 
 from nests.consistency._looked import PRACTICE, Looked
 from nests.finding import Finding
+from nests.given.zones import Path, Round
 from nests.units import BadInput, Length
-from nests.zones import Path, Round
 
 SMALLEST: Length = 3.0
 LARGEST: Length = 70.0

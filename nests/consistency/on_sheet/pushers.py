@@ -11,8 +11,8 @@ from itertools import combinations
 
 from nests.consistency._looked import HAIR, MEMORY, PRACTICE, Looked
 from nests.finding import Finding
+from nests.given.sheet import Pusher
 from nests.places import at_hour
-from nests.sheet import Pusher
 from nests.units import Length
 
 OUTSIDE: Length = 2.0

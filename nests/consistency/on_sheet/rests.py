@@ -9,8 +9,8 @@ from manifold3d import CrossSection
 
 from nests.consistency._looked import HAIR, SEGMENTS, SPECK, Looked, beyond, shared
 from nests.finding import Finding
-from nests.sheet import KeepClear, Rest
-from nests.solid import offset
+from nests.given.sheet import KeepClear, Rest
+from nests.solids.solid import offset
 
 MOST_SHARED = 0.9
 """Share of a rest inside a keep-clear from which it is no longer a matter of drawing it smaller."""

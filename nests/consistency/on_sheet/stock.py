@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from nests.consistency._looked import HAIR, MEMORY, SPECK, Looked, beyond, shared
 from nests.finding import Finding
-from nests.sheet import PlateStock
+from nests.given.sheet import PlateStock
 
 MATERIALS: dict[str, tuple[float, float, float, float]] = {
     "brass": (85_000.0, 125_000.0, 0.28, 0.40),

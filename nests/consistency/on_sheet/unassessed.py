@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from nests.consistency._looked import Looked
 from nests.finding import Finding
-from nests.sheet import Sheet
-from nests.zones import Round
+from nests.given.sheet import Sheet
+from nests.given.zones import Round
 
 NOT_ON_A_CASE = ("arbors", "plate", "bridges")
 """Fields that no family looks at for a case, which is closed."""

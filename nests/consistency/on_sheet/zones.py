@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from nests.consistency._looked import SPECK, Looked
 from nests.finding import Finding
-from nests.sheet import Sheet
-from nests.zones import Polygon, Ring, Sector, Zone
+from nests.given.sheet import Sheet
+from nests.given.zones import Polygon, Ring, Sector, Zone
 
 
 def look(looked: Looked) -> Iterator[Finding]:

@@ -1,0 +1,1 @@
+"""Reading, writing and accepting documents."""

@@ -1,0 +1,1 @@
+"""Ask and show; no rules."""

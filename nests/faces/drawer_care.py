@@ -1,0 +1,176 @@
+"""Commands that look after a drawer: a face without rules of its own."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from nests.faces.drawer_commands import (
+    BY,
+    DATE,
+    DRAWER,
+    NOTE,
+    PATH,
+    gauged_options,
+    named,
+    one_line,
+    say_open,
+    tell,
+    today_or,
+)
+from nests.units import BadInput
+
+
+@click.group()
+def drawer() -> None:
+    """Look after the drawer: list, show, measure, undo, redo, check, labels, export, import."""
+
+
+@drawer.command("list")
+@DRAWER
+def list_(folder: Path) -> None:
+    """List every holder with its state."""
+    from nests.drawer.search import listed
+
+    for holder, state in listed(folder):
+        click.echo(f"{holder}  {state}")
+
+
+@drawer.command()
+@click.argument("holder")
+@DRAWER
+@gauged_options
+@NOTE
+@BY
+@DATE
+def measure(
+    holder: str, folder: Path, readings: tuple[str, ...], mass: float | None, gauge: str,
+    note: str, by: str, date: str | None,
+) -> None:  # fmt: skip
+    """Keep what was measured on HOLDER now: seat=26.15, edges=good; says what is worn or open."""
+    from nests.drawer.filing import measure as keep
+    from nests.drawer.shelf import path_of, read_holder
+    from nests.drawer.typed import typed
+
+    recipe = read_holder(path_of(folder, holder)).recipe
+    gauged = typed(readings, recipe, mass=mass, gauge=gauge)
+    kept, _ = keep(folder, holder, gauged, date=today_or(date), note=note, by=by, tell=tell)
+    say_open(kept, folder)
+    click.echo(one_line(f"{named(kept)}: {kept.now.state}."))
+
+
+@drawer.command()
+@click.argument("holder")
+@DRAWER
+def show(holder: str, folder: Path) -> None:
+    """Show what is to be gauged and tried on HOLDER, what is known of it, and what is open."""
+    from nests.drawer.gauged import gauged
+    from nests.drawer.shelf import path_of, read_holder
+
+    kept = read_holder(path_of(folder, holder))
+    click.echo(one_line(f"{named(kept)}: {kept.now.state}."))
+    rows, site = gauged(kept), kept.recipe.site()
+    wide = max(len(each.row.name) for each in rows)
+    for each in rows:
+        about = f"{each.row.feature.says}, {each.row.where(site)}: {each.row.feature.limits()}"
+        words = f"{each.grade.mark} {each.row.name:{wide}}  {each.known()}  ({about})"
+        click.echo(one_line(f"  {words}"))
+    count = sum(each.open for each in rows)
+    click.echo(f"{len(rows) - count} of {len(rows)} are known, {count} are open.")
+
+
+@drawer.command()
+@DRAWER
+@click.option("--yes", is_flag=True, help="do not ask first")
+@BY
+@DATE
+def undo(folder: Path, yes: bool, by: str, date: str | None) -> None:
+    """Undo the last change of the whole drawer; again, the one before it.
+
+    Says what it is, and asks before it does it. To bring back one retired holder: reinstate.
+    """
+    from nests.drawer.history import next_undo
+    from nests.drawer.history import undo as take_back
+
+    wanted = next_undo(folder)
+    click.echo(one_line(f"to be undone: {wanted.words()}."))
+    if not yes:
+        if not sys.stdin.isatty():
+            raise BadInput("nothing was undone: nobody can be asked here; give --yes to undo it.")
+        if not click.confirm("Undo it?"):
+            click.echo("nothing was undone.")
+            sys.exit(1)
+    step = take_back(folder, date=today_or(date), by=by, only=wanted.change.number)
+    click.echo(one_line(
+        f"{named(step.kept)}: '{step.change.did}' is undone; it is {step.kept.now.state}. "
+        "'nests drawer redo' does it again."
+    ))  # fmt: skip
+
+
+@drawer.command()
+@DRAWER
+@BY
+@DATE
+def redo(folder: Path, by: str, date: str | None) -> None:
+    """Do again what was undone last; again, what was undone before that.
+
+    Any other change of the drawer ends this: what was undone before it stays undone.
+    """
+    from nests.drawer.history import redo as do_again
+
+    step = do_again(folder, date=today_or(date), by=by)
+    click.echo(one_line(f"redone: {step.words()}; {step.kept.id} is {step.kept.now.state}."))
+
+
+@drawer.command()
+@DRAWER
+def check(folder: Path) -> None:
+    """Read every document against its schema; ends with 2 if one cannot be used."""
+    from nests.drawer.shelf import every_holder
+
+    holders, unusable = every_holder(folder)
+    for says in unusable:
+        click.echo(one_line(f"# {says}"))
+    click.echo(f"{len(holders)} holders can be used, {len(unusable)} documents cannot.")
+    sys.exit(2 if unusable else 0)
+
+
+@drawer.command()
+@DRAWER
+@click.option("--out", type=PATH, required=True, help="HTML file to write")
+@click.option("--columns", type=int, default=4, show_default=True, help="compartments across")
+@click.option("--rows", type=int, default=6, show_default=True, help="compartments down")
+@click.option("--title", default="Drawer", show_default=True, help="what the drawer is called")
+def labels(folder: Path, out: Path, columns: int, rows: int, title: str) -> None:
+    """Draw a map of the compartments and a label for every holder, A4, to print."""
+    from nests.documents.files import write_file
+    from nests.drawer.paper import drawer_page
+    from nests.drawer.shelf import every_holder
+
+    holders, unusable = every_holder(folder)
+    for says in unusable:
+        click.echo(one_line(f"# {says}"), err=True)
+    write_file(out, drawer_page(holders, columns=columns, rows=rows, title=title))
+    click.echo(f"{len(holders)} holders drawn in {out}.")
+
+
+@drawer.command()
+@DRAWER
+@click.option("--out", type=PATH, required=True, help="file to write")
+def export(folder: Path, out: Path) -> None:
+    """Write the whole drawer into one file."""
+    from nests.drawer.carry import export as carry_out
+
+    click.echo(f"{carry_out(folder, out)} holders in {out}.")
+
+
+@drawer.command("import")
+@click.argument("file", type=PATH)
+@DRAWER
+def import_(file: Path, folder: Path) -> None:
+    """Make a new drawer from an exported FILE."""
+    from nests.drawer.carry import import_drawer
+
+    click.echo(f"{import_drawer(file, folder)} holders in {folder}.")

@@ -1,0 +1,1 @@
+"""What is given: sheet, work plan, printer card."""

@@ -1,0 +1,150 @@
+"""An operation on a workpiece: what is not fitted then, what is pressed, and how hard.
+
+This is the one rule of it. Families, checks, load path, drawer, planning and report ask here, so
+that a press is either judged by all of them or refused; none is passed over.
+"""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Iterable, Iterator
+
+from nests.given.hands import usual
+from nests.given.operation import EVERY, Operation, Press
+from nests.given.sheet import Sheet
+from nests.units import BadInput
+
+TRADE_WORDS = frozenset(
+    (
+        "automatic works", "balance", "balance and hairspring", "barrel", "calendar ring",
+        "calendar works", "cannon pinion", "cell", "chronograph wheels", "circuit", "coil",
+        "column wheel and hammers", "dial", "escapement", "hairspring", "hands", "hour wheel",
+        "keyless works", "motion works", "oscillating weight", "pushers", "rotor", "stem",
+        "tourbillon carriage",
+    )
+)  # fmt: skip
+"""What a work plan for any movement may say is absent, though not every sheet has it: what of the
+trade's words, and of the work plans that come with the program, can be taken off a movement."""
+
+
+def at_work(sheet: Sheet, operation: Operation) -> Sheet:
+    """The workpiece of an operation as it is then: the movement of `sheet` or the sub-assembly the
+    operation is done on, less what is not fitted. Raises `BadInput` for an unknown sub-assembly,
+    and as `require_known`."""
+    work = sheet.sub_assembly(operation.on) if operation.on else sheet
+    require_known(sheet, operation)
+    return fitted(work, operation)
+
+
+def fitted(workpiece: Sheet, operation: Operation) -> Sheet:
+    """The workpiece an operation is done on, less what is not fitted then."""
+    return workpiece.without(operation.absent)
+
+
+def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
+    """Most force in N on each arbor that an operation presses, in the order of the sheet: as the
+    press says, else what is usual for the hardest of the arbor's hands.
+
+    Raises `BadInput` for a press on what the workpiece does not have, or not at that moment.
+    """
+    return {name: force for name, (force, _) in _hardest(workpiece, operation).items()}
+
+
+def pressed_words(workpiece: Sheet, operation: Operation) -> list[str]:
+    """What is pressed and how hard, the range that occurs and where both come from, for a sentence.
+    Raises as `pressed`."""
+    return [
+        f"{name} with up to {force:g} N ({_whence(workpiece, name, press)})"
+        for name, (force, press) in _hardest(workpiece, operation).items()
+    ]
+
+
+def _whence(workpiece: Sheet, name: str, press: Press) -> str:
+    """The range of a press and its origin; of one that states no force, what is usual."""
+    if press.stated is None:
+        return usual(workpiece, workpiece.arbor(name)).words
+    least = "" if press.least is None else f"from {press.least:g} N, "
+    often = "" if press.most is None or press.force is None else f"mostly {press.force:g} N, "
+    return f"{least}{often}{press.origin}"
+
+
+def _hardest(workpiece: Sheet, operation: Operation) -> dict[str, tuple[float, Press]]:
+    """The hardest press on each arbor and its force in N, in the order of the sheet."""
+    _require_arbors_known(workpiece, operation)
+    arbors = {each.name: each for each in fitted(workpiece, operation).arbors}
+    carrying = [name for name, each in arbors.items() if each.carries]
+    out: dict[str, tuple[float, Press]] = {}
+    for press in operation.presses:
+        names = carrying if press.arbor == EVERY else [press.arbor]
+        if not names:
+            raise BadInput(
+                f"the operation '{operation.name}' presses every hand, and no arbor on the sheet "
+                f"'{workpiece.name}' carries a hand; name what each arbor carries."
+            )
+        for name in names:
+            if name not in arbors:
+                _require_arbor(workpiece, operation, name)
+            force = press.hardest(usual(workpiece, arbors[name]).force)
+            if name not in out or force > out[name][0]:
+                out[name] = force, press
+    return {name: out[name] for name in arbors if name in out}
+
+
+def require_known(sheet: Sheet, operation: Operation) -> None:
+    """Raise `BadInput` for a press on an arbor that the workpiece of an operation does not have,
+    or not at that moment, and for a name under `absent` that is neither on the sheet nor a trade
+    word. An operation on an unknown sub-assembly is passed over; `at_work` refuses it."""
+    works = [each for each in sheet.sub_assemblies if each.name == operation.on]
+    for work in works if operation.on else [sheet]:
+        _require_arbors_known(work, operation)
+        for press in operation.presses:
+            if press.arbor != EVERY:
+                _require_arbor(work, operation, press.arbor)
+    known = TRADE_WORDS.union(_names(sheet))
+    for name in operation.absent:
+        if name not in known:
+            raise BadInput(
+                f"the operation '{operation.name}' names '{name}' under 'absent', and neither has "
+                f"the sheet '{sheet.name}' anything of that name nor is it a word of the trade; "
+                f"{_or_rather(name, known)}"
+            )
+
+
+def _require_arbors_known(work: Sheet, operation: Operation) -> None:
+    if operation.presses and not work.arbors_known:
+        raise BadInput(
+            f"the operation '{operation.name}' presses {operation.presses[0].arbor}, and nothing "
+            f"may be pressed on '{work.name}', of which a few sizes are known and no arbor; "
+            "measure a sheet."
+        )
+
+
+def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:
+    if name in operation.absent:
+        raise BadInput(
+            f"the operation '{operation.name}' presses '{name}' and names it under 'absent'; "
+            "there is no arbor of that name then."
+        )
+    names = [each.name for each in work.arbors]
+    if name not in names:
+        raise BadInput(
+            f"the operation '{operation.name}' presses '{name}', and there is no arbor of that "
+            f"name on the sheet '{work.name}'; {_or_rather(name, [*names, EVERY])}"
+        )
+
+
+def _names(sheet: Sheet) -> Iterator[str]:
+    """Every name on a sheet that may be said to be absent, on its sub-assemblies too."""
+    yield from (each.name for each in sheet.arbors)
+    yield from (each.name for each in sheet.rests)
+    yield from (each.name for each in sheet.keep_clear)
+    for sub in sheet.sub_assemblies:
+        yield sub.name
+        yield from _names(sub)
+
+
+def _or_rather(name: str, known: Iterable[str]) -> str:
+    """The nearest of the names that are known, whatever its capitals."""
+    folded = {each.casefold(): each for each in sorted(known)}
+    (near,) = difflib.get_close_matches(name.casefold(), list(folded), 1, 0.0)
+    return f"the nearest name is '{folded[near]}'."

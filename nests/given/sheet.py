@@ -1,0 +1,325 @@
+"""The sheet: one workpiece (a movement, a sub-assembly or a case) as it was measured."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, replace
+from typing import ClassVar, Literal, TypeVar
+
+from nests.given.zones import Outline, Round, Zone
+from nests.letters.engraving import ALLOWED, engraved, require_mark
+from nests.places import Place, Side, hours_between
+from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
+
+T = TypeVar("T")
+ONE_AXIS: float = 0.05
+"""Hours between stem and pusher from which the pusher no longer sits in the crown; from memory."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class CasingLedge(Record):
+    """Flange on the rim that rests in the case."""
+
+    diameter: Length = mm(low=3.0, high=75.0, meaning="⌀ of the flange")
+    height: Length = mm(low=0.05, high=3.0, meaning="height of the flange")
+    side: Side = said("side whose rim face the flange is flush with", Side.DIAL)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Recess(Record):
+    """Where a plate is thinner than the rest of it, or bored through."""
+
+    says_side: ClassVar[str | None] = ""
+    zone: Zone = said("its area in plan")
+    thickness: Length = mm(low=0.0, high=6.0, meaning="thickness left there, 0 for a hole")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlateStock(Record):
+    """What a plate or bridge is made of; a thickness not measured stays unknown."""
+
+    thickness: Length | None = mm(None, low=0.1, high=6.0, meaning="thickness under the arbors")
+    recesses: tuple[Recess, ...] = said("where it is thinner, or bored through", ())
+    material: str = said("name of the material", "brass")
+    modulus: float = quantity(
+        "MPa", 97_000.0, 1_000.0, 400_000.0, "Young's modulus", "brass C36000, property page"
+    )
+    poisson: float = quantity("", 0.31, 0.0, 0.49, "Poisson's ratio", "brass C36000, property page")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Jewel(Record):
+    """A jewel, seen from the side its outer face looks to; or a bush, which is the stock itself."""
+
+    side: Side = said("side the outer face looks to")
+    bush: bool = said(
+        "whether the arbor runs in the plate or bridge itself: nothing is pressed in, nothing can "
+        "slide, and the measures are those of the face round the arbor",
+        False,
+    )
+    diameter: Length = mm(low=0.3, high=4.0, meaning="⌀ of the jewel, or of the face of a bush")
+    height: Length = mm(
+        low=-5.0, high=8.0, meaning="outer face of the jewel above the rim face of its side"
+    )
+    thickness: Length | None = mm(None, low=0.05, high=1.5, meaning="thickness of the jewel")
+    pivot_diameter: Length = mm(0.0, high=2.0, meaning="⌀ of the pivot that shows, 0 for none")
+    pivot_protrusion: Length = mm(
+        0.0, high=2.0, meaning="how far the pivot stands out of the jewel"
+    )
+    interference: Length | None = mm(
+        None, low=0.0005, high=0.05, meaning="jewel ⌀ minus ⌀ of its hole, if known"
+    )
+    push_out_force: float | None = quantity(
+        "N", None, 0.1, 500.0, "force that moves the jewel in its hole, if measured"
+    )
+
+    @property
+    def word(self) -> str:
+        """What a sentence calls it."""
+        return "bush" if self.bush else "jewel"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Arbor(Record):
+    """An arbor with its jewels and what it carries."""
+
+    says_side: ClassVar[str | None] = "jewels.side"
+    name: str = said("name of the arbor, unique on the sheet")
+    at: Place = said("place of the arbor")
+    carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
+    jewels: tuple[Jewel, ...] = said("its jewels", ())
+    endshake: Length | None = mm(None, low=0.0, high=0.3, meaning="endshake")
+    endshake_change: Length = mm(
+        0.01,
+        low=0.001,
+        high=0.1,
+        meaning="largest change of the endshake that is allowed",
+        origin="from memory; no published figure known",
+    )
+
+    def jewel(self, side: Side) -> Jewel | None:
+        """The jewel whose outer face looks to `side`, if the sheet has one."""
+        return next((each for each in self.jewels if each.side is side), None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rest(Record):
+    """An area of the workpiece that may be touched."""
+
+    says_side: ClassVar[str | None] = "side"
+    name: str = said("name of the rest, unique on the sheet")
+    side: Side = said("side it looks to")
+    height: Length = mm(low=-5.0, high=8.0, meaning="its face above the rim face of its side")
+    zone: Zone = said("where it may be touched")
+
+
+@dataclass(frozen=True, kw_only=True)
+class KeepClear(Record):
+    """A volume of the workpiece that nothing may enter."""
+
+    says_side: ClassVar[str | None] = "side"
+    name: str = said("name, unique on the sheet")
+    side: Side = said("side the heights are read from")
+    zone: Zone = said("its area in plan")
+    from_height: Length = mm(low=-12.0, high=12.0, meaning="its inner end above the rim face")
+    to_height: Length = mm(low=-12.0, high=12.0, meaning="its outer end above the rim face")
+
+
+@dataclass(frozen=True, kw_only=True)
+class DialFoot(Record):
+    """A foot of the dial, or the hole it goes into."""
+
+    at: Place = said("place of the foot")
+    diameter: Length = mm(low=0.2, high=2.0, meaning="⌀ of the foot")
+    length: Length = mm(low=0.2, high=6.0, meaning="length of the foot")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stem(Record):
+    """The winding stem."""
+
+    hour: Hour = hour(3.0, meaning="hour at which the stem leaves")
+    depth: Length = mm(low=-2.0, high=12.0, meaning="axis below the dial-side rim face")
+    diameter: Length = mm(1.2, low=0.4, high=3.0, meaning="⌀ of the stem")
+    draw: Length = mm(1.0, low=0.0, high=3.0, meaning="how far it is drawn to set the hands")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pusher(Record):
+    """A pusher's operating lever at the edge of the movement."""
+
+    name: str = said("name, unique on the sheet")
+    hour: Hour = hour(meaning="hour at which it is pushed")
+    depth: Length = mm(
+        low=-2.0, high=12.0, meaning="middle of the lever below the dial-side rim face"
+    )
+    lever_radius: Length = mm(
+        low=1.0, high=40.0, meaning="radius at which the lever is met, at rest"
+    )
+    travel: Length = mm(low=0.1, high=3.0, meaning="working travel of the lever")
+    stop: Length | None = mm(
+        None, low=0.1, high=5.0, meaning="travel at which the lever meets its stop"
+    )
+    force: float = quantity("N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Lug(Record):
+    """A lug of a case, or anything else that leaves the outline sideways."""
+
+    hour: Hour = hour(meaning="hour at its middle")
+    width: Length = mm(low=0.5, high=40.0, meaning="width across")
+    reach: Length = mm(low=0.5, high=15.0, meaning="how far it stands out from the outline")
+
+
+Kind = Literal["movement", "sub-assembly", "case"]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sheet(Record):
+    """One workpiece, from caliper readings, a drawing or a picture."""
+
+    name: str = said("what the workshop calls it")
+    mark: str = said(f"what is engraved for it: {ALLOWED}; none for the name itself", "")
+    kind: Kind = said("movement, sub-assembly or case; kinds never mix", "movement")
+    outline: Outline = said("edge at the seating rim")
+    rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
+    dial_height: Length = mm(0.0, high=12.0, meaning="highest point above the dial-side rim face")
+    bridge_height: Length = mm(
+        0.0, high=12.0, meaning="highest point above the bridge-side rim face"
+    )
+    casing_ledge: CasingLedge | None = said("flange on the rim, if it has one", None)
+    plate: PlateStock = said("the main plate", PlateStock())
+    bridges: PlateStock = said("the bridges", PlateStock())
+    arbors: tuple[Arbor, ...] = said("arbors", ())
+    rests: tuple[Rest, ...] = said("areas that may be touched", ())
+    keep_clear: tuple[KeepClear, ...] = said("volumes nothing may enter", ())
+    nothing_fragile: bool = said(
+        "whether it was looked at and nothing on it has to be kept clear of", False
+    )
+    dial_feet: tuple[DialFoot, ...] = said("feet of the dial", ())
+    stem: Stem | None = said("winding stem", None)
+    pushers: tuple[Pusher, ...] = said("pushers", ())
+    lugs: tuple[Lug, ...] = said("lugs of a case", ())
+    sub_assemblies: tuple[Sheet, ...] = said("sub-assemblies, each a workpiece itself", ())
+    mass: float | None = quantity("g", None, 0.01, 500.0, "mass")
+    uncertainty: Length = mm(0.02, high=1.0, meaning="measuring uncertainty of every length, ±")
+    uncertainties: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=described("± in mm of single values, keyed by JSON Pointer (RFC 6901)"),
+    )
+    assumed: tuple[str, ...] = said(
+        "JSON Pointers (RFC 6901) of what was assumed or never looked at, not measured", ()
+    )
+    remarks: str = said("anything else, such as that the workpiece is invented", "")
+
+    def __post_init__(self) -> None:
+        """Check limits, and that the mark can be engraved; raises `BadInput`."""
+        super().__post_init__()
+        require_mark(self.mark, f"the sheet '{self.name}'")
+
+    @property
+    def engraved(self) -> str:
+        """What is engraved for this workpiece, whenever it is measured again: its mark, else its
+        name. Raises `BadInput` for a name that cannot be engraved letter by letter."""
+        return engraved(self, "sheet")
+
+    @property
+    def arbors_known(self) -> bool:
+        """Whether it was looked at for arbors; else nothing may be pressed on it."""
+        return "/arbors" not in self.assumed
+
+    def height(self, side: Side) -> Length:
+        """Highest point above the rim face of a side, in mm."""
+        return self.dial_height if side is Side.DIAL else self.bridge_height
+
+    def edge(self, side: Side) -> tuple[Length, Length]:
+        """How far the edge at the rim face of `side` stands out beyond the outline, and the height
+        of that flange; (0, 0) without a flange there."""
+        ledge = self.casing_ledge
+        if ledge is None or ledge.side is not side or not isinstance(self.outline, Round):
+            return 0.0, 0.0
+        return (ledge.diameter - self.outline.diameter) / 2, ledge.height
+
+    def arbor(self, name: str) -> Arbor:
+        """The arbor of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.arbors, name, f"arbor on the sheet '{self.name}'")
+
+    def rest(self, name: str) -> Rest:
+        """The rest of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.rests, name, f"rest on the sheet '{self.name}'")
+
+    def pusher(self, name: str) -> Pusher:
+        """The pusher of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.pushers, name, f"pusher on the sheet '{self.name}'")
+
+    def without(self, names: Collection[str]) -> Sheet:
+        """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
+        these names. A name the sheet does not know takes nothing away; see `unknown`. Once the
+        last keep-clear is gone, nothing fragile is left."""
+        known = {each.name for items in self._named_parts().values() for each in items}
+        if known.isdisjoint(names):
+            return self
+        kept = {
+            key: [i for i, each in enumerate(items) if each.name not in names]
+            for key, items in self._named_parts().items()
+        }
+        pointers = {
+            f"/{key}/{old}/": f"/{key}/{new}/"
+            for key, indices in kept.items()
+            for new, old in enumerate(indices)
+        }
+        return replace(
+            self,
+            arbors=tuple(self.arbors[i] for i in kept["arbors"]),
+            rests=tuple(self.rests[i] for i in kept["rests"]),
+            keep_clear=tuple(self.keep_clear[i] for i in kept["keep_clear"]),
+            nothing_fragile=self.nothing_fragile
+            or bool(self.keep_clear and not kept["keep_clear"]),
+            uncertainties=_moved(self.uncertainties, pointers, tuple(f"/{key}/" for key in kept)),
+        )
+
+    def unknown(self, names: Collection[str]) -> tuple[str, ...]:
+        """Those of the names that no keep-clear, arbor or rest of the sheet has, sorted."""
+        known = {each.name for items in self._named_parts().values() for each in items}
+        return tuple(sorted(set(names) - known))
+
+    def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
+        """What may be absent, by field."""
+        return {"arbors": self.arbors, "rests": self.rests, "keep_clear": self.keep_clear}
+
+    def through_the_crown(self, pusher: Pusher) -> bool:
+        """Whether a pusher is worked through the crown: stem and pusher are on one axis."""
+        stem = self.stem
+        return (
+            stem is not None
+            and hours_between(stem.hour, pusher.hour) < ONE_AXIS
+            and abs(stem.depth - pusher.depth) < stem.diameter / 2
+        )
+
+    def sub_assembly(self, name: str) -> Sheet:
+        """The sub-assembly of that name; raises `BadInput` if the sheet has none."""
+        return _named(self.sub_assemblies, name, f"sub-assembly on the sheet '{self.name}'")
+
+
+def _moved(
+    values: Mapping[str, float], pointers: Mapping[str, str], lists: tuple[str, ...]
+) -> dict[str, float]:
+    """Values whose JSON Pointers follow their list entries; those of entries gone are dropped."""
+    out = {}
+    for pointer, value in values.items():
+        if not pointer.startswith(lists):
+            out[pointer] = value
+            continue
+        head = "/".join(pointer.split("/")[:3]) + "/"
+        if head in pointers:
+            out[pointers[head] + pointer[len(head) :]] = value
+    return out
+
+
+def _named(items: tuple[T, ...], name: str, what: str) -> T:
+    for each in items:
+        if getattr(each, "name", None) == name:
+            return each
+    names = ", ".join(str(getattr(each, "name", "")) for each in items) or "none"
+    raise BadInput(f"there is no {what} named '{name}'; there is {names}.")

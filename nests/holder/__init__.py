@@ -1,0 +1,1 @@
+"""A recipe, and the solid it becomes."""

@@ -1,0 +1,1 @@
+"""Slices, and what reads them."""

@@ -1,0 +1,1 @@
+"""Letters: what is engraved, and what a font lacks."""

@@ -1,0 +1,1 @@
+"""What is asked for: a holder, an examination, a pack, the gallery."""

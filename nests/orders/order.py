@@ -1,0 +1,145 @@
+"""From what a person asks for to a recipe: the one place the faces call."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from nests import families
+from nests.choosing import Case, Choice, choose, in_the_way
+from nests.consistency import require_card, require_consistent, require_plan
+from nests.finding import Finding, Grade
+from nests.given.at_work import at_work
+from nests.given.operation import USUAL, Operation, WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.stand_in import BySizes, require_no_press
+from nests.holder.recipe import Recipe
+from nests.kinds import read
+from nests.units import LIGNE, BadInput, Record, require_date
+
+R = TypeVar("R", bound=Record)
+
+
+@dataclass(frozen=True)
+class Order:
+    """A recipe and the findings that arose before it was composed."""
+
+    recipe: Recipe
+    notes: tuple[Finding, ...] = ()
+    choice: Choice | None = None
+    """How it was chosen and judged, for whoever goes on with it; none for a recipe as preferred."""
+
+
+def order(
+    family: str,
+    options: Mapping[str, Any],
+    *,
+    sheet: Path | None = None,
+    operation: str | None = None,
+    work: Path | None = None,
+    printer: Path | None = None,
+    date: str = "",
+    in_lignes: tuple[str, ...] = (),
+    search: bool = True,
+) -> Order:
+    """The best recipe a family can write. `options` are fields of its `Wish`, in mm and N.
+
+    Without `search` it is the one the family prefers, neither judged nor varied.
+
+    `date` is kept in the recipe: nothing here looks at a clock. `in_lignes` names the options that
+    were typed in lignes. Raises `BadInput` and `Refused`.
+    """
+    require_date(date)
+    rule = families.family(family)
+    card, plan = card_in(printer), plan_in(work)
+    chosen: Operation | None = plan.operation(operation) if operation else None
+    sub = options.get("sub_assembly")
+    if chosen is not None and sub and chosen.on in ("", sub):  # once is enough
+        chosen, options = replace(chosen, on=sub), {**options, "sub_assembly": None}
+    wish = rule.Wish(**{k: v for k, v in options.items() if v is not None})
+    if sheet is not None:
+        if isinstance(wish, BySizes) and (sizes := wish.given()):
+            raise BadInput(
+                f"--{sizes[0].replace('_', '-')} is for a holder without a sheet; enter it on the "
+                "sheet, or leave the sheet out."
+            )
+        workpiece = read(sheet, Sheet)
+    else:
+        workpiece = _stand_in(family, wish, chosen)
+    require_consistent(workpiece)  # a family counts on it
+    if chosen is not None:
+        workpiece = at_work(workpiece, chosen)
+    notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
+    given = {k: v for k, v in options.items() if v is not None}
+    if not search:
+        return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
+    best = choose(family, workpiece, chosen, given, card, date=date)
+    if best.faults[0]:
+        notes += _in_the_way(family, Case(workpiece, chosen, given, card))
+    return Order(best.recipe, notes, best)
+
+
+def preferred(family: str, options: Mapping[str, Any], **asked: Any) -> Order:
+    """`order` without the search: for whoever needs a recipe and not the best one."""
+    return order(family, options, search=False, **asked)
+
+
+def _in_the_way(family: str, case: Case) -> tuple[Finding, ...]:
+    """A note of the fact that would have to be another, where a stop is left whatever is varied."""
+    found = in_the_way(family, case)
+    if found is None:
+        return ()
+    return (
+        Finding(
+            check="choosing",
+            grade=Grade.MEND,
+            says=f"nothing that may vary leaves the {family} holder without a stop; it would do "
+            f"{found.says}.",
+            remedy="measure again, or do it otherwise",
+        ),
+    )
+
+
+def card_in(path: Path | None) -> PrinterCard:
+    """The printer card in a file, or common practice. Raises `BadInput`, also for a card that
+    cannot be true."""
+    return PrinterCard() if path is None else _true(path, PrinterCard, require_card)
+
+
+def plan_in(path: Path | None) -> WorkPlan:
+    """The work plan in a file, or the usual operations. Raises `BadInput`, also for a plan that
+    cannot be true."""
+    return USUAL if path is None else _true(path, WorkPlan, require_plan)
+
+
+def _true(path: Path, cls: type[R], require: Callable[[R], None]) -> R:
+    value = read(path, cls)
+    try:
+        require(value)
+    except BadInput as bad:
+        raise BadInput(f"{path.name}: {bad}") from None
+    return value
+
+
+def _stand_in(family: str, wish: Record, operation: Operation | None) -> Sheet:
+    """The sheet that stands in for one, from the sizes among the options. Raises `BadInput`."""
+    if not isinstance(wish, BySizes):
+        raise BadInput(f"the family '{family}' needs --sheet FILE.")
+    require_no_press(vars(wish))
+    return wish.stand_in(wish.up(operation.side_up if operation else None))
+
+
+def _ligne_note(name: str, value: float) -> Finding:
+    return Finding(
+        check="measure",
+        grade=Grade.MEND,
+        value=value,
+        unit="mm",
+        origin="definition of the ligne",
+        says=f"{name} was given in lignes: {value / LIGNE:.4g} ligne = {value:.2f} mm. A nominal "
+        "size in lignes is often listed some tenths of a mm smaller; it is a prefill only.",
+        remedy=f"measure the {name} and give it in mm",
+    )

@@ -1,0 +1,238 @@
+"""Remedies: findings that a change of the recipe cures, and the change.
+
+Each rule takes one finding and returns the changed recipe with a sentence, or None where it
+cannot help. A rule never touches what the workpiece asks for: places, heights and seats follow
+from the sheet. Where no rule helps against what stops the print, another pose is tried.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeAlias
+
+from nests.checks import judge, names
+from nests.checks._study import Study
+from nests.finding import Finding, Grade
+from nests.holder.compose import Holder, compose
+from nests.holder.recipe import Recipe
+from nests.parts.base import Part
+from nests.parts.body import Body
+from nests.parts.vent import Vent
+from nests.places import Place
+from nests.printing.search import DRAWN_UP, UNTOUCHED, search
+from nests.units import BadInput
+
+ROUNDS = 4
+"""A change may bring up the next finding; after so many rounds what is left is left."""
+BAD = (Grade.STOP, Grade.MEND)
+POSED = frozenset({"overhang", "island", "suction", "trapped resin"})
+"""What another pose may cure."""
+
+
+@dataclass(frozen=True)
+class Change:
+    """A changed recipe and what was changed, in one sentence."""
+
+    recipe: Recipe
+    says: str
+
+
+Rule: TypeAlias = Callable[[Holder, Finding], Change | None]
+
+_THICKER = {"clip": "thickness", "spring lever": "arm", "stake post": "shank", "body": "wall",
+            "plunger": "collar_height"}  # fmt: skip
+_WIDER = {"clip": "slit", "spring lever": "slit", "mould": "slit", "stake post": "relief",
+          "pusher slot": "width", "stem slot": "room", "vent": "width", "finger relief": "width",
+          "ring seat": "corner_relief", "window": "groove"}  # fmt: skip
+_NARROWER = {"vent": "width", "window": "groove", "pusher slot": "width", "finger relief": "width"}
+
+
+def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
+    """The recipe with every finding cured that a rule can cure, and what was changed.
+
+    Raises `Refused` and `BadInput` where the recipe as given cannot be composed.
+    """
+    said: list[str] = []
+    for _ in range(ROUNDS):
+        holder = compose(recipe)
+        findings = judge(Study.of(holder))
+        change = (
+            _first(holder, findings, Grade.STOP)
+            or turned(holder, findings)
+            or _first(holder, findings, Grade.MEND)
+        )
+        if change is None:
+            break  # else look again: it may have cured more, or brought up something
+        recipe = change.recipe
+        said.append(change.says)
+    return recipe, tuple(said)
+
+
+def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
+    """The change for the first finding of a grade that has one."""
+    for finding in _own(holder, findings):
+        rule = RULES.get(finding.check)
+        if rule is None or finding.grade is not grade:
+            continue
+        change = rule(holder, finding)
+        if change is not None and _helps(change.recipe, finding):
+            return change
+    return None
+
+
+def turned(holder: Holder, findings: Sequence[Finding]) -> Change | None:
+    """The best pose on the plate in which nothing of what a pose can cure stops the print."""
+    before = {f.check for f in _own(holder, findings) if f.grade is Grade.STOP}
+    if not before & POSED:
+        return None
+    recipe = holder.recipe
+    found = search(holder.solid, recipe.printer, DRAWN_UP if holder.contacts else UNTOUCHED)
+    for figures in found.ranking:
+        pose = figures.pose
+        if pose == recipe.pose or pose.on_supports or figures.stopped(recipe.printer):
+            continue
+        fresh = replace(recipe, pose=pose)
+        after = judge(Study.of(replace(holder, recipe=fresh)), names("printer"))
+        stops = {f.check for f in _own(holder, after) if f.grade is Grade.STOP}
+        if stops <= before - POSED:
+            return Change(
+                fresh,
+                f"pose: {recipe.pose.words()} to {figures.words()}; {found.tried} poses tried in "
+                f"layers of {found.layer:g} mm, the next best is {found.after(figures).words()}",
+            )
+    return None
+
+
+def _own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
+    """The findings without those of loose bodies, which no change of the holder cures."""
+    loose = {name for name, _ in holder.beside}
+    return [each for each in findings if not loose.intersection(each.parts)]
+
+
+def _helps(recipe: Recipe, finding: Finding) -> bool:
+    """Whether a recipe stands, and the finding is gone from it or at least less grave."""
+    try:
+        found = judge(Study.of(compose(recipe)), (finding.check,))
+    except BadInput:
+        return False
+    same = [f for f in found if f.parts == finding.parts and f.grade in BAD]
+    return all(_lack(f) < _lack(finding) - 1e-3 for f in same)
+
+
+def _lack(finding: Finding) -> float:
+    """By how much a finding misses its limit."""
+    if finding.value is None or finding.limit is None:
+        return 0.0
+    return abs(finding.value - finding.limit)
+
+
+def _changed(holder: Holder, label: str, field: str, value: float) -> Change | None:
+    """Set one field of the part with that label, inside the field's own limits."""
+    index = next((i for i, each in enumerate(holder.laid) if each.label == label), None)
+    if index is None:
+        return None
+    part, recipe = holder.laid[index].part, holder.recipe
+    was = getattr(part, field)
+    try:
+        fresh = replace(part, **{field: round(value, 3)})
+    except BadInput:
+        return None
+    unit = part.__dataclass_fields__[field].metadata["quantity"].unit
+    says = f"{label}: {field.replace('_', ' ')} {was:g} to {round(value, 3):g} {unit}"
+    if isinstance(fresh, Body):
+        return Change(replace(recipe, body=fresh), says)
+    parts: tuple[Part, ...] = (*recipe.parts[: index - 1], fresh, *recipe.parts[index:])
+    return Change(replace(recipe, parts=parts), says)
+
+
+def _resize(holder: Holder, finding: Finding, fields: dict[str, str], sign: float) -> Change | None:
+    """Change a size of one of the parts named by as much as is lacking, and a hair."""
+    if finding.value is None or finding.limit is None:
+        return None
+    lack = sign * (finding.limit - finding.value + 0.05)
+    tags = {each.label: each.part.tag for each in holder.laid}
+    for label in finding.parts:
+        field = fields.get(tags.get(label, ""))
+        if field is not None:
+            part = next(each.part for each in holder.laid if each.label == label)
+            change = _changed(holder, label, field, getattr(part, field) + lack)
+            if change is not None:
+                return change
+    return None
+
+
+def _wall(holder: Holder, finding: Finding) -> Change | None:
+    if len(finding.parts) > 1:  # between two parts: cut less before building more
+        less = _resize(holder, finding, _NARROWER, -2.0)
+        if less is not None:
+            return less
+    return _resize(holder, finding, _THICKER, 1.0)
+
+
+def _gap(holder: Holder, finding: Finding) -> Change | None:
+    return _resize(holder, finding, _WIDER, 1.0)
+
+
+def _vent(holder: Holder, finding: Finding) -> Change | None:
+    """A vent at the end of the void nearest the plate, where it meets nothing else."""
+    site, recipe = holder.recipe.site(), holder.recipe
+    level = "foot" if site.floor <= 0.0 else "floor"
+    near = Place(*finding.place[:2]).hour if finding.place is not None else 7.5
+    for step in range(24):
+        at = round((near + 7.5 + (step + 1) // 2 * (-1) ** step * 0.5) % 12.0, 2)
+        for width in (2.0, 1.4, 1.0):
+            fresh = replace(
+                recipe,
+                parts=(*recipe.parts, Vent(at=at, level=level, width=width)),  # type: ignore[arg-type]
+            )
+            if _cured(fresh, finding.check):
+                return Change(fresh, f"a vent of {width:g} mm at {at:g} h, on the {level}")
+    return None
+
+
+def _cured(recipe: Recipe, check: str) -> bool:
+    """Whether a recipe stands, and neither this check nor a conflict of parts stops it."""
+    try:
+        found = judge(Study.of(compose(recipe)), ("composition", check, "wall"))
+    except BadInput:
+        return False
+    return all(f.grade not in BAD for f in found)
+
+
+def _foot(holder: Holder, finding: Finding) -> Change | None:
+    if finding.limit is None or finding.parts != ("body",):
+        return None
+    card, pose = holder.recipe.printer, holder.recipe.pose
+    edge = {0.0: "foot_chamfer", 180.0: "edge_chamfer"}.get(pose.lean)
+    if edge is None:
+        return None
+    return _changed(holder, "body", edge, max(card.foot_spread, card.foot_height) + 0.1)
+
+
+def _overhang(holder: Holder, finding: Finding) -> Change | None:
+    """The ledge of a seat below is as long as the card lets a level underside be."""
+    if "seat below" not in finding.parts:
+        return None
+    return _changed(holder, "seat below", "ledge", holder.recipe.printer.longest_underside)
+
+
+def _detail(holder: Holder, finding: Finding) -> Change | None:
+    if finding.limit is None or len(finding.parts) != 1:
+        return None
+    part = next((e.part for e in holder.laid if e.label == finding.parts[0]), None)
+    if part is None or not part.strokes:
+        return _resize(holder, finding, _THICKER, 1.0) or _resize(holder, finding, _WIDER, 1.0)
+    return _changed(holder, finding.parts[0], "height", finding.limit)
+
+
+RULES: dict[str, Rule] = {
+    "wall": _wall,
+    "gap": _gap,
+    "suction": _vent,
+    "trapped resin": _vent,
+    "foot": _foot,
+    "overhang": _overhang,
+    "fine detail": _detail,
+}
+"""The rule for each check; one that is not here has no remedy in the recipe."""

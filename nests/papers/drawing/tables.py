@@ -1,0 +1,204 @@
+"""The tables of a drawing: posts and pads, the letters of the plan; and its notes."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+
+from nests.holder.compose import Holder
+from nests.letters.code_points import TOLD, lacking
+from nests.load_path.supports import height_within, level_within
+from nests.papers.drawing.labels import letter
+from nests.papers.drawing.lettering import LARGE, PLAIN, drawn, shortened, width, wrapped
+from nests.papers.drawing.noted import Noted
+from nests.papers.drawing.planes import post_place
+from nests.papers.drawing.profile import Subject
+from nests.papers.drawing.values import SHEET, SHEET_FINE, Block, Item, Stroke, Text
+from nests.parts.base import first_of_each
+from nests.parts.cradle import Cradle
+from nests.parts.mark import NOTCH, Mark
+from nests.parts.stake_post import StakePost
+from nests.places import Place
+from nests.units import printed
+
+ROW = 4.4
+"""mm; height of a row."""
+PAD = 1.0
+"""mm between a rule and the text beside it."""
+
+
+def table(name: str, heading: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Block:
+    """A table with its upper left corner at the origin; first column to the left, others right."""
+    wide = [
+        max(
+            width(head[k]) * PLAIN,
+            *(width(row[k]) * PLAIN for row in rows),
+        )
+        + 2 * PAD
+        for k in range(len(head))
+    ]
+    edges = [sum(wide[:k]) for k in range(len(head) + 1)]
+    top = -LARGE - 2.0
+    items: list[Item] = [Text((0.0, -LARGE), heading, LARGE)]
+    for number in range(len(rows) + 2):
+        pen = SHEET if number in (0, 1, len(rows) + 1) else SHEET_FINE
+        y = top - number * ROW
+        items.append(Stroke(((0.0, y), (edges[-1], y)), pen))
+    bottom = top - (len(rows) + 1) * ROW
+    for x in edges:
+        items.append(Stroke(((x, top), (x, bottom)), SHEET_FINE))
+    for number, row in enumerate([head, *rows]):
+        y = top - (number + 1) * ROW + (ROW - PLAIN) / 2
+        for k, words in enumerate(row):
+            if k == 0 or not _is_number(row[k] if number else rows[0][k]):
+                items.append(Text((edges[k] + PAD, y), words, PLAIN))
+            else:
+                items.append(Text((edges[k + 1] - PAD, y), words, PLAIN, 1.0))
+    return Block(name, tuple(items))
+
+
+def _is_number(words: str) -> bool:
+    return words[:1] in "⌀−-+0123456789"
+
+
+def signed(value: float) -> str:
+    """A number with two decimals and a true minus."""
+    return printed(value + 0.0).replace("-", "−").replace("−0.00", "0.00")
+
+
+def post_table(subject: Subject) -> Block | None:
+    """The posts, by number as in the plan; None without posts."""
+    holder = subject.holder
+    site = holder.recipe.site()
+    rows: list[tuple[str, ...]] = []
+    for each in holder.laid:
+        part, at = each.part, post_place(subject, each.part)
+        if not isinstance(part, StakePost) or at is None:
+            continue
+        hold = part.foothold(site)
+        contact = hold.z - part.short
+        # measured: the printed tip; a pin or a pad is set on it later
+        radius, high = subject.faces.top(each.label, at.x, at.y) or (0.0, 0.0)
+        on_dial = site.frame.place(at)
+        rows.append(
+            (
+                str(len(rows) + 1),
+                shortened(part.under, 32.0, PLAIN),
+                printed(on_dial.hour),
+                signed(at.radius),
+                signed(at.x),
+                signed(at.y),
+                f"{printed(contact, 3)} ±{printed(height_within(part, site), 3)}",
+                signed(high),
+                f"⌀{printed(2 * radius)}",
+                _insert(part),
+            )
+        )
+    if not rows:
+        return None
+    head = ("no.", "under", "hour", "radius", "x", "y", "contact z", "tip z", "tip", "kind")
+    return table("posts", "Posts", head, rows)
+
+
+def _insert(part: StakePost) -> str:
+    if part.kind == "printed":
+        return "printed"
+    words = {"pin": "pin", "screw": "screw, core", "soft": "soft disc"}[part.kind]
+    return f"{words} ⌀{printed(part.insert)}"
+
+
+def pad_table(subject: Subject) -> Block | None:
+    """The pads of a cradle and their heights; None for any other holder."""
+    if subject.seat is None or not isinstance(subject.seat[1], Cradle):
+        return None
+    label, part = subject.seat
+    site = subject.holder.recipe.site()
+    levels = subject.faces.levels(label)
+    rows = []
+    for contact in first_of_each(part.contacts(site)):
+        z = min(levels, key=lambda level: abs(level - contact.place[2]))
+        on_dial = site.frame.place(Place(*contact.place[:2]))
+        x, y = contact.place[:2]
+        name = shortened(contact.touches, 40.0, PLAIN)
+        rows.append(
+            (
+                name,
+                printed(on_dial.hour),
+                signed(x),
+                signed(y),
+                f"{printed(z, 3)} ±{printed(level_within(site, z), 3)}",
+            )
+        )
+    return table("pads", "Pads", ("under", "hour", "x", "y", "height z"), rows) if rows else None
+
+
+def cut_table(cuts: list[Noted]) -> Block | None:
+    """What the letters in the plan stand for, where it is, and how deep; None without any."""
+    rows = [
+        (letter(k), shortened(_plain(n.what.name), 75.0, PLAIN), f"{n.hour:g}", signed(n.low))
+        for k, n in enumerate(cuts)
+    ]
+    head = ("", "what", "hour", "down to z")
+    return table("cuts", "Letters in the plan", head, rows) if rows else None
+
+
+def _plain(name: str) -> str:
+    """A name without the hour, which has a column of its own."""
+    return re.sub(r" at [\d.]+ h", "", name)
+
+
+def notes(subject: Subject, room: float) -> Block:
+    """What has to be known to use the drawing, in lines of at most `room` mm."""
+    recipe = subject.holder.recipe
+    card = recipe.printer
+    said = [
+        f"Lengths as in the file for printing. On '{card.name}' bores print "
+        f"{1000 * card.inside_bias:+.0f} µm and pins {1000 * card.outside_bias:+.0f} µm on the ⌀, "
+        f"±{1000 * card.scatter:.0f} µm.".replace("-", "−"),
+        _edges(subject),
+    ]
+    kinds = {each.part.kind for each in subject.holder.laid if isinstance(each.part, StakePost)}
+    if kinds & {"pin", "screw"}:
+        said.append(
+            "Set pins and screws to z on a flat plate with an indicator, foot on the plate."
+        )
+    if recipe.workpiece.remarks:
+        remarks = recipe.workpiece.remarks
+        said.append(f"{remarks[0].upper()}{remarks[1:]}")
+    if lacking(_words(subject.holder), drawn):
+        said.append(TOLD)
+    items: list[Item] = []
+    y = -PLAIN
+    for text in filter(None, said):
+        for line in wrapped(text, room, PLAIN):
+            items.append(Text((0.0, y), line, PLAIN))
+            y -= PLAIN + 1.4
+        y -= 0.6
+    return Block("notes", tuple(items))
+
+
+def _words(holder: Holder) -> Iterator[str]:
+    """What a person named, as far as a drawing says it."""
+    recipe = holder.recipe
+    yield from (recipe.name, recipe.workpiece.name, recipe.operation.name, recipe.family)
+    yield from (recipe.printer.name, recipe.workpiece.remarks, recipe.date)
+    yield from (each.label for each in holder.laid)
+    yield from (each.touches for each in holder.contacts)
+    yield from (name for name, _ in holder.beside)
+
+
+def _edges(subject: Subject) -> str:
+    """Chamfers of the outer edges and the depth of the engraving, as measured."""
+    said = []
+    outer = next((c for c in subject.faces.cylinders("body") if not c.bore), None)
+    if outer is not None:
+        foot, top = outer.low, subject.faces.levels("body")[-1] - outer.high
+        said.append(f"Outer edge: chamfer {printed(foot)} at the foot, {printed(top)} at the top.")
+    depths = [
+        subject.faces.levels("body")[-1] - subject.faces.levels(each.label)[-1]
+        for each in subject.holder.laid
+        if isinstance(each.part, Mark) and each.part.text != NOTCH
+    ]
+    if depths:
+        said.append(f"Letters {printed(max(depths))} deep. The notch is at 12 h.")
+    return " ".join(said)

@@ -1,0 +1,1 @@
+"""Solids, loops, and meshes drawn elsewhere."""
