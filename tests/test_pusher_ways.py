@@ -18,7 +18,7 @@ from nests.given.sheet import Sheet
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.parts.base import RUN_IN
+from nests.parts.site import RUN_IN
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot

@@ -29,7 +29,7 @@ from nests.kinds import read
 from nests.letters.engraving import LETTERS
 from nests.orders.extending import with_pushers
 from nests.orders.order import order
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import Mark
@@ -447,7 +447,7 @@ def test_a_pusher_of_the_sheet_gets_its_slot() -> None:
     first = sheet.pushers[0]
     more = with_pushers(recipe, (f"{first.hour},{first.depth}",))
     assert more.workpiece == recipe.workpiece
-    assert more.parts[-1].works() == (first.name,)
+    assert more.parts[-1].serves().pushers == (first.name,)
     with pytest.raises(BadInput, match=r"has its pusher slot .* there already"):
         with_pushers(more, (f"{first.hour},{first.depth}",))
     with pytest.raises(BadInput, match=f"lies {first.depth:g} mm deep"):

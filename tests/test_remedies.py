@@ -22,7 +22,7 @@ from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import document, read
 from nests.orders.remedies import apply, turned
-from nests.parts.base import Contact
+from nests.parts.answers import Contact
 from nests.parts.clip import Clip
 from nests.parts.mark import NOTCH, Mark
 from nests.parts.ring_seat import RingSeat

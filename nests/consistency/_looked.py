@@ -9,11 +9,10 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.finding import Finding, Grade
-from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.given.zones import Disc, Round, Zone
-from nests.parts.base import Site
-from nests.parts.body import Body
+from nests.parts.body import bare_site
+from nests.parts.site import Site
 from nests.places import Place, Side
 from nests.solids.solid import area, offset
 from nests.units import Length
@@ -43,7 +42,7 @@ class Looked:
     @cached_property
     def site(self) -> Site:
         """The ground for its edge and frame; nothing of a holder counts here."""
-        return Site(self.sheet, Side.DIAL, PrinterCard(), CHORD, Body())
+        return bare_site(self.sheet, Side.DIAL, CHORD)
 
     @cached_property
     def plan(self) -> CrossSection:

@@ -25,16 +25,9 @@ from nests.given.operation import Operation
 from nests.given.sheet import Sheet
 from nests.holder.compose import Holder, Laid, compose, refuse_wrong_kind
 from nests.kinds.kept import KeptHolder
-from nests.parts.base import Part, Shape, Site
-from nests.parts.cradle import Cradle
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot
-from nests.parts.relief import Relief
-from nests.parts.ring_seat import RingSeat
-from nests.parts.spring_lever import SpringLever
-from nests.parts.stake_post import StakePost
-from nests.parts.stem_slot import StemSlot
-from nests.places import hours_between
+from nests.parts.answers import Now, Over, Shape
+from nests.parts.base import Part
+from nests.parts.site import Site
 from nests.units import BadInput, Length
 
 
@@ -52,6 +45,17 @@ class Idle(Part):
     def shape(self, site: Site) -> Shape:
         """It has its shape already, in the print."""
         raise BadInput(f"{self.was} is part of a print and cannot be drawn anew.")
+
+    def lies(self, site: Site) -> None:
+        """Wherever: it means nothing."""
+
+    def drawn(self, site: Site) -> tuple[()]:
+        """Nothing."""
+        return ()
+
+    def features(self, site: Site) -> tuple[()]:
+        """Nothing."""
+        return ()
 
 
 @dataclass(frozen=True)
@@ -181,7 +185,7 @@ def _not_at_bench(kept: KeptHolder, why: str) -> Finding:
 
 def _with(kept: KeptHolder, made: Holder, at: Sitting, operation: Operation) -> Holder:
     """The print with another workpiece in it."""
-    recipe = kept.recipe
+    recipe, lies = kept.recipe, at.site.body
     bearing = {b.support.part: b for b in at.bearings if b.support.tip != "pad"}
     laid = [made.laid[0]]
     for number, each in enumerate(made.laid[1:]):
@@ -192,7 +196,9 @@ def _with(kept: KeptHolder, made: Holder, at: Sitting, operation: Operation) -> 
         name=f"{kept.id} with {at.sheet.name}",
         workpiece=at.sheet,
         operation=operation,
-        body=at.site.body,
+        body=replace(
+            recipe.body, wall=lies.wall, floor=lies.floor, under=lies.under, height=lies.height
+        ),
         parts=tuple(each.part for each in laid[1:]),
     )
     laid[0] = replace(laid[0], part=recipe.body)
@@ -203,54 +209,18 @@ def _with(kept: KeptHolder, made: Holder, at: Sitting, operation: Operation) -> 
 
 def _meaning(laid: Laid, number: int, at: Sitting, bearing: Bearing | None, was_for: Sheet) -> Part:
     """What a part is for the workpiece that lies in the print now."""
-    part, idle = laid.part, Idle(was=laid.label)
-    if isinstance(part, RingSeat):
-        return _seat(part, at) if number == at.seat.part else idle
-    if isinstance(part, Cradle):
-        return replace(part, clearance=min(max(at.play / 2, 0.02), 2.0))
-    if isinstance(part, StakePost):
-        return idle if bearing is None else _post(part, bearing, at) or idle
-    if isinstance(part, StemSlot):
-        if at.sheet.stem is None:
-            return idle
-        return replace(part, pushers=_near(part.works(), at, was_for))
-    if isinstance(part, PusherSlot | Plunger | SpringLever):
-        near = _near(part.works(), at, was_for)
-        return replace(part, pusher=near[0]) if near else idle
-    if isinstance(part, Relief):
-        return idle
-    return part
-
-
-def _near(names: tuple[str, ...], at: Sitting, was_for: Sheet) -> tuple[str, ...]:
-    """The pushers of the workpiece that lie nearest to those a part was made for, within half an
-    hour."""
-    out: list[str] = []
-    for name in names:
-        hour = was_for.pusher(name).hour
-        near = min(at.sheet.pushers, key=lambda p: hours_between(p.hour, hour), default=None)
-        if near is not None and hours_between(near.hour, hour) <= 0.5 and near.name not in out:
-            out.append(near.name)
-    return tuple(out)
-
-
-def _seat(part: RingSeat, at: Sitting) -> Part:
-    play = min(at.play, 1.0)
-    drop = at.level - at.seat.level if at.on_tips else 0.0
-    return replace(
-        part,
-        play=play,
-        fit="",
-        ledge=min(max((at.across - at.seat.opening) / 2, 0.2), 6.0),
-        drop=min(max(drop, 0.0), 2.0) if drop > 1e-6 else 0.0,
-        steps=(),
+    over = None
+    if bearing is not None:
+        where = None if bearing.jewel is not None else at.site.frame.place(bearing.support.at)
+        over = Over(bearing.name, at.gap(bearing), where)
+    now = Now(
+        sheet=at.sheet,
+        was_for=was_for,
+        play=at.play,
+        across=at.across,
+        opening=at.seat.opening,
+        drop=at.level - at.seat.level if at.on_tips else 0.0,
+        lies_here=number == at.seat.part,
+        over=over,
     )
-
-
-def _post(part: StakePost, bearing: Bearing, at: Sitting) -> Part | None:
-    """A post under what is above it now; None where it is too far from it to be called one."""
-    gap = at.gap(bearing)
-    if not -0.5 <= gap <= 2.0:
-        return None
-    where = None if bearing.jewel is not None else at.site.frame.place(bearing.support.at)
-    return replace(part, under=bearing.name, at=where, short=gap)
+    return laid.part.reread(now) or Idle(was=laid.label)

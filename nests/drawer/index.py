@@ -53,7 +53,7 @@ TIPS = np.dtype(
      ("doubt", "f8")]
 )  # fmt: skip
 WAYS = np.dtype(
-    [("seat", "i4"), ("hour", "f8"), ("radius", "f8"), ("half", "f8"), ("before", "f8"),
+    [("seat", "i4"), ("hour", "f8"), ("radius", "f8"), ("aside", "f8"), ("before", "f8"),
      ("behind", "f8")]
 )  # fmt: skip
 FAULTS = np.dtype([("holder", "i4"), ("says", "U400")])
@@ -74,9 +74,9 @@ class Index:
     `open` says that something on the list that concerns the seat was not gauged or tried. `widest`
     is the ⌀ of the circle of the same area as the bore, `level` where the rim lies above the bench,
     `highest` the height of the highest tip; `stem_...` and the columns of `ways` are those of
-    `rules_reach.StemWay` and `PusherWay`. `below` is the depth of a tip under the level of its
-    seat, `doubt` the uncertainty of its height as printed or gauged; x and y are in the holder
-    frame.
+    `parts.answers.StemWay` and `rules_reach.PusherWay` (its `half` is `aside`). `below` is the
+    depth of a tip under the level of its seat, `doubt` the uncertainty of its height as printed or
+    gauged; x and y are in the holder frame.
     """
 
     holders: Table
@@ -164,7 +164,8 @@ def _seat_rows(kept: KeptHolder) -> list[Any]:
     recipe, out = kept.recipe, []
     about = CARRIES[recipe.kind], recipe.side_up.value, isinstance(recipe.workpiece.outline, Round)
     tips, slot = supports(kept), stem_way(kept)
-    stem = NO_SLOT if slot is None else (slot.hour, slot.half, slot.reach, slot.floor)
+    way = None if slot is None else slot[1]
+    stem = NO_SLOT if way is None else (way.hour, way.half, way.reach, way.floor)
     ways = [(w.hour, w.radius, w.half, w.before, w.behind) for w in pusher_ways(kept)]
     for number, seat in enumerate(seats(kept)):
         here = () if seat.in_foot else tips

@@ -12,12 +12,10 @@ from nests.drawer.index import Index
 from nests.drawer.sizes import Needs, needs, ruled_out
 from nests.given.at_work import pressed
 from nests.given.operation import Operation
-from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Kind, Sheet
 from nests.given.zones import Round
 from nests.kinds.kept import State
-from nests.parts.base import Site
-from nests.parts.body import Body
+from nests.parts.body import bare_site
 from nests.places import Side
 from nests.units import Length
 
@@ -73,7 +71,7 @@ class Match:
 
 def wanted_for(sheet: Sheet, operation: Operation | None) -> Wanted:
     """What a movement needs, with the side up and the presses of an operation if one is given."""
-    sites = {up: Site(sheet, up, PrinterCard(), 0.01, Body()) for up in Side}
+    sites = {up: bare_site(sheet, up, 0.01) for up in Side}
     across = {up: s.across + 2 * sheet.edge(up.other)[0] for up, s in sites.items()}
     is_round = isinstance(sheet.outline, Round)
     if operation is None:

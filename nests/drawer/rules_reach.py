@@ -12,32 +12,12 @@ from nests.finding import Finding, Grade
 from nests.given.operation import Operation
 from nests.given.sheet import Pusher
 from nests.kinds.kept import KeptHolder
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot, lever_z
-from nests.parts.spring_lever import SpringLever
-from nests.parts.stem_slot import StemSlot
-from nests.places import Side, hours_between
+from nests.parts.answers import PEG, StemWay, beside
+from nests.places import Side
 from nests.units import Hour, Length
 
 FAR_SIDE: Length = 0.3
 """mm a plunger or nose may be beside the middle of a lever, or above or below it; from memory."""
-PEG: Length = 1.5
-"""mm, ⌀ of a peg that works a lever through a slot; from memory."""
-
-
-@dataclass(frozen=True)
-class StemWay:
-    """A slot for a stem: hour and label, half its width, how far out it is narrow, its floor."""
-
-    label: str
-    hour: Hour
-    half: Length
-    reach: Length
-    floor: Length
-
-    def aside(self, hour: Hour, half: Length) -> Length:
-        """Room left beside a stem of half a ⌀ at another hour."""
-        return self.half - half - beside(self.reach, self.hour, hour)
 
 
 @dataclass(frozen=True)
@@ -59,36 +39,27 @@ class PusherWay:
     below: Length | None
 
 
-def beside(radius: Length, first: Hour, second: Hour) -> Length:
-    """How far apart two hours are at a radius, square to the first; no more than at 3 hours."""
-    return radius * math.sin(math.pi / 6 * min(hours_between(first, second), 3.0))
-
-
-def stem_way(kept: KeptHolder) -> StemWay | None:
-    """The slot for a stem, None where the holder has none."""
-    made = kept.recipe.workpiece.stem
-    slot = next((p for p in kept.recipe.parts if isinstance(p, StemSlot)), None)
-    if slot is None or made is None:
-        return None
-    old, half = kept.recipe.site(), made.diameter / 2 + slot.room
-    floor = old.frame.z(Side.DIAL, -made.depth) - half
-    return StemWay(slot.label(), made.hour, half, old.radius(made.hour) + slot.neck, floor)
+def stem_way(kept: KeptHolder) -> tuple[str, StemWay] | None:
+    """The way for a stem and the label of its part, None where the holder has none."""
+    site = kept.recipe.site()
+    ways = ((part.label(), part.stem_way(site)) for part in kept.recipe.parts)
+    return next(((label, way) for label, way in ways if way is not None), None)
 
 
 def pusher_ways(kept: KeptHolder) -> tuple[PusherWay, ...]:
     """Every part that works a pusher."""
     old, out = kept.recipe.site(), []
-    for part, name in ((each, name) for each in kept.recipe.parts for name in each.works()):
-        made = kept.recipe.workpiece.pusher(name)
-        half, before, behind, below = FAR_SIDE, math.inf, -math.inf, None
-        if isinstance(part, PusherSlot | StemSlot):
-            wide = part.width if isinstance(part, PusherSlot) else part.peg_way
-            half, below = (wide - PEG) / 2, part.below
-        elif isinstance(part, Plunger | SpringLever):
-            before = made.lever_radius + part.rest_gap
-            behind = made.lever_radius - made.travel
-        radius, z = old.radius(made.hour), lever_z(old, made)
-        out.append(PusherWay(part.label(), made.hour, radius, half, before, behind, z, below))
+    for part in kept.recipe.parts:
+        for name in part.serves().pushers:
+            made, found = kept.recipe.workpiece.pusher(name), part.access(old, name)
+            half, before, behind, below = FAR_SIDE, math.inf, -math.inf, None
+            if found.moves is None:
+                half, below = (found.width - PEG) / 2, found.below
+            else:
+                before = made.lever_radius + found.rest_gap
+                behind = made.lever_radius - made.travel
+            way = (found.hour, found.radius, half, before, behind, found.z, below)
+            out.append(PusherWay(part.label(), *way))
     return tuple(out)
 
 
@@ -100,15 +71,15 @@ def stem(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Findin
     low = at.site.frame.z(Side.DIAL, -about.depth) - about.diameter / 2
     if low >= at.seat.top:
         return
-    way = None if at.seat.in_foot else stem_way(kept)
+    found = None if at.seat.in_foot else stem_way(kept)
     grade = Grade.STOP if operation.stem else Grade.MEND
     remedy = "another holder" if operation.stem else "take the stem out first"
-    if way is None:
+    if found is None:
         yield ruling("stem", grade, "the holder has no slot for a stem.", remedy)
         return
-    least, where = min(
-        (way.aside(about.hour, about.diameter / 2), "beside"), (low - way.floor, "below")
-    )
+    label, way = found
+    aside = way.half - about.diameter / 2 - beside(way.reach, way.hour, about.hour)
+    least, where = min((aside, "beside"), (low - way.floor, "below"))
     yield ruling(
         "stem",
         Grade.CLEAR if least >= 0.0 else grade,
@@ -119,7 +90,7 @@ def stem(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Findin
         "" if least >= 0.0 else remedy,
         least,
         0.0,
-        way.label,
+        label,
     )  # fmt: skip
 
 
@@ -132,7 +103,7 @@ def pushers(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Fin
         if at.sheet.through_the_crown(pusher):
             yield from _through_the_crown(at, kept, operation, pusher)
             continue
-        if lever_z(at.site, pusher) - PEG / 2 >= at.seat.top:
+        if at.site.lever(pusher) - PEG / 2 >= at.seat.top:
             continue
         found = [_reached(at, way, pusher) for way in ways]
         clear = [f for f in found if f.grade is Grade.CLEAR]
@@ -159,7 +130,7 @@ def _through_the_crown(
 
 def _reached(at: Sitting, way: PusherWay, pusher: Pusher) -> Finding:
     """Whether a part of the holder reaches a pusher."""
-    z = lever_z(at.site, pusher)
+    z = at.site.lever(pusher)
     room = {"beside": way.half - beside(way.radius, way.hour, pusher.hour)}
     if way.below is not None:
         room["below"] = way.below - (way.z - z) - 0.3

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nests.checks.bench.fit import MOST_PLAY
 from nests.drawer.ruling import ruling
 from nests.drawer.seats import GAUGED
 from nests.drawer.sitting import Sitting
@@ -12,8 +11,7 @@ from nests.finding import Finding, Grade
 from nests.given.operation import Operation
 from nests.holder.workpiece import uncertainty
 from nests.kinds.kept import KeptHolder
-from nests.parts.clip import Clip
-from nests.parts.swing_tab import SwingTab
+from nests.parts.answers import Finger
 from nests.units import Length
 
 LEAST_LEDGE: Length = 0.2
@@ -34,7 +32,7 @@ def seat_fits(at: Sitting, kept: KeptHolder, part: str) -> Iterator[Finding]:
     else:
         spread, known = kept.recipe.printer.scatter, "as drawn, not gauged"
     doubt = spread + uncertainty(at.sheet, "/outline")
-    most = MOST_PLAY["cradle" if seat.ledge is None else "ring seat"]
+    most = seat.most
     grade = Grade.CLEAR
     if play < 0.0 or play > LOST:
         grade = Grade.STOP
@@ -108,10 +106,11 @@ def heights(at: Sitting, part: str) -> Iterator[Finding]:
 
 def hold(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Finding]:
     """Do clips and tabs meet the upper rim face?"""
-    fitted = [p for p in kept.recipe.parts if isinstance(p, Clip | SwingTab)]
     old = kept.recipe.site()
+    fitted = [(p.label(), g) for p in kept.recipe.parts if (g := p.holding(old)) is not None]
     higher = (at.level + at.sheet.rim) - (old.seat + old.sheet.rim)
-    loose = max((p.play for p in fitted if isinstance(p, Clip)), default=0.0) + HOOK
+    fingers = [grip.made for _, grip in fitted if isinstance(grip.made, Finger)]
+    loose = max((each.play for each in fingers), default=0.0) + HOOK
     if not fitted or (-loose <= higher <= HOOK):
         return
     grade = Grade.STOP if operation.turned_over or higher > HOOK else Grade.MEND
@@ -119,10 +118,10 @@ def hold(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Findin
     yield ruling(
         "hold",
         grade,
-        f"the upper rim face lies {abs(higher):.2f} mm {way} than {fitted[0].label()} was drawn for"
+        f"the upper rim face lies {abs(higher):.2f} mm {way} than {fitted[0][0]} was drawn for"
         f": it {'does not close' if higher > 0 else 'lies loose'}.",
         "another holder" if grade is Grade.STOP else "do not turn it over",
         abs(higher),
         HOOK,
-        fitted[0].label(),
+        fitted[0][0],
     )

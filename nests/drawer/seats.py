@@ -11,15 +11,9 @@ from typing import Literal
 
 from manifold3d import CrossSection
 
-from nests.given.printer_card import PrinterCard
-from nests.given.zones import Round
 from nests.holder.gauging import Row, to_gauge
 from nests.kinds.kept import KeptHolder, Readings
-from nests.parts.base import Site
-from nests.parts.cradle import Cradle
-from nests.parts.ring_seat import RingSeat
-from nests.parts.seat_below import SeatBelow
-from nests.parts.stake_post import StakePost
+from nests.parts import answers
 from nests.places import Place, Points
 from nests.units import Length
 
@@ -62,7 +56,8 @@ class Seat:
     those of the circle of the same area, and `edge` is the bore as drawn. `ledge` is the height of
     the face under the rim, None where pads carry instead, and `opening` the ⌀ inside it. Between
     `ledge` and `mouth` the bore is straight;
-    `top` is the height of the wall round it, `floor` that of the face below.
+    `top` is the height of the wall round it, `floor` that of the face below; `most` the most play
+    on the ⌀ that is of use.
     """
 
     part: int
@@ -76,6 +71,7 @@ class Seat:
     floor: Length
     edge: Points | None = None
     in_foot: bool = False
+    most: Length = answers.MOST_PLAY
     spread: Length = 0.0
 
     @property
@@ -91,14 +87,12 @@ class Seat:
 
 def seats(kept: KeptHolder) -> tuple[Seat, ...]:
     """Every seat of a holder, the one it was made for first; none for a mould."""
-    site, out = kept.recipe.site(), []
-    for number, part in enumerate(kept.recipe.parts):
-        if isinstance(part, RingSeat):
-            out += _steps(number, part, site)
-        elif isinstance(part, Cradle):
-            out.append(_pocket(number, part, site))
-        elif isinstance(part, SeatBelow):
-            out.append(_below(number, part, site))
+    site = kept.recipe.site()
+    out = [
+        _drawn(number, each)
+        for number, part in enumerate(kept.recipe.parts)
+        for each in part.seats(site)
+    ]
     if not kept.now.readings.gauged:
         return tuple(out)
     rows = to_gauge(kept.recipe)
@@ -134,27 +128,27 @@ def supports(kept: KeptHolder) -> tuple[Support, ...]:
     site, heights, out = kept.recipe.site(), _tips(kept), []
     zero = kept.now.readings.mean("ledge") is not None
     for number, part in enumerate(kept.recipe.parts):
-        if isinstance(part, StakePost):
-            (contact,) = part.contacts(site)
-            hold = part.foothold(site)
-            wide = part.tip if part.kind in ("printed", "soft") else part.insert
+        post = part.post()
+        if post is not None:
+            (contact,) = post.contacts(site)
+            hold = post.foothold(site)
             spared = hold.protrusion > 0.0
-            gauged = (number, part.under) in heights
+            gauged = (number, post.under) in heights
             out.append(
                 Support(
                     part=number,
-                    under=part.under,
-                    tip=part.kind,
+                    under=post.under,
+                    tip=post.kind,
                     at=hold.at,
-                    z=heights.get((number, part.under), contact.place[2]),
+                    z=heights.get((number, post.under), contact.place[2]),
                     gauged=zero and gauged,
-                    radius=wide / 2,
-                    spared=hold.pivot / 2 + part.relief if spared else 0.0,
-                    spared_depth=hold.protrusion + part.relief if spared else 0.0,
+                    radius=post.wide / 2,
+                    spared=hold.pivot / 2 + post.relief if spared else 0.0,
+                    spared_depth=hold.protrusion + post.relief if spared else 0.0,
                 )
             )
-        elif isinstance(part, Cradle):
-            for contact in part.contacts(site):
+        elif not part.shelf(site):
+            for contact in (each for each in part.contacts(site) if not each.above):
                 at, key = Place(*contact.place[:2]), (number, contact.touches)
                 z = heights.get(key, contact.place[2])
                 out.append(Support(number, contact.touches, "pad", at, z, key in heights, 0.0))
@@ -180,68 +174,19 @@ def equal_area(points: Points) -> Length:
     return 2.0 * math.sqrt(CrossSection([points]).area() / math.pi)
 
 
-def _printed(drawn: Length, card: PrinterCard) -> Length:
-    """⌀ at which a bore comes out; `PrinterCard.inside` is the inverse."""
-    return drawn * (1.0 + card.inside_bias_slope) + card.inside_bias
-
-
-def _steps(number: int, part: RingSeat, site: Site) -> list[Seat]:
-    round_edge = isinstance(site.sheet.outline, Round)
-    opening = site.across + 2 * part.opening(site)
-    levels = part.seats(site)
-    inner = [site.across + 2 * out for out, _ in levels[1:]] + [opening]
-    out = []
-    for index, ((offset, ledge), inside) in enumerate(zip(levels, inner, strict=True)):
-        first = index == 0
-        printed = _printed(site.across + 2 * offset, site.card)
-        top = site.top if first else levels[index - 1][1]
-        out.append(
-            Seat(
-                part=number,
-                bore=printed,
-                gauged=False,
-                takes=printed - part.aim(site),
-                ledge=ledge,
-                opening=_printed(inside, site.card),
-                mouth=top - part.lead_in if first else top,
-                top=top,
-                floor=site.floor,
-                edge=None if round_edge else site.edge().bore(offset),
-            )
-        )
-    return out
-
-
-def _pocket(number: int, part: Cradle, site: Site) -> Seat:
-    round_edge = isinstance(site.sheet.outline, Round)
-    flange = max(site.sheet.edge(side)[0] for side in (site.side_up, site.side_down))
-    wanted = site.across + 2 * (flange + part.clearance)
-    offset = (site.card.inside(wanted) - site.across) / 2
+def _drawn(number: int, seat: answers.Seat) -> Seat:
+    """A seat of a part as it should come out of the printer."""
     return Seat(
         part=number,
-        bore=wanted,
+        bore=seat.bore,
         gauged=False,
-        takes=wanted - 2 * part.clearance,
-        ledge=None,
-        opening=0.0,
-        mouth=site.top - part.lead_in,
-        top=site.top,
-        floor=site.floor,
-        edge=None if round_edge else site.edge().bore(offset),
-    )
-
-
-def _below(number: int, part: SeatBelow, site: Site) -> Seat:
-    bore = part.diameter + part.play
-    return Seat(
-        part=number,
-        bore=bore,
-        gauged=False,
-        takes=part.diameter,
-        ledge=site.top - part.depth,
-        opening=bore - 2 * part.ledge,
-        mouth=site.top - part.lead_in * site.rise,
-        top=site.top,
-        floor=0.0,
-        in_foot=True,
+        takes=seat.takes,
+        ledge=seat.ledge,
+        opening=seat.opening,
+        mouth=seat.mouth,
+        top=seat.top,
+        floor=seat.floor,
+        edge=seat.edge,
+        in_foot=seat.in_foot,
+        most=seat.most,
     )

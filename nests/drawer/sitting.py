@@ -12,7 +12,7 @@ from nests.given.sheet import Jewel, Sheet
 from nests.holder.compose import Holder
 from nests.holder.workpiece import FINE, disc, plan_distances, uncertainty
 from nests.kinds.kept import KeptHolder
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.places import Points, Side
 from nests.solids.solid import area
 from nests.units import Length

@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.drawer.index import Index, Table
-from nests.drawer.rules_reach import PEG
 from nests.drawer.rules_seat import LEAST_LEDGE, LOST
 from nests.given.operation import Operation
 from nests.given.sheet import Sheet
 from nests.holder.workpiece import uncertainty
-from nests.parts.base import Site
+from nests.parts.answers import PEG
+from nests.parts.site import Site
 from nests.places import Side
 from nests.units import Length
 
@@ -142,7 +142,7 @@ def _unreached(index: Index, rows: NDArray[np.int64], highest: Floats, wanted: N
     seats, ways = index.seats[rows], index.ways
     out = np.zeros(len(rows), dtype=np.bool_)
     for hour, radius, pushed, over in wanted.pushers:
-        reached = ways["half"] - _beside(ways["radius"], ways["hour"], hour) >= -HAIR
+        reached = ways["aside"] - _beside(ways["radius"], ways["hour"], hour) >= -HAIR
         reached &= (ways["before"] - radius >= -HAIR) & (pushed - ways["behind"] >= -HAIR)
         walled = highest + over - PEG / 2 < seats["depth"] + seats["level"] - HAIR
         out |= walled & ~_with(index, ways["seat"][reached])[rows]
@@ -157,7 +157,7 @@ def _with(index: Index, seats: NDArray[np.int64]) -> Flags:
 
 
 def _beside(radius: Floats, hours: Floats, hour: float) -> Floats:
-    """`rules_reach.beside` for many at once."""
+    """`parts.answers.beside` for many at once."""
     apart = np.abs(hours - hour) % 12.0
     apart = np.minimum(np.minimum(apart, 12.0 - apart), 3.0)
     return np.asarray(radius * np.sin(np.pi / 6 * apart), dtype=np.float64)

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from importlib import import_module
 from pkgutil import iter_modules
-from typing import Protocol, cast
+from typing import Literal, Protocol, cast
 
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
-from nests.units import BadInput, Record
+from nests.parts.base import Part
+from nests.units import BadInput, Hour, Length, Record
 
 
 class Family(Protocol):
@@ -40,3 +41,17 @@ def family(name: str) -> Family:
     if name not in names():
         raise BadInput(f"there is no family '{name}'; there is {', '.join(names())}.")
     return cast(Family, import_module(f"{__name__}.{name.replace('-', '_')}"))
+
+
+def vent(at: Hour, level: Literal["floor", "foot"], width: Length) -> Part:
+    """A vent by itself, for a recipe that exists; `width` in mm."""
+    from nests.parts.vent import Vent
+
+    return Vent(at=at, level=level, width=width)
+
+
+def slot_to(pusher: str) -> Part:
+    """A slot to a pusher by itself, for a recipe that exists."""
+    from nests.parts.pusher_slot import PusherSlot
+
+    return PusherSlot(pusher=pusher)

@@ -15,13 +15,13 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.recipe import HolderKind, Recipe
-from nests.parts.base import Part, Site, along_ray
+from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import NOTCH, Mark
-from nests.parts.pusher_slot import lever_z
 from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
+from nests.parts.site import Site, along_ray
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.places import Side, hours_between
@@ -187,7 +187,7 @@ def play_of(site: Site, wish: CommonWish) -> Length:
 def _over_levers(site: Site) -> Length:
     """The lead-in that leaves the bore as high as the highest lever of a pusher, so that the wall
     opposite meets the rim at the height of the push; as good as none is needed above the wall."""
-    levers = [lever_z(site, each) for each in site.sheet.pushers]
+    levers = [site.lever(each) for each in site.sheet.pushers]
     above = site.top - max(levers, default=-math.inf) - NO_MORE
     return max(above, LEAD_IN) if above > 0.0 else math.inf
 

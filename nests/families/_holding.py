@@ -15,9 +15,10 @@ from nests.finding import refuse
 from nests.given.zones import Round
 from nests.holder.workpiece import allowance, rim_plan, rim_zone
 from nests.mechanics.holding import hanging_shares
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.clip import HEAD_ROOM, Clip, Line
+from nests.parts.site import Site
 from nests.parts.swing_tab import SwingTab
 from nests.places import hours_between
 from nests.solids.solid import offset
@@ -66,8 +67,8 @@ def tab_for(site: Site) -> SwingTab:
     return SwingTab(at=0.0, thickness=min(max(SwingTab.thickness, above), THICKEST_TAB))
 
 
-def deep_enough(site: Site, clip: Clip, play: Length) -> Body:
-    """The body with so much room under that a finger may be bent out of the way again and again.
+def deep_enough(body: Body, site: Site, clip: Clip, play: Length) -> Body:
+    """The body of a site with so much room under that a finger may be bent aside again and again.
 
     Strain falls with the square of the length: L² = L₁²·ε₁/ε.
     """
@@ -75,7 +76,7 @@ def deep_enough(site: Site, clip: Clip, play: Length) -> Body:
     bent = clip.bend(site) + allowance(site, play).sideways
     limit = SPARE_STRAIN * site.card.strain_limit
     longer = beam.length * math.sqrt(max(beam.strain(bent) / limit, 1.0)) - beam.length
-    return replace(site.body, under=round(site.body.under + longer, 3))
+    return replace(body, under=round(body.under + longer, 3))
 
 
 def largest_share(site: Site, holds: Sequence[Part], seat: Part) -> float:
@@ -97,20 +98,22 @@ def largest_share(site: Site, holds: Sequence[Part], seat: Part) -> float:
     return float(shares.max())
 
 
-def stout_enough(site: Site, first: Clip, play: Length, load: float) -> tuple[Body, Length]:
-    """The body, and the thickness of a finger with which it carries `load` N.
+def stout_enough(
+    ground: Body, site: Site, first: Clip, play: Length, load: float
+) -> tuple[Body, Length]:
+    """The body of a site, and the thickness of a finger with which it carries `load` N.
 
     A thicker finger that is longer by as much as its strain asks holds more, by h^1.5. Where no
     thickness does, it is as stout as can be.
     """
     needed = SPARE_FORCE * load
     overlap = first.grip - allowance(site, play).sideways
-    body, thickness = deep_enough(site, first, play), first.thickness
+    body, thickness = deep_enough(ground, site, first, play), first.thickness
     while thickness < STOUTEST:
         if replace(first, thickness=thickness).holds(replace(site, body=body), overlap) >= needed:
             break
         thickness = round(thickness + THICKER, 3)
-        body = deep_enough(site, replace(first, thickness=thickness), play)
+        body = deep_enough(ground, site, replace(first, thickness=thickness), play)
     return body, thickness
 
 

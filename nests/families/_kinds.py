@@ -11,7 +11,8 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from nests.finding import Refused, refuse
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
+from nests.parts.site import Site
 from nests.parts.stake_post import StakePost
 from nests.units import BadInput
 

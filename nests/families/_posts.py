@@ -13,7 +13,7 @@ from nests.families._room import covering, distance_off, distance_to, inset, wid
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Arbor, Jewel, Rest
 from nests.given.zones import Disc, Polygon, Ring, Sector
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
 from nests.solids.solid import area, offset

@@ -11,7 +11,8 @@ from nests.given.at_work import pressed
 from nests.given.operation import EVERY_HAND, Operation, Press
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
+from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.places import Side

@@ -9,9 +9,10 @@ from itertools import combinations
 from manifold3d import CrossSection, OpType
 
 from nests.families._holding import WALL_SPARE
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
 from nests.parts.plunger import Plunger
 from nests.parts.pusher_slot import PusherSlot
+from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
 from nests.solids.solid import offset
 from nests.units import BadInput
@@ -37,7 +38,7 @@ def beside_stem(site: Site, parts: Sequence[Part]) -> StemSlot:
         return usual
     slot = taken(site, usual)
     near = [part for part in parts if crowded(site, taken(site, part), slot)]
-    return StemSlot(pushers=tuple(name for part in near for name in part.works()))
+    return StemSlot(pushers=tuple(name for part in near for name in part.serves().pushers))
 
 
 def crowds(site: Site, parts: Sequence[Part]) -> tuple[Part, Part] | None:
@@ -54,7 +55,7 @@ def refuse_crowded(site: Site, parts: Sequence[Part]) -> None:
     pair = crowds(site, parts)
     if pair is None:
         return
-    first, second = (site.sheet.pusher(each.works()[0]) for each in pair)
+    first, second = (site.sheet.pusher(each.serves().pushers[0]) for each in pair)
     least = _least_apart(site, *pair)
     raise BadInput(
         f"hour of the pushers '{first.name}' and '{second.name}' is {first.hour:g} h and "

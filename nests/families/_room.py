@@ -21,8 +21,8 @@ from nests.holder.workpiece import (
     plan_distances,
     rim_plan,
 )
-from nests.parts.base import Site
 from nests.parts.ring_seat import WIDEST_GAP
+from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.solid import offset
 from nests.units import Hour, Length

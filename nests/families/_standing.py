@@ -21,9 +21,10 @@ from nests.families._posts import candidates, rest_posts
 from nests.finding import Refused, refuse
 from nests.given.operation import MEMORY
 from nests.mechanics.rests import support_polygon
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
+from nests.parts.site import Site
 from nests.parts.stake_post import StakePost
 from nests.units import Length, quantity, said
 

@@ -20,10 +20,10 @@ from nests.given.stand_in import WithLevers
 from nests.holder.compose import refuse_wrong_kind
 from nests.holder.recipe import Recipe
 from nests.holder.workpiece import allowance
-from nests.parts.base import Site
 from nests.parts.body import Body
 from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import NARROWER, PusherSlot, lever_z
+from nests.parts.pusher_slot import NARROWER, PusherSlot
+from nests.parts.site import Site
 from nests.parts.spring_lever import SpringLever
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
@@ -58,17 +58,17 @@ class Wish(WithLevers, pressing.Wish):
         return super().stand_in(up)
 
 
-def _over_levers(site: Site) -> Body:
-    """The body, as high above the levers as they need it to be worked; with the bridge side up they
-    lie high. It stays below the upper face of the rim, and below a flange there."""
-    levers = max(lever_z(site, each) for each in site.sheet.pushers) - site.seat
+def _over_levers(body: Body, site: Site) -> Body:
+    """The body of a site, as high above the levers as they need it to be worked; with the bridge
+    side up they lie high. It stays below the upper face of the rim, and below a flange there."""
+    levers = max(site.lever(each) for each in site.sheet.pushers) - site.seat
     room = site.sheet.rim - site.sheet.edge(site.side_up)[1] - BELOW_RIM
-    return replace(site.body, depth=round(max(site.body.depth, min(levers + COVER, room)), 3))
+    return replace(body, depth=round(max(body.depth, min(levers + COVER, room)), 3))
 
 
 def _refuse_too_high(pusher: Pusher, site: Site) -> None:
     """Raise `BadInput` where an arm as high as the body cannot meet a lever in its middle."""
-    lacks = lever_z(site, pusher) + site.card.layer - site.top
+    lacks = site.lever(pusher) + site.card.layer - site.top
     if lacks > 1e-9:
         way = lacks if site.side_up is Side.DIAL else -lacks
         bound = "at least" if site.side_up is Side.DIAL else "at most"
@@ -115,7 +115,7 @@ def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length, width: Length)
         # as wide on the rim as the arm is long on the outer face
         return Reach(lever, middle, (lever.length + 5.0) * narrowest(sheet) / outer + 2.0, True)
     # a lever that lies above the body is met over a shallow cut, which tells where it is
-    deep = lever_z(site, pusher) - (site.top - site.card.smallest_wall)
+    deep = site.lever(pusher) - (site.top - site.card.smallest_wall)
     below = round(min(max(PusherSlot.below, deep), DEEPEST), 3)
     slot = PusherSlot(pusher=pusher.name, below=below, width=width)
     return Reach(slot, pusher.hour, slot.width + 1.5)
@@ -137,13 +137,13 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         body=body(sheet, up, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
-    blank = replace(blank, body=_over_levers(blank.site()))
+    blank = replace(blank, body=_over_levers(blank.body, blank.site()))
     site = blank.site()
     spare = round(allowance(site, play_of(site, wish)).sideways + EXTRA, 3)
     for width in SLOT_WIDTHS:
         wanted = [_reach(each, wish, site, spare, width) for each in sheet.pushers]
         stem = beside_stem(site, [each.part for each in wanted])
-        reaches = [each for each in wanted if each.part.works()[0] not in stem.pushers]
+        reaches = [each for each in wanted if each.part.serves().pushers[0] not in stem.pushers]
         if wish.pushed_by != "slot" or crowds(site, [each.part for each in reaches]) is None:
             break
     refuse_crowded(site, [*(each.part for each in reaches), *([stem] if stem.pushers else [])])

@@ -24,8 +24,9 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.given.stand_in import WithEdge
 from nests.holder.recipe import Recipe
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
 from nests.parts.cradle import Cradle
+from nests.parts.site import Site
 from nests.parts.vent import Vent
 from nests.places import Place
 from nests.units import BadInput, Length, mm, said

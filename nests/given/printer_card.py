@@ -102,6 +102,10 @@ class PrinterCard(Record):
         """⌀ to draw so that a bore comes out at `wanted`."""
         return (wanted - self.inside_bias) / (1.0 + self.inside_bias_slope)
 
+    def comes_out(self, drawn: Length) -> Length:
+        """⌀ at which a drawn bore comes out; `inside` is the inverse."""
+        return drawn * (1.0 + self.inside_bias_slope) + self.inside_bias
+
     def outside(self, wanted: Length) -> Length:
         """⌀ to draw so that a pin comes out at `wanted`."""
         return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)

@@ -11,7 +11,8 @@ from nests.finding import refuse
 from nests.given.at_work import pressed
 from nests.given.sheet import Sheet
 from nests.holder.recipe import CARRIES, MOULD, HolderKind, Recipe
-from nests.parts.base import Contact, Part, Shape
+from nests.parts.answers import Contact, Shape
+from nests.parts.base import Part
 from nests.solids.solid import Solid, Triangles, triangles, union
 from nests.units import BadInput
 

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from nests.holder.recipe import MOULD, Recipe
-from nests.parts.base import Site
 from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.units import Length
 
 FLAT: Length = 0.05

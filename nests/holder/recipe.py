@@ -10,8 +10,9 @@ from nests.given.at_work import fitted
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
-from nests.parts.base import Part, Site
+from nests.parts.base import Part
 from nests.parts.body import Body
+from nests.parts.site import Site
 from nests.places import Side
 from nests.printing.pose import FLAT, Pose
 from nests.units import Length, Record, mm, said

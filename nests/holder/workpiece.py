@@ -14,7 +14,7 @@ from manifold3d import CrossSection
 from nests.given.operation import Operation
 from nests.given.sheet import Jewel, Sheet
 from nests.given.zones import Disc
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.places import Place, Side
 from nests.solids.loops import loop
 from nests.solids.solid import OVER, Solid, area, block, offset, pillar, union

@@ -29,7 +29,7 @@ from nests.mechanics.jewel import (
 )
 from nests.mechanics.plate import Plate
 from nests.mechanics.tolerance import Spread
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.units import BadInput, Length
 
 LYING = 0.1

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import TypeVar
 
 from nests.load_path.paths import PressPath, press_paths
 from nests.load_path.supports import SET, SETTING, Prop, lies_on_ledge, post_prop, together
-from nests.parts.base import Site
-from nests.parts.stake_post import StakePost
+from nests.parts.post import Post
+from nests.parts.site import Site
 from nests.units import Length
+
+P = TypeVar("P", bound=Post)
 
 OFTEN = 0.01
 """Probability up to which a slide beyond the endshake allowed is let pass; from memory."""
@@ -51,14 +54,12 @@ def holds(path: PressPath) -> bool:
     return path.safe_as_drawn and path.chance <= OFTEN
 
 
-def tried(
-    site: Site, others: Sequence[Prop], post: StakePost, force: float
-) -> tuple[StakePost, PressPath]:
+def tried(site: Site, others: Sequence[Prop], post: P, force: float) -> tuple[P, PressPath]:
     """`post` beside the `others` as drawn, set to its height if it is one that is set, and the load
     path of `force` N on its jewel. Raises as `press_paths`."""
     ledge = lies_on_ledge(others)
 
-    def path(each: StakePost) -> PressPath:
+    def path(each: P) -> PressPath:
         own = post_prop(each.label(), each, site, ledge)
         (found,) = press_paths(site, together([*others, own]), {each.under: force})
         return found
@@ -69,6 +70,6 @@ def tried(
         short = post.short if to is None else math.floor(to.short / FINE + 1e-6) * FINE
         if abs(short - post.short) < FINE / 2:
             break
-        post = replace(post, short=round(short, 6))
+        post = post.drawn_short(round(short, 6))
         found = path(post)
     return post, found

@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 
 from nests.holder.workpiece import rim_plan
 from nests.mechanics.rests import support_polygon, tipping_force
-from nests.parts.base import Site
+from nests.parts.site import Site
 
 TOUCH = 0.5
 """N, a finger or a tool laid on the rim; from memory."""

@@ -17,8 +17,8 @@ from nests.mechanics.column import (
     long_term,
     stepped_euler_load,
 )
-from nests.parts.base import Site
-from nests.parts.stake_post import METAL, StakePost
+from nests.parts.post import METAL, Post
+from nests.parts.site import Site
 from nests.places import Side
 from nests.units import GRAVITY
 
@@ -79,7 +79,7 @@ class Borne:
         return self.gravest.value > self.gravest.limit
 
 
-def borne(post: StakePost, site: Site, force: float) -> Borne:
+def borne(post: Post, site: Site, force: float) -> Borne:
     """What a force in N does to a post."""
     column, card = post.column(site), site.card
     resin = [s for s in column if s.modulus == card.modulus]
@@ -119,14 +119,14 @@ def weight(sheet: Sheet) -> float | None:
     return None if sheet.mass is None else sheet.mass * GRAVITY
 
 
-def sinks(post: StakePost, site: Site, stays: float) -> float:
+def sinks(post: Post, site: Site, stays: float) -> float:
     """µm by which a post shortens under a load in N that stays for a thousand hours."""
     card = site.card
     slow = post.stiffness(site) * long_term(card.modulus, card.creep_factor) / card.modulus
     return 1000.0 * stays / slow
 
 
-def serves(post: StakePost, site: Site, force: float) -> bool:
+def serves(post: Post, site: Site, force: float) -> bool:
     """Whether a post bears a force in N, and the weight of the workpiece for long."""
     stays = weight(site.sheet)
     return not borne(post, site, force).fails and (
@@ -138,7 +138,7 @@ def _strength_words(card: PrinterCard) -> str:
     return f"modulus times strain limit of the printer card ({card.origin('strain_limit')})"
 
 
-def _bearing(post: StakePost, site: Site, force: float, area: float) -> tuple[float, float, str]:
+def _bearing(post: Post, site: Site, force: float, area: float) -> tuple[float, float, str]:
     """Pressure of the tip on the workpiece in MPa, its limit, and where that comes from."""
     pressure = bearing_pressure(force, Section(2.0 * math.sqrt(area / math.pi)))
     sheet, down = site.sheet, site.side_down

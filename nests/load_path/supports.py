@@ -13,15 +13,13 @@ from nests.given.printer_card import level_error
 from nests.holder.workpiece import plan_distances, uncertainty
 from nests.mechanics.arrays import Floats
 from nests.mechanics.tolerance import Spread
-from nests.parts.base import Part, Site
-from nests.parts.clip import Clip
+from nests.parts.answers import Shelf
+from nests.parts.base import Part
 from nests.parts.feature import SETTING as SETTING
 from nests.parts.feature import level_within as level_within
-from nests.parts.relief import Relief
-from nests.parts.ring_seat import RingSeat
-from nests.parts.stake_post import SET as SET
-from nests.parts.stake_post import StakePost
-from nests.parts.swing_tab import SwingTab
+from nests.parts.post import SET as SET
+from nests.parts.post import Post
+from nests.parts.site import Site
 from nests.units import Length
 
 SEAT_SPRINGS = 36
@@ -71,15 +69,20 @@ def props(site: Site, parts: Labelled) -> tuple[Prop, ...]:
 
 def drawn(site: Site, parts: Labelled) -> tuple[Prop, ...]:
     """Every support by itself, as it comes out of the printer or is set."""
-    parts = sorted(parts, key=lambda each: isinstance(each[1], StakePost))  # a post asks the ledge
+    given = list(parts)
     out: list[Prop] = []
-    for label, part in parts:
-        if isinstance(part, RingSeat):
-            out += _ledge(label, part, site, [p for _, p in parts if isinstance(p, Relief)])
-        elif isinstance(part, StakePost):
-            out.append(post_prop(label, part, site, lies_on_ledge(out)))
+    posts: list[tuple[str, Post]] = []
+    for label, part in given:
+        shelf, post = part.shelf(site), part.post()
+        if shelf is not None:
+            spared = [each for _, each in given if each.spares]
+            out += _ledge(label, shelf, site, [part, *spared])
+        elif post is not None:
+            posts.append((label, post))
         else:
             out += _other(label, part, site)
+    for label, post in posts:  # a post asks the ledge
+        out.append(post_prop(label, post, site, lies_on_ledge(out)))
     return tuple(out)
 
 
@@ -112,12 +115,11 @@ def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
 
 def _other(label: str, part: Part, site: Site) -> Iterator[Prop]:
     """Pads from below, clips and tabs from above."""
-    above = isinstance(part, Clip | SwingTab)
-    stiffness = _clip_stiffness(part, site) if isinstance(part, Clip) else math.inf
     for contact in part.contacts(site):
-        gap = contact.gap if above else contact.gap - _printed(site, contact.place[2])
+        above, place = contact.above, contact.place
+        gap = contact.gap if above else contact.gap - _printed(site, place[2])
         spread = () if above else _as_printed(site, contact.touches)
-        yield Prop(label, contact.touches, contact.place[:2], gap, stiffness, spread, above=above)
+        yield Prop(label, contact.touches, place[:2], gap, contact.stiffness, spread, above=above)
 
 
 def _printed(site: Site, height: Length) -> Length:
@@ -125,17 +127,7 @@ def _printed(site: Site, height: Length) -> Length:
     return level_error(height, site.card.layer)
 
 
-def _clip_stiffness(clip: Clip, site: Site) -> float:
-    """What a clip resists a rising rim with, N/mm: its leaning hook turns the rise into bending.
-
-    Without friction, a rise z bends the finger aside by z tan(return angle), by virtual work.
-    """
-    beam = clip.beam(site)
-    aside = beam.modulus * beam.width * beam.thickness**3 / (4 * beam.length**3)
-    return aside * math.tan(beam.return_angle) ** 2
-
-
-def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
+def post_prop(label: str, post: Post, site: Site, on_ledge: bool) -> Prop:
     """A post with the spread of its height.
 
     A printed tip is rounded to layers and scatters. What is set is set from the ledge as printed,
@@ -165,7 +157,7 @@ def post_prop(label: str, post: StakePost, site: Site, on_ledge: bool) -> Prop:
     )
 
 
-def height_within(post: StakePost, site: Site) -> Length:
+def height_within(post: Post, site: Site) -> Length:
     """mm ± to which the height of a finished post comes: set by hand, or as printed."""
     return post.height_within(site)
 
@@ -190,30 +182,28 @@ def measuring(site: Site, under: str) -> Length:
     return sheet.uncertainty
 
 
-def _ledge(label: str, seat: RingSeat, site: Site, reliefs: list[Relief]) -> Iterator[Prop]:
+def _ledge(label: str, shelf: Shelf, site: Site, cutting: Sequence[Part]) -> Iterator[Prop]:
     """Springs along the middle of the ledge, where nothing has cut it away."""
-    flange, level = site.sheet.edge(site.side_down)[0], site.seat - seat.drop
-    places, step = along_ring(
-        site.edge().shaft(flange - seat.ledge / 2), PAD_SPRINGS if seat.pads else SEAT_SPRINGS
-    )
+    level = shelf.level
+    places, step = along_ring(shelf.middle, PAD_SPRINGS if shelf.pads else SEAT_SPRINGS)
     gone = np.zeros(len(places), dtype=bool)
-    for cut in (each.shape(site).cuts for each in (seat, *reliefs)):
+    for cut in (each.shape(site).cuts for each in cutting):
         section = cut.slice(level - UNDER) if cut is not None else None
         if section is not None and not section.is_empty():
             gone |= plan_distances(section, places) <= 0.0
-    gap = seat.drop - _printed(site, level)
-    stiffness = foundation(seat, site) * step
+    gap = shelf.drop - _printed(site, level)
+    stiffness = foundation(shelf, site) * step
     for x, y in places[~gone]:
-        yield Prop(label, "rim", (float(x), float(y)), gap, stiffness, drawn=seat.drop, ledge=True)
+        yield Prop(label, "rim", (float(x), float(y)), gap, stiffness, drawn=shelf.drop, ledge=True)
 
 
-def foundation(seat: RingSeat, site: Site) -> float:
+def foundation(shelf: Shelf, site: Site) -> float:
     """Stiffness of a ledge per length, N/mm².
 
     Its pressure spreads into the wall behind it at 45° (usual in engineering, no source), so the
     width that carries grows from the ledge down to the bench: E / ln(1 + height/ledge).
     """
-    return site.card.modulus / math.log(1.0 + (site.seat - seat.drop) / seat.ledge)
+    return site.card.modulus / math.log(1.0 + shelf.level / shelf.width)
 
 
 def along_ring(ring: Floats, count: int) -> tuple[Floats, Length]:

@@ -8,8 +8,8 @@ from nests.load_path.paths import PressPath
 from nests.load_path.setting import setting
 from nests.load_path.stock import stock_of, stock_words
 from nests.load_path.supports import SET
-from nests.parts.base import Site
-from nests.parts.stake_post import StakePost
+from nests.parts.post import Post
+from nests.parts.site import Site
 
 
 def jewel_words(path: PressPath) -> str:
@@ -71,12 +71,12 @@ def gap_words(path: PressPath) -> str:
     return f"; the {post.kind} post {how} as drawn, ± {1000 * post.half_width:.0f} µm"
 
 
-def set_words(site: Site, post: StakePost, path: PressPath) -> str:
+def set_words(site: Site, post: Post, path: PressPath) -> str:
     """To what height a post is set, and from where that is measured; '' for a printed one."""
     return f"; set its end {height_words(site, post, path)}" if post.kind in SET else ""
 
 
-def height_words(site: Site, post: StakePost, path: PressPath) -> str:
+def height_words(site: Site, post: Post, path: PressPath) -> str:
     """The height of the end of a post, ± what may be used up in setting it."""
     to = setting(path)
     within = f", ± {math.floor(100 * to.tolerance + 1e-6) / 100:.2f} mm" if to is not None else ""

@@ -52,6 +52,20 @@ class Clip:
         """Axial force (N) to pull back out; inf if the return angle locks."""
         return self.bending_force(deflection) * ramp_factor(self.friction, self.return_angle)
 
+    def lets_go(self, overlap: float) -> float:
+        """Axial force (N) at which it lets go of a rim it overlaps by so many mm, no friction."""
+        return self.bending_force(max(overlap, 0.0)) * ramp_factor(0.0, self.return_angle)
+
+    @property
+    def rising_stiffness(self) -> float:
+        """What it resists a rising rim with, N/mm, without friction.
+
+        Its leaning hook turns the rise into bending: a rise z bends it aside by z tan(return
+        angle), by virtual work.
+        """
+        aside = self.modulus * self.width * self.thickness**3 / (4 * self.length**3)
+        return aside * math.tan(self.return_angle) ** 2
+
     @property
     def locks(self) -> bool:
         """Whether no axial pull, however strong, frees the workpiece."""

@@ -6,6 +6,7 @@ stands in the way moves along the rim; anything else in the way is refused by na
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -14,14 +15,14 @@ from manifold3d import CrossSection, OpType
 from nests.checks import judge
 from nests.checks._study import Study
 from nests.consistency import require_recipe
+from nests.families import slot_to
 from nests.finding import Grade
 from nests.given.sheet import Pusher
 from nests.given.stand_in import HourDepth, pusher_name, with_pusher
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
-from nests.parts.base import Part, Site
-from nests.parts.mark import Mark
-from nests.parts.pusher_slot import PusherSlot
+from nests.parts.base import Part
+from nests.parts.site import Site
 from nests.places import hours_between
 from nests.solids.solid import offset
 from nests.units import BadInput, Length
@@ -60,7 +61,7 @@ def _with_pusher(recipe: Recipe, at: HourDepth) -> Recipe:
     if pusher is None:
         work = with_pusher(work, at)
         pusher = work.pushers[-1]
-    slot: Part = PusherSlot(pusher=pusher.name)
+    slot = slot_to(pusher.name)
     wider = replace(recipe, workpiece=work)
     require_recipe(wider)
     site = wider.site()
@@ -79,7 +80,7 @@ def _there(recipe: Recipe, at: HourDepth) -> Pusher | None:
     for each in recipe.workpiece.pushers:
         if hours_between(each.hour, at.hour) >= SAME_HOUR:
             continue
-        ways = [part.label() for part in recipe.parts if each.name in part.works()]
+        ways = [part.label() for part in recipe.parts if each.name in part.serves().pushers]
         if ways:
             raise BadInput(
                 f"--pusher is {at.hour:g} h, and '{recipe.name}' has its {ways[0]} there already."
@@ -100,7 +101,7 @@ def _out_of_the_way(site: Site, parts: Sequence[Part], slot: Part) -> tuple[Part
 
     Raises `BadInput` where the wall has no room left for it.
     """
-    marks = [each for each in parts if isinstance(each, Mark) and each.engraves()]
+    marks = [each for each in parts if each.engraves()]
     cut = [
         each
         for each in marks
@@ -121,7 +122,7 @@ def _out_of_the_way(site: Site, parts: Sequence[Part], slot: Part) -> tuple[Part
 
 
 def _engraved(
-    site: Site, stay: Sequence[Part], marks: Sequence[Mark], height: Length | None
+    site: Site, stay: Sequence[Part], marks: Sequence[Part], height: Length | None
 ) -> dict[str, Part] | None:
     """Marks beside what stays, by their texts, the longest first, each at the free hour nearest to
     its own; None where one finds no room."""
@@ -129,12 +130,14 @@ def _engraved(
         [_plan(site, each) for each in stay if not each.opens(site)], OpType.Add
     )
     out: dict[str, Part] = {}
-    for each in sorted(marks, key=lambda mark: -len(mark.text)):
-        mark = each if height is None else replace(each, height=min(height, each.height))
+    for each in sorted(marks, key=lambda mark: -len(mark.engraves())):
+        lies = each.lies(site)
+        assert lies is not None  # what is engraved has an hour
+        largest = math.inf if height is None else height
         for turn in (sign * k * STEP for k in range(int(6 / STEP) + 1) for sign in (1, -1)):
-            moved = replace(mark, at=round((mark.at + turn) % 12.0, 3))
+            moved = each.engraved_at(round((lies.hour + turn) % 12.0, 3), largest)
             if (_plan(site, moved, _wall(site)) ^ taken).is_empty():
-                out[each.text] = moved
+                out[each.engraves()] = moved
                 taken += _plan(site, moved)
                 break
         else:

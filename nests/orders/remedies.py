@@ -9,16 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import Literal, TypeAlias
 
 from nests.checks import judge, names
 from nests.checks._study import Study
+from nests.families import vent
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder, compose
 from nests.holder.recipe import Recipe
 from nests.parts.base import Part
-from nests.parts.body import Body
-from nests.parts.vent import Vent
 from nests.places import Place
 from nests.printing.search import DRAWN_UP, UNTOUCHED, search
 from nests.units import BadInput
@@ -39,13 +38,6 @@ class Change:
 
 
 Rule: TypeAlias = Callable[[Holder, Finding], Change | None]
-
-_THICKER = {"clip": "thickness", "spring lever": "arm", "stake post": "shank", "body": "wall",
-            "plunger": "collar_height"}  # fmt: skip
-_WIDER = {"clip": "slit", "spring lever": "slit", "mould": "slit", "stake post": "relief",
-          "pusher slot": "width", "stem slot": "room", "vent": "width", "finger relief": "width",
-          "ring seat": "corner_relief", "window": "groove"}  # fmt: skip
-_NARROWER = {"vent": "width", "window": "groove", "pusher slot": "width", "finger relief": "width"}
 
 
 def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
@@ -140,51 +132,65 @@ def _changed(holder: Holder, label: str, field: str, value: float) -> Change | N
         return None
     unit = part.__dataclass_fields__[field].metadata["quantity"].unit
     says = f"{label}: {field.replace('_', ' ')} {was:g} to {round(value, 3):g} {unit}"
-    if isinstance(fresh, Body):
-        return Change(replace(recipe, body=fresh), says)
+    if index == 0:
+        return Change(replace(recipe, body=fresh), says)  # type: ignore[arg-type]
     parts: tuple[Part, ...] = (*recipe.parts[: index - 1], fresh, *recipe.parts[index:])
     return Change(replace(recipe, parts=parts), says)
 
 
-def _resize(holder: Holder, finding: Finding, fields: dict[str, str], sign: float) -> Change | None:
+def _resize(
+    holder: Holder, finding: Finding, size: Callable[[Part], str], sign: float
+) -> Change | None:
     """Change a size of one of the parts named by as much as is lacking, and a hair."""
     if finding.value is None or finding.limit is None:
         return None
     lack = sign * (finding.limit - finding.value + 0.05)
-    tags = {each.label: each.part.tag for each in holder.laid}
+    parts = {each.label: each.part for each in holder.laid}
     for label in finding.parts:
-        field = fields.get(tags.get(label, ""))
-        if field is not None:
-            part = next(each.part for each in holder.laid if each.label == label)
+        part = parts.get(label)
+        field = size(part) if part is not None else ""
+        if part is not None and field:
             change = _changed(holder, label, field, getattr(part, field) + lack)
             if change is not None:
                 return change
     return None
 
 
+def _thicker(part: Part) -> str:
+    return part.thickens
+
+
+def _wider(part: Part) -> str:
+    return part.widens
+
+
+def _narrower(part: Part) -> str:
+    return part.narrows
+
+
 def _wall(holder: Holder, finding: Finding) -> Change | None:
     if len(finding.parts) > 1:  # between two parts: cut less before building more
-        less = _resize(holder, finding, _NARROWER, -2.0)
+        less = _resize(holder, finding, _narrower, -2.0)
         if less is not None:
             return less
-    return _resize(holder, finding, _THICKER, 1.0)
+    return _resize(holder, finding, _thicker, 1.0)
 
 
 def _gap(holder: Holder, finding: Finding) -> Change | None:
-    return _resize(holder, finding, _WIDER, 1.0)
+    return _resize(holder, finding, _wider, 1.0)
 
 
 def _vent(holder: Holder, finding: Finding) -> Change | None:
     """A vent at the end of the void nearest the plate, where it meets nothing else."""
     site, recipe = holder.recipe.site(), holder.recipe
-    level = "foot" if site.floor <= 0.0 else "floor"
+    level: Literal["foot", "floor"] = "foot" if site.floor <= 0.0 else "floor"
     near = Place(*finding.place[:2]).hour if finding.place is not None else 7.5
     for step in range(24):
         at = round((near + 7.5 + (step + 1) // 2 * (-1) ** step * 0.5) % 12.0, 2)
         for width in (2.0, 1.4, 1.0):
             fresh = replace(
                 recipe,
-                parts=(*recipe.parts, Vent(at=at, level=level, width=width)),  # type: ignore[arg-type]
+                parts=(*recipe.parts, vent(at, level, width)),
             )
             if _cured(fresh, finding.check):
                 return Change(fresh, f"a vent of {width:g} mm at {at:g} h, on the {level}")
@@ -211,10 +217,12 @@ def _foot(holder: Holder, finding: Finding) -> Change | None:
 
 
 def _overhang(holder: Holder, finding: Finding) -> Change | None:
-    """The ledge of a seat below is as long as the card lets a level underside be."""
-    if "seat below" not in finding.parts:
-        return None
-    return _changed(holder, "seat below", "ledge", holder.recipe.printer.longest_underside)
+    """A level underside is as long as the card lets it be."""
+    for each in holder.laid:
+        if each.label in finding.parts and each.part.hangs:
+            longest = holder.recipe.printer.longest_underside
+            return _changed(holder, each.label, each.part.hangs, longest)
+    return None
 
 
 def _detail(holder: Holder, finding: Finding) -> Change | None:
@@ -222,7 +230,7 @@ def _detail(holder: Holder, finding: Finding) -> Change | None:
         return None
     part = next((e.part for e in holder.laid if e.label == finding.parts[0]), None)
     if part is None or not part.strokes:
-        return _resize(holder, finding, _THICKER, 1.0) or _resize(holder, finding, _WIDER, 1.0)
+        return _resize(holder, finding, _thicker, 1.0) or _resize(holder, finding, _wider, 1.0)
     return _changed(holder, finding.parts[0], "height", finding.limit)
 
 

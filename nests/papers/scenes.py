@@ -15,9 +15,7 @@ from nests.holder.compose import Holder
 from nests.papers.picture import Body, exploded_picture, field_picture, holder_picture
 from nests.papers.picture.curve import Curve, curve_picture
 from nests.papers.picture.values import Marker
-from nests.parts.base import Site
-from nests.parts.mould import Mould
-from nests.parts.stake_post import StakePost
+from nests.parts.site import Site
 from nests.places import Place, Side
 from nests.solids.solid import Solid, Triangles, triangles, turned
 from nests.thickness import Thickness
@@ -139,10 +137,11 @@ def exploded(holder: Holder) -> bytes:
     recipe = holder.recipe
     site = recipe.site()
     own = [_body("holder", holder.solid)]
-    metal = [_body(f"insert under {p.under}", each) for p, each in _inserts(holder, site)]
+    fitted = [each for laid in holder.laid for each in laid.part.fittings(site)]
+    metal = [_body(each.name, each.solid) for each in fitted if each.metal]
     pieces, jewels = _pieces(holder, site), _jewels(site)
     lift = site.top - site.seat + AWAY
-    pads = [("pad", part.pad(site)) for part in recipe.parts if isinstance(part, Mould)]
+    pads = [("pad", cast.solid) for p in recipe.parts if (cast := p.cast(site)) is not None]
     laid = [_body(name, solid, ghost=True) for name, solid in pads or pieces]
     laid += [_body(name, solid) for name, solid in jewels]
     raised = [_body(name, solid.translate((0, 0, lift)), ghost=True) for name, solid in pieces]
@@ -171,7 +170,8 @@ def exploded(holder: Holder) -> bytes:
 def cut_hour(holder: Holder) -> float:
     """Hour of the holder to cut at: the post farthest out, to show what carries; else 3 h."""
     site = holder.recipe.site()
-    posts = [p.foothold(site).at for p in holder.recipe.parts if isinstance(p, StakePost)]
+    found = [part.post() for part in holder.recipe.parts]
+    posts = [post.foothold(site).at for post in found if post is not None]
     far = max(posts, key=lambda at: at.radius, default=None)
     return 3.0 if far is None or far.radius < 1.0 else round(far.hour, 2)
 
@@ -201,23 +201,13 @@ def _jewels(site: Site) -> list[tuple[str, Solid]]:
     return out
 
 
-def _inserts(holder: Holder, site: Site) -> list[tuple[StakePost, Solid]]:
-    """The metal that is set into posts, as far as it stands out."""
-    out = []
-    for part in holder.recipe.parts:
-        if isinstance(part, StakePost) and part.kind in ("pin", "screw"):
-            hold = part.foothold(site)
-            top = hold.z - part.short
-            rod = [(part.insert, top - part.insert_out), (part.insert, top)]
-            out.append((part, turned(rod, site.chord, at=hold.at)))
-    return out
-
-
 def _threads(holder: Holder, lift: Length) -> list[Solid]:
+    site = holder.recipe.site()
     return [
         turned([(THREAD, c.place[2]), (THREAD, c.place[2] + lift)], 0.01, at=Place(*c.place[:2]))
-        for c in holder.contacts
-        if c.part.startswith("stake post")
+        for each in holder.laid
+        if (post := each.part.post()) is not None
+        for c in post.contacts(site)
     ]
 
 

@@ -7,9 +7,15 @@ from typing import ClassVar, Literal
 
 import numpy as np
 
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.given.zones import Round
-from nests.parts.base import Part, Shape, Site
-from nests.places import Points
+from nests.parts.answers import Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn
+from nests.parts.feature import Feature
+from nests.parts.site import Site
+from nests.places import Points, Side
 from nests.solids.loops import Loop, circle
 from nests.solids.solid import loft
 from nests.units import Length, mm, said
@@ -20,6 +26,8 @@ class Body(Part):
     """Solid block round the workpiece; its lower face is the foot, both faces can carry a seat."""
 
     tag: ClassVar[str] = "body"
+    goes_round: ClassVar[bool] = True
+    thickens: ClassVar[str] = "wall"
     follow: Literal["circle", "outline"] = said("whether it is round or follows the edge", "circle")
     wall: Length = mm(8.0, low=2.0, high=40.0, meaning="from the workpiece to the outer face")
     floor: Length = mm(2.0, low=0.0, high=20.0, meaning="thickness of the floor, 0 for a ring")
@@ -48,6 +56,17 @@ class Body(Part):
         edge, wall = self.loop(site)
         return edge.shaft(wall)
 
+    def lies(self, site: Site) -> None:
+        """Round the axis."""
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Nothing of its own: every drawing gives its size and its edges."""
+        return ()
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing of its own: the foot of every print is looked at."""
+        return ()
+
     def shape(self, site: Site) -> Shape:
         """The block with both edges chamfered."""
         edge, wall = self.loop(site)
@@ -58,3 +77,8 @@ class Body(Part):
         if rim > 0.0:
             rings = [*rings, (wall - rim, top)]
         return Shape(adds=loft([(edge.shaft(out), z) for out, z in rings]))
+
+
+def bare_site(sheet: Sheet, side_up: Side, chord: Length) -> Site:
+    """The ground under a workpiece for which nothing was chosen yet."""
+    return Site(sheet, side_up, PrinterCard(), chord, Body())

@@ -15,8 +15,11 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.mechanics import clip as mechanics
-from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.answers import Contact, Finger, Grip, Lie, Serves, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn, Hook, Width
 from nests.parts.feature import Feature, spring
+from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import OVER, Solid, along, block
 from nests.units import Hour, Length, hour, mm, quantity
@@ -59,6 +62,9 @@ class Clip(Part):
     """
 
     tag: ClassVar[str] = "clip"
+    telling: ClassVar[int] = 5
+    thickens: ClassVar[str] = "thickness"
+    widens: ClassVar[str] = "slit"
     at: Hour = hour(meaning="hour of the finger")
     outward: Hour | None = hour(
         None, meaning="hour its back looks to, square to the rim; none for straight from the axis"
@@ -176,4 +182,41 @@ class Clip(Part):
         """The line on the rim's upper edge."""
         edge, rim = self._rim(site)
         at = (*self.line(site).point(edge), rim)
-        return (Contact(self.label(), "rim", at, self.width * 0.1, self.play),)
+        return (
+            Contact(
+                self.label(),
+                "rim",
+                at,
+                self.width * 0.1,
+                self.play,
+                self.beam(site).rising_stiffness,
+                above=True,
+            ),
+        )
+
+    def serves(self) -> Serves:
+        """It holds."""
+        return Serves(holds=True)
+
+    def holding(self, site: Site) -> Grip:
+        """As a finger that bends."""
+        made = Finger(self.beam(site), self.bend(site), self.grip, self.play)
+        return Grip(
+            self.tag,
+            self.at,
+            self.width,
+            self.contacts(site)[0].place,
+            made,
+            self.askew(site),
+            site.frame.hour(site.normal(self.at)),
+        )
+
+    def lies(self, site: Site) -> Lie:
+        """Along the line it bends."""
+        line = self.line(site)
+        return Lie(self.at, line.angle, line.aside)
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """The width of the finger, and its hook larger."""
+        lie = self.lies(site)
+        return (Width("", self.width, lie, outside=False), Hook(lie))

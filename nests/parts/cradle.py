@@ -4,18 +4,31 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
 from manifold3d import CrossSection, OpType
 from numpy.typing import NDArray
 
-from nests.parts.base import Contact, Part, Shape, Site, first_of_each
+from nests.given.zones import Round
+from nests.parts.answers import (
+    MOST_PLAY_IN_A_POCKET,
+    Contact,
+    Now,
+    Seat,
+    Serves,
+    Shape,
+    first_of_each,
+    own_edge,
+)
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn
 from nests.parts.feature import BENCH, Feature, bores, hyphened, level_within
+from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import OVER, area, loft, offset, pillar, union
-from nests.units import BadInput, Length, mm, said
+from nests.units import BadInput, Length, mm, printed, said
 
 ROUND_ABOUT = 12
 """Places at which a pad is taken to touch that goes round something."""
@@ -31,6 +44,8 @@ class Cradle(Part):
     """
 
     tag: ClassVar[str] = "cradle"
+    takes_workpiece: ClassVar[bool] = True
+    goes_round: ClassVar[bool] = True
     clearance: Length = mm(0.15, low=0.02, high=2.0, meaning="between edge and pocket, all round")
     lead_in: Length = mm(0.4, low=0.0, high=2.0, meaning="chamfer at the mouth")
     inset: Length = mm(0.1, low=0.0, high=2.0, meaning="pad inside its rest, all round")
@@ -42,6 +57,54 @@ class Cradle(Part):
         flange = max(site.sheet.edge(side)[0] for side in Side)
         wanted = site.across + 2 * (flange + self.clearance)
         return (site.card.inside(wanted) - site.across) / 2
+
+    def seats(self, site: Site) -> tuple[Seat, ...]:
+        """The pocket; its pads carry."""
+        sheet = site.sheet
+        flange = max(sheet.edge(side)[0] for side in Side)
+        wanted, own = site.across + 2 * (flange + self.clearance), own_edge(sheet, flange)
+        return (
+            Seat(
+                name="pocket",
+                holds=own.holds,
+                size=own.size,
+                out=flange,
+                measured=own.measured,
+                low=site.seat,
+                high=min(site.top, site.seat + sheet.rim),
+                bore=wanted,
+                takes=wanted - 2 * self.clearance,
+                ledge=None,
+                opening=0.0,
+                mouth=site.top - self.lead_in,
+                top=site.top,
+                floor=site.floor,
+                most=MOST_PLAY_IN_A_POCKET,
+                wanted=f"play {printed(2 * self.clearance)}",
+                edge=None
+                if isinstance(sheet.outline, Round)
+                else site.edge().bore(self._out(site)),
+            ),
+        )
+
+    def serves(self) -> Serves:
+        """The workpiece lies in it."""
+        return Serves(carries=True)
+
+    def lies(self, site: Site) -> None:
+        """Round the axis."""
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Nothing of its own: a drawing gives the pocket, and has a table of pads."""
+        return ()
+
+    def bore_names(self, count: int) -> list[str]:
+        """Pads inside, and the pocket."""
+        return [""] * (count - 1) + ["pocket"]
+
+    def reread(self, now: Now) -> Cradle:
+        """With the play there is now."""
+        return replace(self, clearance=min(max(now.play / 2, 0.02), 2.0))
 
     def beside_wall(self, site: Site) -> Length:
         """How far inside the edge a pad ends, so that a gap to the pocket's wall stays open."""
@@ -150,7 +213,7 @@ class Cradle(Part):
         for name, plan, z in self.pads(site):
             places = list(_places(plan))
             area = plan.area() / len(places)
-            out += [Contact(self.tag, name, (x, y, z), area) for x, y in places]
+            out += [Contact(self.tag, name, (x, y, z), area, above=False) for x, y in places]
         return tuple(out)
 
 

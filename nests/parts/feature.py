@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 import numpy as np
 
 from nests.given.printer_card import level_error
 from nests.given.zones import Round
+from nests.parts.site import Site
 from nests.units import Length, printed
-
-if TYPE_CHECKING:
-    from nests.parts.base import Site
 
 SETTING: Length = 0.01
 """mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""

@@ -7,7 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Lie, Shape
+from nests.parts.base import LITTLE, Part
+from nests.parts.drawn import Bottom, Drawn, Width
+from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.solids.solid import OVER, block
 from nests.units import BadInput, Hour, Length, hour, mm
 
@@ -17,6 +21,9 @@ class FingerRelief(Part):
     """Cut through the wall at one hour, from the top down to just above the ledge."""
 
     tag: ClassVar[str] = "finger relief"
+    telling: ClassVar[int] = LITTLE
+    widens: ClassVar[str] = "width"
+    narrows: ClassVar[str] = "width"
     at: Hour = hour(meaning="hour at its middle")
     width: Length = mm(9.0, low=3.0, high=30.0, meaning="width of the cut")
     above: Length = mm(0.3, low=0.0, high=5.0, meaning="how far above the ledge it ends")
@@ -33,6 +40,18 @@ class FingerRelief(Part):
         for step in (0.25, -0.25, 0.5, -0.5):
             yield replace(self, at=round((self.at + step) % 12.0, 3))
         yield None
+
+    def lies(self, site: Site) -> Lie:
+        """At its hour."""
+        return Lie(self.at, site.frame.angle(self.at))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its width, and its bottom."""
+        return (Width("", self.width, self.lies(site)), Bottom("bottom"))
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: no size of it decides."""
+        return ()
 
     def shape(self, site: Site) -> Shape:
         """A radial cut open upward."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, ClassVar
 
@@ -10,7 +10,11 @@ import numpy as np
 from manifold3d import CrossSection, FillRule
 
 from nests.letters.engraving import require_strokes
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Letters, Lie, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn
+from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.places import Points
 from nests.solids.solid import OVER, Solid, along, pillar
 from nests.units import BadInput, Hour, Length, hour, mm, said
@@ -44,9 +48,25 @@ class Mark(Part):
             return 12.0 / np.pi * np.arcsin(min(1.0, 1.5 / radius)) if radius > 0 else 12.0
         return float(np.degrees(advance(self.text) * self.height / radius)) / 30.0
 
-    def engraves(self) -> str:
+    def letters(self) -> Letters | None:
         """Its text; the notch is none."""
-        return "" if self.text == NOTCH else self.text
+        return None if self.text == NOTCH else Letters(self.text, self.height, self.line)
+
+    def engraved_at(self, at: Hour, height: Length) -> Mark:
+        """Along the upper face elsewhere, no larger than asked."""
+        return replace(self, at=at, height=min(height, self.height))
+
+    def lies(self, site: Site) -> Lie:
+        """At the hour of its middle."""
+        return Lie(self.at, site.frame.angle(self.at))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Nothing: it is read in the plan, and how deep it is stands in the notes."""
+        return ()
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: it is read."""
+        return ()
 
     def shape(self, site: Site) -> Shape:
         """The strokes, or the notch, sunk into the upper face."""

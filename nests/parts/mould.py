@@ -5,9 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Cast, Lie, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn, Width
 from nests.parts.feature import Feature
-from nests.solids.solid import OVER, Solid, block, turned
+from nests.parts.site import Site
+from nests.solids.solid import OVER, block, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 
@@ -20,6 +23,10 @@ class Mould(Part):
 
     tag: ClassVar[str] = "mould"
     casts: ClassVar[bool] = True
+    takes_workpiece: ClassVar[bool] = True
+    goes_round: ClassVar[bool] = True
+    telling: ClassVar[int] = 7
+    widens: ClassVar[str] = "slit"
     diameter: Length = mm(40.0, low=5.0, high=90.0, meaning="⌀ of the pad")
     slit: Length = mm(0.8, low=0.2, high=3.0, meaning="width of the slit")
     slit_hour: Hour = hour(6.0, meaning="hour of the slit")
@@ -59,6 +66,19 @@ class Mould(Part):
             Feature("first-casting", first, take, "trial", good="comes out whole, lies flat"),
         )
 
-    def pad(self, site: Site) -> Solid:
-        """The pad as cast, level with the top."""
-        return turned([(self.diameter, 0.0), (self.diameter, site.top)], site.chord)
+    def cast(self, site: Site) -> Cast:
+        """The pad, level with the top."""
+        pad = turned([(self.diameter, 0.0), (self.diameter, site.top)], site.chord)
+        return Cast(self.diameter, pad)
+
+    def lies(self, site: Site) -> Lie:
+        """Along its slit."""
+        return Lie(self.slit_hour, site.frame.angle(self.slit_hour))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """The slit."""
+        return (Width("slit", self.slit, self.lies(site)),)
+
+    def bore_names(self, count: int) -> list[str]:
+        """One bore."""
+        return ["mould bore"] * count

@@ -7,9 +7,11 @@ from typing import ClassVar
 
 from manifold3d import CrossSection
 
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Access, Guide, Lie, Now, Serves, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn, Tunnel
 from nests.parts.feature import LOOSE, Feature
-from nests.parts.pusher_slot import lever_z
+from nests.parts.site import Site
 from nests.solids.solid import (
     OVER,
     Solid,
@@ -41,6 +43,9 @@ class Plunger(Part):
     """
 
     tag: ClassVar[str] = "plunger"
+    telling: ClassVar[int] = 2
+    shown_hidden: ClassVar[bool] = True
+    thickens: ClassVar[str] = "collar_height"
     pusher: str = said("name of the pusher on the sheet")
     pin: Length = mm(1.8, low=0.8, high=5.0, meaning="⌀ of the plunger")
     collar: Length = mm(3.0, low=1.2, high=8.0, meaning="⌀ of its collar")
@@ -62,9 +67,39 @@ class Plunger(Part):
         """Hour of the guide."""
         return site.sheet.pusher(self.pusher).hour if self.at is None else self.at
 
-    def works(self) -> tuple[str, ...]:
-        """Its pusher."""
-        return (self.pusher,)
+    def serves(self) -> Serves:
+        """It works its pusher."""
+        return Serves(pushers=(self.pusher,))
+
+    def access(self, site: Site, pusher: str) -> Access:
+        """By a rod in a guide."""
+        hour = self.hour(site)
+        guide = Guide(
+            self.pin, self.play, self.shoulder(site), self.pocket, self.pocket_depth, self.button
+        )
+        return Access(
+            hour,
+            site.radius(hour),
+            site.lever(site.sheet.pusher(pusher)),
+            rest_gap=self.rest_gap,
+            stroke=self.stroke(site),
+            moves=guide,
+        )
+
+    def lies(self, site: Site) -> Lie:
+        """Along its guide."""
+        hour = self.hour(site)
+        return Lie(hour, site.frame.angle(hour))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its guide, and the pockets beside it."""
+        z, across = site.lever(site.sheet.pusher(self.pusher)), self.pin + self.play
+        return (Tunnel(self.lies(site), z, site.card.inside(across), self.pin, self.play),)
+
+    def reread(self, now: Now) -> Plunger | None:
+        """For the pusher that lies there now."""
+        near = now.near((self.pusher,))
+        return replace(self, pusher=near[0]) if near else None
 
     def into(self, site: Site, pocket: Length) -> Part:
         """With the pocket of its collar begun inside that of the seat."""
@@ -97,7 +132,7 @@ class Plunger(Part):
     def shape(self, site: Site) -> Shape:
         """Guide, collar pocket and spring pocket; plunger and button as bodies of their own."""
         pusher, hour = site.sheet.pusher(self.pusher), self.hour(site)
-        z, angle = lever_z(site, pusher), site.frame.angle(hour)
+        z, angle = site.lever(pusher), site.frame.angle(hour)
         outer, travel = site.outer(hour), self.stroke(site)
         tip = pusher.lever_radius + self.rest_gap
         bore_wall = site.radius(hour)

@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from nests.given.sheet import Pusher
-from nests.parts.base import Part, Shape, Site
-from nests.places import Side
+from nests.parts.answers import Access, Lie, Now, Serves, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Bottom, Drawn, Width
+from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.solids.solid import OVER, block
 from nests.units import BadInput, Hour, Length, mm, quantity, said
 
@@ -16,16 +18,14 @@ NARROWER: tuple[Length, ...] = (2.8, 2.2)
 """mm of narrower slots that still let a peg in; from memory."""
 
 
-def lever_z(site: Site, pusher: Pusher) -> Length:
-    """Holder z of the middle of a pusher's operating lever."""
-    return site.frame.z(Side.DIAL, -pusher.depth)
-
-
 @dataclass(frozen=True, kw_only=True)
 class PusherSlot(Part):
     """Slot open upward and outward at the hour of a pusher, down to under its lever."""
 
     tag: ClassVar[str] = "pusher slot"
+    telling: ClassVar[int] = 4
+    widens: ClassVar[str] = "width"
+    narrows: ClassVar[str] = "width"
     pusher: str = said("name of the pusher on the sheet")
     width: Length = mm(3.5, low=1.0, high=15.0, meaning="width of the slot")
     below: Length = mm(0.8, low=0.0, high=5.0, meaning="room below the middle of the lever")
@@ -48,9 +48,32 @@ class PusherSlot(Part):
         """Hour of the slot."""
         return site.sheet.pusher(self.pusher).hour if self.at is None else self.at
 
-    def works(self) -> tuple[str, ...]:
-        """Its pusher."""
-        return (self.pusher,)
+    def serves(self) -> Serves:
+        """It leads to its pusher."""
+        return Serves(pushers=(self.pusher,))
+
+    def access(self, site: Site, pusher: str) -> Access:
+        """By an open way."""
+        hour, z = self.hour(site), site.lever(site.sheet.pusher(pusher))
+        return Access(hour, site.radius(hour), z, self.width, self.below)
+
+    def lies(self, site: Site) -> Lie:
+        """At its hour."""
+        hour = self.hour(site)
+        return Lie(hour, site.frame.angle(hour))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its width, and its bottom."""
+        return (Width("", self.width, self.lies(site)), Bottom("bottom"))
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: a peg is tried in it, and no size of it decides."""
+        return ()
+
+    def reread(self, now: Now) -> PusherSlot | None:
+        """To the pusher that lies there now."""
+        near = now.near((self.pusher,))
+        return replace(self, pusher=near[0]) if near else None
 
     def variants(self, site: Site) -> Iterator[Part]:
         """Narrower, where what stands beside it would be too thin."""
@@ -68,7 +91,7 @@ class PusherSlot(Part):
         Raises `BadInput` where the body ends below the lever.
         """
         hour = self.hour(site)
-        low = lever_z(site, site.sheet.pusher(self.pusher)) - self.below
+        low = site.lever(site.sheet.pusher(self.pusher)) - self.below
         if low >= site.top:
             raise BadInput(
                 f"{self.label()}: the lever of '{self.pusher}' lies "

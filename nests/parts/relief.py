@@ -7,7 +7,11 @@ from typing import ClassVar, TypeVar
 
 from nests.given.sheet import Lug, Sheet
 from nests.given.zones import Disc, Zone
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Lie, Now, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn, Width
+from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import OVER, area, block, offset, pillar
 from nests.units import BadInput, Length, mm, said
@@ -20,6 +24,7 @@ class Relief(Part):
     """Cut round a keep-clear, a dial foot or a lug, grown by a clearance and open upward."""
 
     tag: ClassVar[str] = "relief"
+    spares: ClassVar[bool] = True
     of: str = said("name of the keep-clear volume, or 'lug N' or 'dial foot N' counted from 1")
     clearance: Length = mm(0.3, low=0.05, high=5.0, meaning="room all round")
 
@@ -33,6 +38,25 @@ class Relief(Part):
             self._counted("lug", site.sheet.lugs)
         else:
             self._spared(site)
+
+    def lies(self, site: Site) -> Lie | None:
+        """At the hour of its lug; else at a place."""
+        lug = self.lug(site.sheet)
+        return None if lug is None else Lie(lug.hour, site.frame.angle(lug.hour))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """The room for a lug; what spares something else follows it and has no width of its own."""
+        lug, lie = self.lug(site.sheet), self.lies(site)
+        if lug is None or lie is None:
+            return ()
+        return (Width("", lug.width + 2 * self.clearance, lie, outside=False),)
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: what is spared is looked at with the workpiece laid in."""
+        return ()
+
+    def reread(self, now: Now) -> None:
+        """It spares what another workpiece does not have."""
 
     def stands(self, site: Site) -> tuple[object, ...]:
         """One makes room for one thing."""

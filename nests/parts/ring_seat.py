@@ -9,12 +9,15 @@ from typing import ClassVar, Literal
 
 from nests.given.zones import Round
 from nests.mechanics.tolerance import Limits, fit_clearance
-from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.answers import MOST_PLAY, Contact, Now, Seat, Serves, Shape, Shelf, own_edge
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn
 from nests.parts.feature import BENCH, Feature, bores, level_within, round_bore
+from nests.parts.site import Site
 from nests.places import hours_between
 from nests.solids.loops import Loop
 from nests.solids.solid import OVER, Solid, block, loft, union
-from nests.units import BadInput, Hour, Length, mm, quantity, said
+from nests.units import BadInput, Hour, Length, mm, printed, quantity, said
 
 WIDEST_GAP: Length = 40.0
 """mm of the widest gap in a ledge."""
@@ -29,6 +32,9 @@ class RingSeat(Part):
     """
 
     tag: ClassVar[str] = "ring seat"
+    takes_workpiece: ClassVar[bool] = True
+    goes_round: ClassVar[bool] = True
+    widens: ClassVar[str] = "corner_relief"
     play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
     fit: str = said("ISO 286 classes of bore and rim, such as H7/g6, instead of play", "")
     ledge: Length = mm(0.9, low=0.2, high=6.0, meaning="width of the ledge under the rim")
@@ -73,7 +79,7 @@ class RingSeat(Part):
         flange, _ = site.sheet.edge(site.side_down)
         return (site.card.inside(site.across + 2 * flange + self.aim(site)) - site.across) / 2
 
-    def seats(self, site: Site) -> list[tuple[Length, Length]]:
+    def levels(self, site: Site) -> list[tuple[Length, Length]]:
         """(offset of the bore from the outline, z of its ledge), from the top down."""
         bores = [self.bore_offset(site)]
         if self.steps:
@@ -95,7 +101,7 @@ class RingSeat(Part):
         """The bore, or its widths, and the ledge of every seat, from the top down."""
         flange, _ = site.sheet.edge(site.side_down)
         out = list(bores("seat", "the seat", 2 * flange + self.aim(site), site))
-        for index, (_, level) in enumerate(self.seats(site)):
+        for index, (_, level) in enumerate(self.levels(site)):
             count = f"-{index + 1}" if index else ""
             if index:
                 wanted = self.steps[index - 1] + self.aim(site)
@@ -112,9 +118,87 @@ class RingSeat(Part):
             out.append(ledge)
         return tuple(out)
 
+    def seats(self, site: Site) -> tuple[Seat, ...]:
+        """The seat of the workpiece and those of smaller ones, from the top down."""
+        sheet, levels = site.sheet, self.levels(site)
+        wide, tall = sheet.edge(site.side_down)
+        inner = [offset for offset, _ in levels[1:]] + [self.opening(site)]
+        wanted = self.fit or f"play {printed(self.play)}"
+        out = []
+        for index, ((offset, ledge), inside) in enumerate(zip(levels, inner, strict=True)):
+            bore = site.card.comes_out(site.across + 2 * offset)
+            above = levels[index - 1][1] if index else site.top
+            own = own_edge(sheet, wide) if index == 0 else None
+            out.append(
+                Seat(
+                    name=f"seat bore {index + 1}" if index else "seat bore",
+                    holds=own.holds if own else "the smaller workpiece",
+                    size=own.size if own else self.steps[index - 1],
+                    out=wide if own else 0.0,
+                    measured=own.measured if own else (),
+                    low=ledge,
+                    high=min(site.top, site.seat + (tall or sheet.rim)) if own else above,
+                    bore=bore,
+                    takes=bore - self.aim(site),
+                    ledge=ledge,
+                    opening=site.card.comes_out(site.across + 2 * inside),
+                    mouth=above if index else above - self.lead_in,
+                    top=above,
+                    floor=site.floor,
+                    most=MOST_PLAY,
+                    wanted=wanted,
+                    edge=None if isinstance(sheet.outline, Round) else site.edge().bore(offset),
+                    asked=self.asked(site),
+                    fit=self.fit,
+                )
+            )
+        return tuple(out)
+
+    def shelf(self, site: Site) -> Shelf:
+        """The ledge of the workpiece."""
+        flange, _ = site.sheet.edge(site.side_down)
+        middle = site.edge().shaft(flange - self.ledge / 2)
+        level, pads = site.seat - self.drop, bool(self.pads)
+        return Shelf(middle, self.ledge, level, self.drop, pads, self.corner_relief)
+
+    def serves(self) -> Serves:
+        """The workpiece lies in it."""
+        return Serves(carries=True)
+
+    def lies(self, site: Site) -> None:
+        """Round the axis."""
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Nothing of its own: a drawing gives every bore, ledge and level of the seat."""
+        return ()
+
+    def bore_names(self, count: int) -> list[str]:
+        """The opening inside the lowest ledge, then the seats."""
+        if count < 2:
+            return ["seat bore"] * count
+        steps = [f"seat bore {count - k}" for k in range(1, count - 1)]
+        return ["opening", *steps, "seat bore"]
+
+    def turned_alone(self) -> RingSeat:
+        """The whole ledge."""
+        return replace(self, pads=0, gaps=())
+
+    def reread(self, now: Now) -> RingSeat | None:
+        """The one seat in which a workpiece lies now."""
+        if not now.lies_here:
+            return None
+        return replace(
+            self,
+            play=min(now.play, 1.0),
+            fit="",
+            ledge=min(max((now.across - now.opening) / 2, 0.2), 6.0),
+            drop=min(max(now.drop, 0.0), 2.0) if now.drop > 1e-6 else 0.0,
+            steps=(),
+        )
+
     def opening(self, site: Site) -> Length:
         """Offset of the opening inside the lowest ledge."""
-        return self.seats(site)[-1][0] - self.aim(site) / 2 - self.ledge
+        return self.levels(site)[-1][0] - self.aim(site) / 2 - self.ledge
 
     def opens(self, site: Site) -> Length:
         """Inside the lowest ledge."""
@@ -143,7 +227,7 @@ class RingSeat(Part):
     def profile(self, site: Site) -> list[tuple[Length, Length]]:
         """(offset from the outline, z) of the cut from the floor to the mouth."""
         low = site.floor if site.floor > 0.0 else -OVER
-        seats = self.seats(site)
+        seats = self.levels(site)
         if seats[-1][1] - self.corner_relief <= max(low, 0.0):
             raise BadInput(
                 f"ring seat steps end {seats[-1][1]:.2f} mm above the bench, at or below "
@@ -188,7 +272,7 @@ class RingSeat(Part):
 
     def _drains(self, site: Site) -> list[Solid]:
         """Two ways from each groove across its ledge; else it is a closed ring, and a cup."""
-        seats, groove = self.seats(site), self.corner_relief
+        seats, groove = self.levels(site), self.corner_relief
         width = max(1.0, site.card.smallest_gap)
         inner = [bore for bore, _ in seats[1:]] + [self.opening(site)]
         out = []
@@ -236,5 +320,5 @@ class RingSeat(Part):
                 continue
             radius, angle = site.radius(each) - self.ledge / 2, site.frame.angle(each)
             at = (radius * math.cos(angle), radius * math.sin(angle), site.seat)
-            out.append(Contact(self.tag, "rim", at, self.ledge * width))
+            out.append(Contact(self.tag, "rim", at, self.ledge * width, above=False))
         return tuple(out)

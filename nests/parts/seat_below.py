@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import MOST_PLAY, Seat, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import BelowOpening, Drawn
 from nests.parts.feature import Feature, round_bore
+from nests.parts.site import Site
 from nests.solids.solid import OVER, turned
-from nests.units import BadInput, Length, mm
+from nests.units import BadInput, Length, mm, printed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,6 +23,8 @@ class SeatBelow(Part):
     """
 
     tag: ClassVar[str] = "seat below"
+    goes_round: ClassVar[bool] = True
+    hangs: ClassVar[str] = "ledge"
     diameter: Length = mm(low=5.0, high=70.0, meaning="⌀ of the workpiece held below")
     play: Length = mm(0.10, low=0.0, high=1.0, meaning="play of the rim in the bore, on the ⌀")
     depth: Length = mm(1.2, low=0.2, high=6.0, meaning="depth of the seat")
@@ -29,6 +34,38 @@ class SeatBelow(Part):
     def features(self, site: Site) -> tuple[Feature, ...]:
         """The bore."""
         return (round_bore("seat-below", "the seat below", self.diameter + self.play, site),)
+
+    def seats(self, site: Site) -> tuple[Seat, ...]:
+        """The seat in the foot, with the holder laid on its upper face."""
+        bore = self.diameter + self.play
+        return (
+            Seat(
+                name="seat below",
+                holds="the workpiece below",
+                size=self.diameter,
+                out=0.0,
+                measured=(),
+                low=0.0,
+                high=self.depth,
+                bore=bore,
+                takes=self.diameter,
+                ledge=site.top - self.depth,
+                opening=bore - 2 * self.ledge,
+                mouth=site.top - self.lead_in * site.rise,
+                top=site.top,
+                floor=0.0,
+                most=MOST_PLAY,
+                wanted=f"play {printed(self.play)}",
+                in_foot=True,
+            ),
+        )
+
+    def lies(self, site: Site) -> None:
+        """Round the axis."""
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its ⌀."""
+        return (BelowOpening(),)
 
     def shape(self, site: Site) -> Shape:
         """The cut from below, up to the bore of the seat above."""

@@ -10,9 +10,11 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.given.zones import Round
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Access, Arm, Lie, Now, Serves, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn, FreeArm, Width
 from nests.parts.feature import Feature, spring
-from nests.parts.pusher_slot import lever_z
+from nests.parts.site import Site
 from nests.places import Points, Side
 from nests.solids.loops import segments
 from nests.solids.solid import OVER, Solid, along, block, pillar, turned
@@ -28,6 +30,9 @@ class SpringLever(Part):
     """
 
     tag: ClassVar[str] = "spring lever"
+    telling: ClassVar[int] = 3
+    thickens: ClassVar[str] = "arm"
+    widens: ClassVar[str] = "slit"
     pusher: str = said("name of the pusher on the sheet")
     arm: Length = mm(1.4, low=0.6, high=4.0, meaning="thickness of the arm")
     length: Length = mm(16.0, low=6.0, high=60.0, meaning="length of the arm")
@@ -44,9 +49,36 @@ class SpringLever(Part):
         """Named after its pusher."""
         return f"spring lever {self.pusher}"
 
-    def works(self) -> tuple[str, ...]:
-        """Its pusher."""
-        return (self.pusher,)
+    def serves(self) -> Serves:
+        """It works its pusher."""
+        return Serves(pushers=(self.pusher,))
+
+    def access(self, site: Site, pusher: str) -> Access:
+        """By an arm that springs."""
+        about = site.sheet.pusher(pusher)
+        return Access(
+            about.hour,
+            site.radius(about.hour),
+            site.lever(about),
+            rest_gap=self.rest_gap,
+            stroke=self.stroke(site),
+            moves=Arm(self.arm, self.length, self.strain(site)),
+        )
+
+    def lies(self, site: Site) -> Lie:
+        """Along its nose."""
+        hour = site.sheet.pusher(self.pusher).hour
+        return Lie(hour, site.frame.angle(hour))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its nose, and its arm."""
+        lie = self.lies(site)
+        return (Width("nose", self.nose, lie, outside=False), FreeArm(lie))
+
+    def reread(self, now: Now) -> SpringLever | None:
+        """For the pusher that lies there now."""
+        near = now.near((self.pusher,))
+        return replace(self, pusher=near[0]) if near else None
 
     def into(self, site: Site, pocket: Length) -> Part:
         """With the channel of its nose begun inside the pocket."""
@@ -106,7 +138,7 @@ class SpringLever(Part):
         pusher = site.sheet.pusher(self.pusher)
         tip = pusher.lever_radius + self.rest_gap
         foot = site.radius(pusher.hour) + 0.3
-        z = lever_z(site, pusher)
+        z = site.lever(pusher)
         half = min(0.6, site.top - z)
         lower = z - half - max(foot - tip, 0.0) * site.rise
         side = [

@@ -5,33 +5,23 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import ClassVar, Literal
+from typing import ClassVar
 
 from nests.given.zones import Disc
 from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
-from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.answers import Contact, Fitting, Now, Serves, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Drawn, Socket
 from nests.parts.feature import BENCH, SETTING, Feature, hyphened, level_within
+from nests.parts.post import METAL, SET, Foothold, Post, PostKind
+from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, quantity, said
 
-METAL = 97_000.0  # MPa, brass; property page
 LEAST_RING: Length = 0.1
 """mm of metal that bears round a drilled pivot hole; common practice, no source."""
-SET: tuple[Literal["pin", "screw"], ...] = ("pin", "screw")
-"""Kinds of post whose height is set by hand."""
 SOFT = 5.0  # MPa, silicone pad; from memory
-
-
-@dataclass(frozen=True)
-class Foothold:
-    """What a post carries: place in the holder, holder z, widest tip, and the pivot to spare."""
-
-    at: Place
-    z: Length
-    widest: Length
-    pivot: Length
-    protrusion: Length
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,9 +33,11 @@ class StakePost(Part):
     """
 
     tag: ClassVar[str] = "stake post"
+    thickens: ClassVar[str] = "shank"
+    widens: ClassVar[str] = "relief"
     under: str = said("name of the arbor or rest it carries")
     at: Place | None = said("place on the rest, if not its middle", None)
-    kind: Literal["printed", "pin", "screw", "soft"] = said("what makes the contact", "printed")
+    kind: PostKind = said("what makes the contact", "printed")
     tip: Length = mm(1.2, low=0.3, high=12.0, meaning="⌀ of the contact")
     shank: Length = mm(3.0, low=0.6, high=15.0, meaning="⌀ at the floor")
     short: Length = mm(0.0, low=-0.5, high=2.0, meaning="drawn short of contact; negative is proud")
@@ -112,9 +104,58 @@ class StakePost(Part):
         at = self.foothold(site).at
         return (self.tag, round(at.x, 3), round(at.y, 3))
 
-    def as_kind(self, kind: Literal["printed", "pin", "screw", "soft"]) -> StakePost:
+    def as_kind(self, kind: PostKind) -> StakePost:
         """The same post with another kind of contact, an insert as wide as its tip allows."""
         return replace(self, kind=kind, insert=min(self.insert, max(self.tip, 0.3)))
+
+    def drawn_short(self, short: Length) -> StakePost:
+        """The same post drawn so short of contact."""
+        return replace(self, short=short)
+
+    @property
+    def wide(self) -> Length:
+        """⌀ of what meets the workpiece."""
+        return self.insert if self.kind in SET else self.tip
+
+    def post(self) -> Post:
+        """Itself."""
+        return self
+
+    def serves(self) -> Serves:
+        """It stands under its arbor or rest."""
+        return Serves(under=(self.under,))
+
+    def lies(self, site: Site) -> None:
+        """At a place."""
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """What it is bored for; all else of a post stands in sections and in the table of posts."""
+        words = {"pin": "pin", "screw": "thread", "soft": "disc"}
+        if self.kind == "printed":
+            return ()
+        at = self.foothold(site).at
+        across = site.card.inside(self.insert)
+        return (Socket(at, across, self.insert, words[self.kind]),)
+
+    def fittings(self, site: Site) -> tuple[Fitting, ...]:
+        """What of its insert stands out, drilled where a pivot needs it."""
+        if self.kind == "printed":
+            return ()
+        hold = self.foothold(site)
+        end, wide = hold.z - self.short, self.insert
+        rod = turned([(wide, end - self.insert_out), (wide, end)], site.chord, at=hold.at)
+        if hold.protrusion > 0.0:
+            room, deep = hold.pivot + 2 * self.relief, hold.protrusion + self.relief
+            hole = [(room, end - deep), (room, end + OVER)]
+            rod -= turned(hole, site.chord, bore=True, at=hold.at)
+        return (Fitting(f"insert under {self.under}", rod, metal=self.kind in SET),)
+
+    def reread(self, now: Now) -> StakePost | None:
+        """Under what is above it now; nothing where that is too far off to be called so."""
+        over = now.over
+        if over is None or not -0.5 <= over.gap <= 2.0:
+            return None
+        return replace(self, under=over.name, at=over.at, short=over.gap)
 
     def _drawn(self, site: Site, hold: Foothold) -> tuple[Length, Length, Length, Length]:
         """⌀ of the shank and of the head, holder z of the printed top, height of the cone.
@@ -285,4 +326,5 @@ class StakePost(Part):
         else:
             area = Section(self.tip).area
         at = (hold.at.x, hold.at.y, z)
-        return (Contact(self.label(), self.under, at, area, self.short, self.stiffness(site)),)
+        stiffness = self.stiffness(site)
+        return (Contact(self.label(), self.under, at, area, self.short, stiffness, above=False),)

@@ -10,8 +10,12 @@ from typing import ClassVar
 from manifold3d import CrossSection
 
 from nests.given.sheet import Stem
-from nests.parts.base import Part, Shape, Site
-from nests.parts.pusher_slot import PusherSlot, lever_z
+from nests.parts.answers import Access, Lie, Now, Serves, Shape, StemWay
+from nests.parts.base import Part
+from nests.parts.drawn import Bottom, Drawn, Width
+from nests.parts.feature import Feature
+from nests.parts.pusher_slot import PusherSlot
+from nests.parts.site import Site
 from nests.places import Side, hours_between
 from nests.solids.solid import OVER, Solid, block, pillar
 from nests.units import BadInput, Length, mm, said
@@ -26,6 +30,8 @@ class StemSlot(Part):
     """
 
     tag: ClassVar[str] = "stem slot"
+    telling: ClassVar[int] = 1
+    widens: ClassVar[str] = "room"
     room: Length = mm(0.4, low=0.1, high=3.0, meaning="room round the stem")
     neck: Length = mm(2.5, low=0.5, high=20.0, meaning="length of the narrow part")
     crown: Length = mm(6.0, low=0.0, high=15.0, meaning="width for crown and fingers")
@@ -38,9 +44,57 @@ class StemSlot(Part):
     )
     inward: Length = mm(OVER, low=0.2, high=20.0, meaning="how far inside the edge it begins")
 
-    def works(self) -> tuple[str, ...]:
-        """The pushers beside the stem."""
-        return self.pushers
+    def serves(self) -> Serves:
+        """The stem goes through it, and it leads to the pushers beside the stem."""
+        return Serves(pushers=self.pushers, stem=True)
+
+    def access(self, site: Site, pusher: str) -> Access:
+        """By an open way."""
+        about = site.sheet.pusher(pusher)
+        z = site.lever(about)
+        return Access(about.hour, site.radius(about.hour), z, self.peg_way, self.below)
+
+    def stem_way(self, site: Site) -> StemWay | None:
+        """The narrow part, down to under the stem."""
+        stem = site.sheet.stem
+        if stem is None:
+            return None
+        half = stem.diameter / 2 + self.room
+        floor = site.frame.z(Side.DIAL, -stem.depth) - half
+        return StemWay(stem.hour, half, site.radius(stem.hour) + self.neck, floor)
+
+    def lies(self, site: Site) -> Lie:
+        """At the stem's hour."""
+        hour = self._stem(site).hour
+        return Lie(hour, site.frame.angle(hour))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Width of the crown's room and of the neck, and the bottom.
+
+        A neck that is widened to a pusher at another hour has no two walls that face each other.
+        """
+        stem, lie = self._stem(site), self.lies(site)
+        ways = [site.sheet.pusher(name).hour for name in self.pushers]
+        narrow = stem.diameter + 2 * self.room
+        if ways:
+            narrow = max(narrow, self.peg_way)
+        for_crown = self.crown > stem.diameter + 2 * self.room and (
+            site.radius(stem.hour) + self.neck < site.outer(stem.hour)
+        )
+        widths = [Width("", self.crown, lie)] if for_crown else []
+        if all(hours_between(hour, stem.hour) < 1e-9 for hour in ways) and (
+            not for_crown or narrow < self.crown - 1e-9
+        ):
+            widths.append(Width("neck" if for_crown else "", narrow, lie, outside=not for_crown))
+        return (*widths, Bottom("bottom"))
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: stem and crown are tried in it, and no size of it decides."""
+        return ()
+
+    def reread(self, now: Now) -> StemSlot | None:
+        """For the stem there is now, and the pushers beside it."""
+        return None if now.sheet.stem is None else replace(self, pushers=now.near(self.pushers))
 
     def into(self, site: Site, pocket: Length) -> Part:
         """Begun inside the pocket, over its whole width there."""
@@ -92,7 +146,7 @@ class StemSlot(Part):
             far = (site.outer(pusher.hour) + OVER) / math.cos(min(apart, math.pi / 3) / 2)
             way = block(angle, bore - self.inward, far, self.peg_way, 0.0, 1.0)
             plans.append(way.project())
-            low = min(low, lever_z(site, pusher) - self.below)
+            low = min(low, site.lever(pusher) - self.below)
         return pillar(CrossSection.batch_hull(plans), low, site.top + OVER)
 
     def _stem(self, site: Site) -> Stem:

@@ -9,11 +9,14 @@ from typing import ClassVar
 import numpy as np
 from manifold3d import Manifold
 
-from nests.parts.base import Contact, Part, Shape, Site
+from nests.parts.answers import Contact, Fitting, Grip, Lie, Plate, Serves, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Bottom, Drawn, Well
 from nests.parts.feature import LOOSE, Feature
+from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.loops import circle
-from nests.solids.solid import OVER, Solid, along, gable, turned
+from nests.solids.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm
 
 
@@ -26,6 +29,7 @@ class SwingTab(Part):
     """
 
     tag: ClassVar[str] = "swing tab"
+    telling: ClassVar[int] = 6
     at: Hour = hour(meaning="hour of the screw")
     core: Length = mm(1.25, low=0.5, high=3.0, meaning="⌀ bored for the screw's thread")
     screw: Length = mm(1.6, low=0.6, high=4.0, meaning="⌀ of the screw")
@@ -93,4 +97,35 @@ class SwingTab(Part):
         edge = site.radius(self.at) + site.sheet.edge(site.side_up)[0] - self.over / 2
         angle = site.frame.angle(self.at)
         at = (edge * math.cos(angle), edge * math.sin(angle), site.seat + site.sheet.rim)
-        return (Contact(self.label(), "rim", at, self.over * self.width / 2),)
+        return (Contact(self.label(), "rim", at, self.over * self.width / 2, above=True),)
+
+    def serves(self) -> Serves:
+        """It holds."""
+        return Serves(holds=True)
+
+    def holding(self, site: Site) -> Grip:
+        """As a plate under a screw."""
+        made = Plate(
+            self.over, self.out, self.width, self.thickness, self.screw, self.core, self.depth
+        )
+        return Grip(self.tag, self.at, self.width, self.contacts(site)[0].place, made)
+
+    def fittings(self, site: Site) -> tuple[Fitting, ...]:
+        """The plate, printed apart, turned over the rim; square at both ends."""
+        edge = site.radius(self.at) + site.sheet.edge(site.side_up)[0]
+        low = site.seat + site.sheet.rim
+        outer = edge + self.out + self.width / 2
+        angle = site.frame.angle(self.at)
+        plate = block(angle, edge - self.over, outer, self.width, low, low + self.thickness)
+        return (Fitting(f"{self.label()} plate", plate, metal=False),)
+
+    def lies(self, site: Site) -> Lie:
+        """At its hour."""
+        return Lie(self.at, site.frame.angle(self.at))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its boss and the bore for the screw."""
+        out = site.radius(self.at) + site.sheet.edge(site.side_up)[0] + self.out
+        angle = site.frame.angle(self.at)
+        at = Place(out * math.cos(angle), out * math.sin(angle))
+        return (Bottom("boss"), Well("bore", at, self.at, site.card.inside(self.core)))

@@ -6,7 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Lie, Shape
+from nests.parts.base import Part
+from nests.parts.drawn import Channel, Drawn
+from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.solids.solid import OVER, along, gable
 from nests.units import BadInput, Hour, Length, hour, mm, said
 
@@ -20,6 +24,9 @@ class Vent(Part):
     """
 
     tag: ClassVar[str] = "vent"
+    shown_hidden: ClassVar[bool] = True
+    widens: ClassVar[str] = "width"
+    narrows: ClassVar[str] = "width"
     at: Hour = hour(meaning="hour it runs to")
     level: Literal["floor", "foot"] = said("on the floor of the pocket, or in the foot", "floor")
     width: Length = mm(2.0, low=0.6, high=8.0, meaning="width of the channel")
@@ -40,6 +47,18 @@ class Vent(Part):
     def stands(self, site: Site) -> tuple[object, ...]:
         """One at an hour on each level."""
         return (*super().stands(site), self.level)
+
+    def lies(self, site: Site) -> Lie:
+        """At its hour."""
+        return Lie(self.at, site.frame.angle(self.at))
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its base."""
+        return (Channel(self.lies(site), self.width),)
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: it is seen whether it is open."""
+        return ()
 
     def shape(self, site: Site) -> Shape:
         """A lying gable through the wall."""

@@ -8,7 +8,11 @@ from typing import ClassVar
 
 import numpy as np
 
-from nests.parts.base import Part, Shape, Site
+from nests.parts.answers import Shape
+from nests.parts.base import Part
+from nests.parts.drawn import BelowOpening, Drawn, Well
+from nests.parts.feature import Feature
+from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.solid import OVER, along, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm, said
@@ -19,6 +23,9 @@ class Window(Part):
     """Round opening in the floor, vented by a groove in the foot."""
 
     tag: ClassVar[str] = "window"
+    goes_round: ClassVar[bool] = True
+    widens: ClassVar[str] = "groove"
+    narrows: ClassVar[str] = "groove"
     diameter: Length = mm(10.0, low=1.0, high=60.0, meaning="⌀ of the opening")
     at: Place = said("place of its middle", Place(0.0, 0.0))
     vent: Hour = hour(6.0, meaning="hour to which the groove in the foot runs")
@@ -28,6 +35,23 @@ class Window(Part):
         """Smaller."""
         for share in (0.9, 0.8, 0.65):
             yield replace(self, diameter=round(self.diameter * share, 2))
+
+    def lies(self, site: Site) -> None:
+        """At a place."""
+
+    def drawn(self, site: Site) -> tuple[Drawn, ...]:
+        """Its ⌀: below the section where it lies in the middle, else in the plan."""
+        if self.at.radius < 1e-6:
+            return (BelowOpening(),)
+        at, across = site.frame.place(self.at), site.card.inside(self.diameter)
+        return (Well("", at, round(self.at.hour, 2), across),)
+
+    def turned_alone(self) -> None:
+        """It is bored."""
+
+    def features(self, site: Site) -> tuple[Feature, ...]:
+        """Nothing: one looks through it."""
+        return ()
 
     def shape(self, site: Site) -> Shape:
         """Bore through the floor and groove with a pointed roof to the outer face."""

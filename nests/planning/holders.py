@@ -20,12 +20,6 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.recipe import Recipe
-from nests.parts.clip import Clip
-from nests.parts.cradle import Cradle
-from nests.parts.ring_seat import RingSeat
-from nests.parts.stake_post import StakePost
-from nests.parts.stem_slot import StemSlot
-from nests.parts.swing_tab import SwingTab
 from nests.places import Side
 from nests.planning.demand import Demand
 from nests.units import BadInput, Length
@@ -143,7 +137,7 @@ class Workshop:
 def posts_under(recipe: Recipe) -> tuple[str, ...]:
     """The arbors pressed in the recipe's operation that it has a post under."""
     forces = pressed(recipe.workpiece, recipe.operation)
-    return tuple(p.under for p in recipe.parts if isinstance(p, StakePost) and p.under in forces)
+    return tuple(u for part in recipe.parts for u in part.serves().under if u in forces)
 
 
 def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:
@@ -160,21 +154,22 @@ def _lacks_nothing(lacking: list[tuple[str, ...]], recipe: Recipe) -> bool:
 
 def lacks(recipe: Recipe) -> tuple[str, ...]:
     """What a recipe leaves out of its own operation: support, hold, reach."""
-    operation, sheet, parts = recipe.operation, recipe.workpiece, recipe.parts
-    posts = {part.under for part in parts if isinstance(part, StakePost)}
+    operation, sheet = recipe.operation, recipe.workpiece
+    served = [part.serves() for part in recipe.parts]
+    posts = {name for each in served for name in each.under}
     out = [
         f"no post under '{name}', which is pressed with {force:g} N"
         for name, force in pressed(sheet, operation).items()
         if name not in posts
     ]
-    if operation.turned_over and not any(isinstance(p, Clip | SwingTab) for p in parts):
+    if operation.turned_over and not any(each.holds for each in served):
         out.append("nothing holds the workpiece when it is turned over")
-    if operation.stem and not any(isinstance(p, StemSlot) for p in parts):
+    if operation.stem and not any(each.stem for each in served):
         out.append("no slot for the stem")
     if operation.pushers:
-        reached = {name for part in parts for name in part.works()}
+        reached = {name for each in served for name in each.pushers}
         out += [f"no way to the pusher '{p.name}'" for p in sheet.pushers
                 if p.name not in reached and not sheet.through_the_crown(p)]  # fmt: skip
-    if not any(isinstance(p, RingSeat | Cradle) for p in parts):
+    if not any(each.carries for each in served):
         out.append("nothing carries the workpiece")
     return tuple(out)

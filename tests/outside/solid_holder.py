@@ -14,7 +14,8 @@ from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.load_path.stock import stock_of
 from nests.parts.ring_seat import RingSeat
-from nests.parts.stake_post import METAL, StakePost
+from nests.parts.post import METAL
+from nests.parts.stake_post import StakePost
 from nests.solids.solid import Solid, triangles, turned
 from tests.outside.solid_elements import (
     Body,

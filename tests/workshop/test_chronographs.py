@@ -64,7 +64,7 @@ def test_movements_nobody_tuned(seed: int, sort: str) -> None:
     sheet = movement(seed)
     recipe = order(sheet, sort)
     assert not lacks(recipe)
-    assert sorted(name for part in recipe.parts for name in part.works()) == sorted(
+    assert sorted(name for part in recipe.parts for name in part.serves().pushers) == sorted(
         each.name for each in sheet.pushers
     )
     assert not grave(recipe)
@@ -107,7 +107,7 @@ def beside_stem(hour: float) -> Sheet:
 def test_a_pusher_at_the_stem_goes_through_its_slot(hour: float, sort: str) -> None:
     """Through the crown, or so near to the stem that a way of its own would cut into the slot."""
     recipe = order(beside_stem(hour), sort)
-    ways = [part for part in recipe.parts if part.works()]
+    ways = [part for part in recipe.parts if part.serves().pushers]
     assert [part.tag for part in ways] == ["stem slot"]
     assert not lacks(recipe)
     found = judge(Study.of(compose(recipe)))
@@ -120,4 +120,4 @@ def test_a_pusher_at_the_stem_goes_through_its_slot(hour: float, sort: str) -> N
 def test_a_pusher_away_from_the_stem_has_a_way_of_its_own() -> None:
     for sort, tag in (("slot", "pusher slot"), ("plunger", "plunger")):
         recipe = order(beside_stem(4.0), sort)
-        assert [part.tag for part in recipe.parts if part.works()] == [tag]
+        assert [part.tag for part in recipe.parts if part.serves().pushers] == [tag]

@@ -21,7 +21,7 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import CasingLedge, KeepClear, Rest, Sheet
 from nests.given.zones import Disc, Ring, Round, Sector
 from nests.holder.workpiece import RIM_EDGE, LowerRim
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.parts.body import Body
 from nests.parts.clip import Clip
 from nests.parts.cradle import Cradle

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nests.checks._study import Study
 from nests.holder.workpiece import Allowance, allowance
-from nests.parts.base import Site
+from nests.parts.site import Site
 
 
 def seated(study: Study, site: Site) -> Allowance:

@@ -11,10 +11,8 @@ from numpy.typing import NDArray
 
 from nests.holder.compose import Holder
 from nests.holder.workpiece import plan_distances, rim_plan
-from nests.parts.base import Contact
-from nests.parts.clip import Clip
-from nests.parts.stake_post import StakePost
-from nests.parts.swing_tab import SwingTab
+from nests.parts.answers import Contact
+from nests.parts.post import Post
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -33,8 +31,8 @@ def carrying(holder: Holder) -> tuple[tuple[str, Contact], ...]:
     below = [
         (each.label, contact)
         for each in holder.laid
-        if not isinstance(each.part, Clip | SwingTab)
         for contact in each.part.contacts(site)
+        if not contact.above
     ]
     least = max(min((c.gap for _, c in below), default=0.0), 0.0)
     return tuple((label, c) for label, c in below if c.gap <= least)
@@ -46,7 +44,7 @@ def bearing_points(holder: Holder) -> Floats:
     A face of the solid is cut just under the contact; the tip of a post, which may be an insert,
     is taken from its contact.
     """
-    posts = {each.label: each.part for each in holder.laid if isinstance(each.part, StakePost)}
+    posts = {each.label: post for each in holder.laid if (post := each.part.post()) is not None}
     found = carrying(holder)
     out = [_tip(posts[label], c) for label, c in found if label in posts]
     faces = [c for label, c in found if label not in posts]
@@ -55,9 +53,9 @@ def bearing_points(holder: Holder) -> Floats:
     return np.vstack(out) if out else np.zeros((0, 2))
 
 
-def _tip(post: StakePost, contact: Contact) -> Floats:
+def _tip(post: Post, contact: Contact) -> Floats:
     """Edge of a tip: its area alone would not tell, for a pivot may be spared in its middle."""
-    radius = (post.insert if post.kind in ("pin", "screw") else post.tip) / 2
+    radius = post.wide / 2
     turn = np.arange(TURN) * (2 * np.pi / TURN)
     return np.asarray(contact.place[:2]) + radius * np.column_stack((np.cos(turn), np.sin(turn)))
 

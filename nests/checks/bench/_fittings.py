@@ -9,10 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from nests.holder.compose import Holder, Laid
-from nests.parts.base import Site
-from nests.parts.stake_post import StakePost
-from nests.parts.swing_tab import SwingTab
-from nests.solids.solid import OVER, Solid, block, turned, union
+from nests.solids.solid import Solid, union
 from nests.units import Length
 
 
@@ -65,30 +62,7 @@ def _may_meet(one: Solid, two: Solid) -> bool:
 
 def fittings(holder: Holder) -> tuple[Piece, ...]:
     """Everything that is fitted, in place; it is turned or milled, and has no bias of a print."""
-    site, out = holder.recipe.site(), []
-    for laid in holder.laid:
-        if isinstance(laid.part, StakePost) and laid.part.kind != "printed":
-            out.append(Piece(laid.label, _insert(laid.part, site)))
-        elif isinstance(laid.part, SwingTab):
-            out.append(Piece(laid.label, _tab(laid.part, site)))
-    return tuple(out)
-
-
-def _insert(post: StakePost, site: Site) -> Solid:
-    """The part of an insert that stands out, its end drilled where a pivot needs it."""
-    hold = post.foothold(site)
-    end = hold.z - post.short
-    rod = turned([(post.insert, end - post.insert_out), (post.insert, end)], site.chord, at=hold.at)
-    if hold.protrusion > 0.0:
-        wide, deep = hold.pivot + 2 * post.relief, hold.protrusion + post.relief
-        rod -= turned([(wide, end - deep), (wide, end + OVER)], site.chord, bore=True, at=hold.at)
-    return rod
-
-
-def _tab(tab: SwingTab, site: Site) -> Solid:
-    """The plate of a swing tab turned over the rim, square at both ends."""
-    edge = site.radius(tab.at) + site.sheet.edge(site.side_up)[0]
-    low = site.seat + site.sheet.rim
-    outer = edge + tab.out + tab.width / 2
-    angle = site.frame.angle(tab.at)
-    return block(angle, edge - tab.over, outer, tab.width, low, low + tab.thickness)
+    site = holder.recipe.site()
+    return tuple(
+        Piece(laid.label, each.solid) for laid in holder.laid for each in laid.part.fittings(site)
+    )

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from nests.given.at_work import pressed
 from nests.given.operation import Operation
-from nests.parts.base import Site
+from nests.parts.site import Site
 
 NO_MASS = "weigh the workpiece on a letter balance and give its mass in g on the sheet"
 

@@ -35,7 +35,7 @@ from nests.checks.bench._sideways import (
 )
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.units import Length
 
 if TYPE_CHECKING:

@@ -15,13 +15,9 @@ from nests.given.operation import MEMORY
 from nests.given.sheet import Pusher
 from nests.holder.compose import Holder, Laid
 from nests.holder.workpiece import Allowance
-from nests.parts.base import Site
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import lever_z
-from nests.parts.spring_lever import SpringLever
+from nests.parts.answers import PEG, Access, Arm, Guide
+from nests.parts.site import Site
 
-PEG = 1.2
-"""⌀ in mm of the thinnest peg a lever is worked with by hand; from memory."""
 GUIDE = 2.0
 """Length of a guide over the ⌀ of its pin; common practice, no source."""
 ABOVE = 4.0
@@ -36,11 +32,12 @@ class Way:
     """A pusher with the part that works it and what the solid leaves free about its line.
 
     `free` (n,) mm at distances `at` (n,) from the axis, `roofed` (n,) whether solid lies close
-    above; `laid` is None for an open way.
+    above; `access` is how the part works it. Both `laid` and that are None for an open way.
     """
 
     pusher: Pusher
     laid: Laid | None
+    access: Access | None
     at: Floats
     free: Floats
     roofed: Flags
@@ -55,7 +52,7 @@ class Way:
     @property
     def by_hand(self) -> bool:
         """Whether nothing but an open way leads to it."""
-        return self.laid is None or not isinstance(self.laid.part, Plunger | SpringLever)
+        return self.access is None or self.access.moves is None
 
     @property
     def parts(self) -> tuple[str, ...]:
@@ -83,27 +80,28 @@ class Way:
 def way(holder: Holder, site: Site, pusher: Pusher) -> Way:
     """Measure the way to a pusher's lever, from the lever to past the outer face."""
     laid = next(
-        (each for each in holder.laid if pusher.name in each.part.works()),
+        (each for each in holder.laid if pusher.name in each.part.serves().pushers),
         None,
     )
-    angle, z, outer = site.frame.angle(pusher.hour), lever_z(site, pusher), site.outer(pusher.hour)
+    angle, z, outer = site.frame.angle(pusher.hour), site.lever(pusher), site.outer(pusher.hour)
     at = stations(pusher.lever_radius, outer + 0.5)
     free = free_radii(holder.solid, angle, z, at)
     close = roofed(holder.solid, angle, z, at, ABOVE)
     radius = pusher.lever_radius
     place = (round(radius * np.cos(angle), 4), round(radius * np.sin(angle), 4), round(z, 4))
-    return Way(pusher, laid, at, free, close, outer, place)
+    access = laid.part.access(site, pusher.name) if laid is not None else None
+    return Way(pusher, laid, access, at, free, close, outer, place)
 
 
 def reached(way: Way, site: Site, spare: Allowance) -> Iterator[Finding]:
     """Findings about one pusher."""
-    part = way.laid.part if way.laid is not None else None
-    if isinstance(part, Plunger):
-        yield from _plunger(way, part, site, spare)
-    elif isinstance(part, SpringLever):
-        yield from _spring_lever(way, part, site, spare)
-    else:
+    access = way.access
+    if access is None or access.moves is None:
         yield _open(way, spare)
+    elif isinstance(access.moves, Guide):
+        yield from _plunger(way, access, access.moves, site, spare)
+    else:
+        yield from _spring_lever(way, access, access.moves, site, spare)
 
 
 def _open(way: Way, spare: Allowance) -> Finding:
@@ -137,17 +135,19 @@ def _open(way: Way, spare: Allowance) -> Finding:
     )
 
 
-def _plunger(way: Way, plunger: Plunger, site: Site, spare: Allowance) -> Iterator[Finding]:
-    bore = site.card.inside(plunger.pin + plunger.play) / 2
-    middle = (plunger.shoulder(site) + way.outer - plunger.pocket_depth) / 2
+def _plunger(
+    way: Way, access: Access, guide: Guide, site: Site, spare: Allowance
+) -> Iterator[Finding]:
+    bore = site.card.inside(guide.rod + guide.play) / 2
+    middle = (guide.shoulder + way.outer - guide.pocket_depth) / 2
     aside = bore - float(way.free[np.argmin(np.abs(way.at - middle))])
-    least = plunger.pin / 2 - spare.sideways
+    least = guide.rod / 2 - spare.sideways
     if aside > least:
         yield way.finding(
             Grade.STOP,
             f"the guide of {way.laid.label if way.laid else 'the plunger'} lies {aside:.2f} mm or "
             f"more beside the line of its lever at {way.pusher.hour:g} h: the pin of "
-            f"{plunger.pin:g} mm misses it.",
+            f"{guide.rod:g} mm misses it.",
             value=aside,
             limit=least,
             remedy="set the plunger at the pusher's hour",
@@ -155,61 +155,63 @@ def _plunger(way: Way, plunger: Plunger, site: Site, spare: Allowance) -> Iterat
         return
     step = float(way.at[1] - way.at[0])
     fits = np.abs(way.free - (bore - aside)) <= NEAR
-    guide = step * int(np.count_nonzero(fits & way.roofed))
+    long = step * int(np.count_nonzero(fits & way.roofed))
     where = " where it is closed above," if (fits & ~way.roofed).any() else ""
-    jams = guide < GUIDE * plunger.pin
+    jams = long < GUIDE * guide.rod
     yield way.finding(
         Grade.MEND if jams else Grade.CLEAR,
-        f"{way.words}: the guide is {guide:.1f} mm long{where} for a pin of {plunger.pin:g} mm "
+        f"{way.words}: the guide is {long:.1f} mm long{where} for a pin of {guide.rod:g} mm "
         f"and lies {max(aside, 0.0):.2f} mm beside the line of the lever; "
-        f"{GUIDE * plunger.pin:g} mm are wanted so that it does not jam."
+        f"{GUIDE * guide.rod:g} mm are wanted so that it does not jam."
         + (
-            f" A coil spring has {plunger.pocket_depth + plunger.stroke(site):.2f} mm at rest and "
-            f"{plunger.pocket_depth:g} mm pushed in."
-            if plunger.pocket_depth
+            f" A coil spring has {guide.pocket_depth + access.stroke:.2f} mm at rest and "
+            f"{guide.pocket_depth:g} mm pushed in."
+            if guide.pocket_depth
             else " It does not spring back by itself."
         ),
-        value=guide,
-        limit=GUIDE * plunger.pin,
+        value=long,
+        limit=GUIDE * guide.rod,
         origin=f"{PRACTICE}; measured on the solid to {step:.2f} mm",
         remedy="a thicker wall, a shallower spring pocket or a thinner pin" if jams else "",
     )
-    if plunger.button < plunger.pocket + 2 * site.card.smallest_wall:
+    if guide.button < guide.pocket + 2 * site.card.smallest_wall:
         yield way.finding(
             Grade.STOP,
-            f"the button of {plunger.button:g} mm goes into the spring pocket of "
-            f"{plunger.pocket:g} mm: nothing stops the plunger, and it drives the lever past its "
+            f"the button of {guide.button:g} mm goes into the spring pocket of "
+            f"{guide.pocket:g} mm: nothing stops the plunger, and it drives the lever past its "
             "stop.",
-            value=plunger.button,
-            limit=plunger.pocket + 2 * site.card.smallest_wall,
+            value=guide.button,
+            limit=guide.pocket + 2 * site.card.smallest_wall,
             remedy="a wider button or a narrower pocket",
         )
-    yield from _travel(way, plunger.rest_gap, plunger.past, spare)
+    yield from _travel(way, access, spare)
 
 
-def _spring_lever(way: Way, lever: SpringLever, site: Site, spare: Allowance) -> Iterator[Finding]:
+def _spring_lever(
+    way: Way, access: Access, arm: Arm, site: Site, spare: Allowance
+) -> Iterator[Finding]:
     label = way.laid.label if way.laid is not None else "the arm"
     met = way.at[way.free <= 0.0]
     off = float(met[0]) - way.pusher.lever_radius if len(met) else math.inf
-    if off > lever.stroke(site):
+    if off > access.stroke:
         how = f"begins {off:.2f} mm from it" if len(met) else "lies beside its line"
         yield way.finding(
             Grade.STOP,
             f"{way.words} is out of reach: the nose of {label} {how} and goes "
-            f"{lever.stroke(site):.2f} mm.",
+            f"{access.stroke:.2f} mm.",
             value=off if len(met) else None,
-            limit=lever.stroke(site),
+            limit=access.stroke,
             remedy="move what cuts the nose away, or set the arm at the pusher's hour and height",
         )
         return
-    strain, limit = lever.strain(site), site.card.strain_limit
+    strain, limit = arm.strain, site.card.strain_limit
     breaks = strain > limit
     # P = b h² E ε / (6 L), the arm as high as the body
-    back = site.top * lever.arm**2 * site.card.modulus * strain / (6 * lever.length)
+    back = site.top * arm.thickness**2 * site.card.modulus * strain / (6 * arm.length)
     yield way.finding(
         Grade.STOP if breaks else Grade.CLEAR,
         f"{way.words}: the arm is strained {100 * strain:.2f} % at its root when pushed as far "
-        f"as it goes, {lever.stroke(site):.2f} mm, and springs back with {back:.1f} N; it bears "
+        f"as it goes, {access.stroke:.2f} mm, and springs back with {back:.1f} N; it bears "
         f"{100 * limit:.2f} % again and again.",
         value=strain,
         limit=limit,
@@ -217,13 +219,13 @@ def _spring_lever(way: Way, lever: SpringLever, site: Site, spare: Allowance) ->
         origin=f"uniform cantilever: ε = 3 t y / (2 L²); limit {site.card.origin('strain_limit')}",
         remedy="a longer or a thinner arm" if breaks else "",
     )
-    past = lever.stroke(site) - lever.rest_gap - way.pusher.travel
-    yield from _travel(way, lever.rest_gap, past, spare)
+    yield from _travel(way, access, spare)
 
 
-def _travel(way: Way, rest_gap: float, past: float, spare: Allowance) -> Iterator[Finding]:
+def _travel(way: Way, access: Access, spare: Allowance) -> Iterator[Finding]:
     """At rest clear of the lever, pushed in past its working travel, never past its stop."""
-    pusher, off = way.pusher, spare.sideways
+    pusher, off, rest_gap = way.pusher, spare.sideways, access.rest_gap
+    past = access.stroke - rest_gap - pusher.travel
     if rest_gap < off:
         yield way.finding(
             Grade.MEND,

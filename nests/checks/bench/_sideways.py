@@ -33,8 +33,7 @@ from nests.checks._study import Study
 from nests.given.sheet import Pusher
 from nests.holder.workpiece import FINE, plan_distances, uncertainty
 from nests.mechanics.rests import SupportPolygon
-from nests.parts.base import Site
-from nests.parts.pusher_slot import lever_z
+from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.loops import loop
 from nests.solids.volumes import Floats
@@ -130,7 +129,7 @@ def _push(site: Site, pushers: Sequence[Pusher]) -> Push:
     turn = np.array([site.frame.angle(each.hour) for each in pushers])
     force = np.array([each.force for each in pushers])
     inward = -np.column_stack((np.cos(turn), np.sin(turn)))
-    heights = np.array([lever_z(site, each) for each in pushers])
+    heights = np.array([site.lever(each) for each in pushers])
     radius = np.array([each.lever_radius for each in pushers])
     return Push(
         tuple(each.name for each in pushers),

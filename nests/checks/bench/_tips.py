@@ -28,10 +28,8 @@ from nests.holder.workpiece import (
     rim_plan,
     rim_zone,
 )
-from nests.parts.base import Contact, Site
-from nests.parts.cradle import Cradle
-from nests.parts.ring_seat import RingSeat
-from nests.parts.stake_post import StakePost
+from nests.parts.answers import Contact, Shelf
+from nests.parts.site import Site
 from nests.solids.solid import area, offset
 from nests.units import Length
 
@@ -73,23 +71,23 @@ def _tips(holder: Holder, used: Sequence[Piece]) -> Iterator[Tip]:
     site, by_label = holder.recipe.site(), {each.label: each for each in used}
     for laid in holder.laid:
         own, contacts = by_label.get(laid.label), laid.part.contacts(site)
-        if contacts and isinstance(laid.part, RingSeat):
-            yield _ledge(laid, contacts[0].place, by_label[""], site)
-        elif own is not None and isinstance(laid.part, StakePost | Cradle):
+        shelf = laid.part.shelf(site)
+        if contacts and shelf is not None:
+            yield _ledge(laid, shelf, contacts[0].place, by_label[""], site)
+        elif own is not None:
             whole = {}  # a pad that goes round something touches at many places
-            for contact in contacts:
+            for contact in (each for each in contacts if not each.above):
                 tip = _standing(laid, contact, own, site)
                 whole[tip.touches, tip.plan.bounds()] = tip
             yield from whole.values()
-        elif own is not None and contacts:  # over the rim: a clip or a tab
-            yield _nose(contacts[0].place, own, site)
+            yield from (_nose(each.place, own, site) for each in contacts if each.above)
 
 
 def _standing(laid: Laid, contact: Contact, own: Piece, site: Site) -> Tip:
-    """A post's tip, whole though a pivot's slot may part it, or the one pad of a cradle."""
+    """A post's tip, whole though a pivot's slot may part it, or one pad of several."""
     section = own.solid.slice(contact.place[2] - BELOW)
     plan = section.hull()
-    if isinstance(laid.part, Cradle) and not section.is_empty():
+    if laid.part.post() is None and not section.is_empty():
         here = np.array([contact.place[:2]])
         plan = min(section.decompose(), key=lambda piece: float(plan_distances(piece, here)[0]))
     words, zone = _jewel_or_rest(site, contact.touches)
@@ -104,11 +102,10 @@ def _jewel_or_rest(site: Site, name: str) -> tuple[str, CrossSection]:
     return f"the rest '{name}'", area(site.sheet.rest(name).zone, site.frame, FINE)
 
 
-def _ledge(laid: Laid, place: Point, own: Piece, site: Site) -> Tip:
+def _ledge(laid: Laid, shelf: Shelf, place: Point, own: Piece, site: Site) -> Tip:
     """What of the body lies under the rim face; posts are pieces, and have rests, of their own."""
-    assert isinstance(laid.part, RingSeat)
     face = rim_plan(site, site.side_down)
-    zone, bare = LowerRim.of(site).ledge(laid.part.ledge + RIM_EDGE)
+    zone, bare = LowerRim.of(site).ledge(shelf.width + RIM_EDGE)
     plan = own.solid.slice(site.seat - BELOW) ^ face
     return Tip(laid.label, "the rim face", plan, zone, place, own.inside, face, bare)
 

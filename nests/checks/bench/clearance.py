@@ -19,7 +19,7 @@ from nests.checks.bench._tips import spare_words, tips
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.holder.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
-from nests.parts.base import Site
+from nests.parts.site import Site
 from nests.solids.solid import Solid, triangles
 from nests.units import Length
 
@@ -74,7 +74,7 @@ def check(study: Study) -> list[Finding]:
     used = pieces(holder)
     near = [approach(each, used, spare) for each in volumes(site, holder.recipe.operation)]
     out = [_judged(each, holder) for each in near if each.free < MARGIN]
-    out += _overlaps(site, used, {each.bore.label for each in seated})
+    out += _overlaps(site, used, {each.label for each in seated})
     out += tips(holder, spare, used)
     if not (sheet.keep_clear or sheet.nothing_fragile or sheet.kind == "case"):
         out.append(_nothing_named(sheet.name))

@@ -9,7 +9,6 @@ All clearances are two-sided: on the ⌀.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,15 +16,11 @@ from numpy.typing import NDArray
 
 from nests.checks._study import Point, Study
 from nests.finding import Finding, Grade
-from nests.given.zones import Round
 from nests.holder.compose import Laid
 from nests.holder.workpiece import FINE, uncertainty
 from nests.mechanics.tolerance import Clearance, Limits, Spread, clearance
-from nests.parts.base import Site
-from nests.parts.cradle import Cradle
-from nests.parts.ring_seat import RingSeat
-from nests.parts.seat_below import SeatBelow
-from nests.places import Side
+from nests.parts.answers import Seat
+from nests.parts.site import Site
 from nests.solids.loops import loop
 from nests.solids.solid import Triangles
 from nests.units import Length
@@ -36,8 +31,6 @@ TIGHT = 1e-4
 """Share of prints that may jam before it is to be mended; from memory."""
 LOOSE = 0.05
 """Share of prints that may have more play than allowed; from memory."""
-MOST_PLAY: dict[str, Length] = {"ring seat": 0.3, "seat below": 0.3, "cradle": 0.6}
-"""mm on the ⌀ a workpiece may shift before it no longer lies where its posts are; from memory."""
 LEVEL: Length = 0.01
 """mm of height within which two levels of a seat are one."""
 MEMORY = "from memory; no published figure known"
@@ -46,31 +39,13 @@ Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
-class Bore:
-    """A bore that centres a workpiece: `size` is the ⌀ it takes, None where it follows the edge.
-
-    `low` and `high` are the holder heights between which it may touch, `out` how far the edge it
-    takes lies outside the outline, `measuring` the uncertainties of that edge, `asked` the
-    clearance the recipe asks for, `fit` its classes.
-    """
+class Fitted:
+    """The bore of a seat as drawn and as it should measure; `drawn` and `printed` are clearances on
+    the ⌀, `label` is that of its part, `measuring` are the uncertainties of what it takes."""
 
     label: str
-    holds: str
-    size: Length | None
-    out: Length
-    low: Length
-    high: Length
+    bore: Seat
     measuring: tuple[Length, ...]
-    most: Length
-    asked: Limits | None = None
-    fit: str = ""
-
-
-@dataclass(frozen=True)
-class Fitted:
-    """A bore as drawn and as it should measure; `drawn` and `printed` are clearances on the ⌀."""
-
-    bore: Bore
     drawn: Length
     printed: Length
     law: Clearance
@@ -92,51 +67,15 @@ def fits(study: Study) -> tuple[Fitted, ...]:
     site = study.holder.recipe.site()
     found = []
     for laid in study.holder.laid:
-        for bore in _bores(laid, site):
+        for bore in laid.part.seats(site):
             measured = _measured(study, laid, bore, site)
             if measured is not None:
-                found.append(_fitted(study, bore, site, *measured))
+                found.append(_fitted(study, laid.label, bore, site, *measured))
     return tuple(found)
 
 
-def _bores(laid: Laid, site: Site) -> Iterator[Bore]:
-    part, sheet = laid.part, site.sheet
-    edge = ("/outline/diameter",) if isinstance(sheet.outline, Round) else ("/outline", "/outline")
-    most = MOST_PLAY.get(part.tag, 0.0)
-    if isinstance(part, RingSeat):
-        wide, tall = sheet.edge(site.side_down)
-        asked = part.asked(site)
-        ledges = [z for _, z in part.seats(site)]
-        upper = min(site.top, site.seat + (tall or sheet.rim))
-        yield _edge(laid, site, wide, ledges[0], upper, edge, most, asked, part.fit)
-        for size, low, high in zip(part.steps, ledges[1:], ledges, strict=False):
-            within = (sheet.uncertainty,)
-            yield Bore(laid.label, "the smaller workpiece", size, 0.0, low, high, within, most,
-                       asked, part.fit)  # fmt: skip
-    elif isinstance(part, Cradle):
-        wide = max(sheet.edge(side)[0] for side in Side)
-        upper = min(site.top, site.seat + sheet.rim)
-        yield _edge(laid, site, wide, site.seat, upper, edge, most, None, "")
-    elif isinstance(part, SeatBelow):
-        holds, within = "the workpiece below", (sheet.uncertainty,)
-        yield Bore(laid.label, holds, part.diameter, 0.0, 0.0, part.depth, within, most)
-
-
-def _edge(
-    laid: Laid, site: Site, out: Length, low: Length, high: Length, pointers: tuple[str, ...],
-    most: Length, asked: Limits | None, fit: str,
-) -> Bore:  # fmt: skip
-    """The bore round the workpiece's own edge, or round its flange."""
-    outline = site.sheet.outline
-    size = outline.diameter + 2 * out if isinstance(outline, Round) else None
-    pointers = ("/casing_ledge/diameter",) if out > 0.0 else pointers
-    measuring = tuple(uncertainty(site.sheet, each) for each in pointers)
-    holds = "the flange" if out > 0.0 else "the edge"
-    return Bore(laid.label, holds, size, out, low, high, measuring, most, asked, fit)
-
-
 def _measured(
-    study: Study, laid: Laid, bore: Bore, site: Site
+    study: Study, laid: Laid, bore: Seat, site: Site
 ) -> tuple[Length, tuple[Length, Length, Length]] | None:
     """Least clearance on one side and where, over the heights at which the bore may touch."""
     assert study.holder is not None
@@ -185,7 +124,7 @@ def _from_axis(lines: Floats, size: Length) -> tuple[Length, Floats]:
     return float(radius[nearest]) - size / 2, foot[nearest]
 
 
-def _from_edge(lines: Floats, bore: Bore, site: Site) -> tuple[Length, Floats]:
+def _from_edge(lines: Floats, bore: Seat, site: Site) -> tuple[Length, Floats]:
     """Least distance of lines from the true edge, negative inside it, and the point where it is."""
     import shapely
 
@@ -201,21 +140,20 @@ def _from_edge(lines: Floats, bore: Bore, site: Site) -> tuple[Length, Floats]:
     return float(away.min()), at
 
 
-def _fitted(study: Study, bore: Bore, site: Site, drawn: Length, place: Point) -> Fitted:
-    card = study.card
+def _fitted(
+    study: Study, label: str, bore: Seat, site: Site, drawn: Length, place: Point
+) -> Fitted:
+    card, sheet = study.card, site.sheet
     across = bore.size or site.across + 2 * bore.out
-    printed = _as_printed(across + 2 * drawn, card.inside_bias, card.inside_bias_slope) - across
+    printed = card.comes_out(across + 2 * drawn) - across
+    measuring = tuple(uncertainty(sheet, each) for each in bore.measured) or (sheet.uncertainty,)
     spread = [Spread(across + printed, 0.0), Spread(0.0, card.scatter)]
-    shaft = [Spread(across, 0.0), *(Spread(0.0, each) for each in bore.measuring)]
-    return Fitted(bore, 2 * drawn, printed, clearance(spread, shaft, allowed(bore)), place)
+    shaft = [Spread(across, 0.0), *(Spread(0.0, each) for each in measuring)]
+    law = clearance(spread, shaft, allowed(bore))
+    return Fitted(label, bore, measuring, 2 * drawn, printed, law, place)
 
 
-def _as_printed(drawn: Length, bias: Length, slope: float) -> Length:
-    """The ⌀ a bore comes out at; `PrinterCard.inside` is the inverse."""
-    return drawn * (1.0 + slope) + bias
-
-
-def allowed(bore: Bore) -> Length:
+def allowed(bore: Seat) -> Length:
     """Largest clearance on the ⌀: that of the fit asked for, or the most play that is of use."""
     return bore.asked.upper if bore.asked is not None else bore.most
 
@@ -235,7 +173,7 @@ def _report(each: Fitted) -> str:
         )
     asked = f" ({bore.fit} asks for {_micrometres(bore.asked)})" if bore.asked else ""
     return (
-        f"{bore.label}: the bore is drawn {sizes}. Clearance on the ⌀ {printed:.0f} µm{asked}, "
+        f"{each.label}: the bore is drawn {sizes}. Clearance on the ⌀ {printed:.0f} µm{asked}, "
         f"at worst {_micrometres(each.law.worst)}, by root sum of squares "
         f"{_micrometres(each.law.root_sum_square)}"
     )
@@ -245,13 +183,13 @@ def _tight(each: Fitted, study: Study) -> Finding:
     jams = each.law.interference
     grade = Grade.STOP if jams > JAMS else Grade.MEND if jams > TIGHT else Grade.CLEAR
     card = study.card
-    measuring = " and ".join(f"± {1000 * u:.0f} µm" for u in each.bore.measuring)
+    measuring = " and ".join(f"± {1000 * u:.0f} µm" for u in each.measuring)
     least = -1000 * min(each.law.worst.lower, 0.0)
     return Finding(
         check="fit",
         grade=grade,
         says=f"{_report(each)}; it jams in {_percent(jams)} of prints.",
-        parts=(each.bore.label,),
+        parts=(each.label,),
         value=round(1000 * each.law.worst.lower, 3),
         limit=0.0,
         unit="µm",
@@ -270,9 +208,9 @@ def _loose(each: Fitted) -> Finding:
     return Finding(
         check="fit",
         grade=Grade.MEND if much > LOOSE else Grade.CLEAR,
-        says=f"{bore.label}: {bore.holds} has at most {least:.0f} µm of play on the ⌀; more than "
+        says=f"{each.label}: {bore.holds} has at most {least:.0f} µm of play on the ⌀; more than "
         f"{most:.0f} µm in {_percent(much)} of prints.",
-        parts=(bore.label,),
+        parts=(each.label,),
         value=round(least, 3),
         limit=round(most, 3),
         unit="µm",

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -21,14 +22,13 @@ from nests.checks.bench._loads import NO_MASS
 from nests.finding import Finding, Grade
 from nests.given.operation import MEMORY
 from nests.given.printer_card import PrinterCard
-from nests.holder.compose import Holder, Laid
+from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
 from nests.holder.workpiece import Allowance, Floats
 from nests.load_path.strength import weight
 from nests.mechanics.holding import hanging_shares
-from nests.parts.base import Site
-from nests.parts.clip import Clip
-from nests.parts.swing_tab import SwingTab
+from nests.parts.answers import Finger, Grip, Plate
+from nests.parts.site import Site
 from nests.units import GRAVITY
 
 LEAST_OVERLAP = 0.1
@@ -42,6 +42,10 @@ CORES = (0.7, 0.92)
 CANTILEVER = "uniform cantilever: ε = 3 h y / (2 L²), P = b h² E ε / (6 L)"
 RAMP = "W = P (µ + tan α) / (1 - µ tan α)"
 PRACTICE = "common practice, no source"
+
+
+Labelled: TypeAlias = tuple[str, Grip]
+"""What holds, with the label of its part."""
 
 
 @dataclass(frozen=True)
@@ -63,21 +67,21 @@ def check(study: Study) -> list[Finding]:
     if holder is None or holder.recipe.kind == MOULD:
         return []
     recipe, site = holder.recipe, holder.recipe.site()
-    holding = [each for each in holder.laid if isinstance(each.part, Clip | SwingTab)]
+    holding = _holding(holder, site)
     over = recipe.operation.turned_over
     if not holding:
         return [_nothing_holds(holder)] if over else []
     spare = seated(study, site)
     out: list[Finding] = []
     holds = []
-    for part, group in _alike(holding).items():
-        if isinstance(part, Clip):
-            out += _clip(group, part, site, spare)
-            carries = part.holds(site, part.grip - spare.sideways)
+    for made, group in _alike(holding).items():
+        if isinstance(made, Finger):
+            out += _clip(group, made, site, spare)
+            carries = made.beam.lets_go(made.over - spare.sideways)
         else:
-            out += _tab(group, part, site, spare)
-            carries = tab_carries(part, site.card)
-        holds += [Hold(each.label, each.part.contacts(site)[0].place, carries) for each in group]
+            out += _tab(group, made, spare)
+            carries = plate_carries(made, site.card)
+        holds += [Hold(label, grip.place, carries) for label, grip in group]
     shares = _shares(holder, holds)
     if over or shares is not None:
         out += [*_hangs(holder, site, holds, shares), *_lies(holder, site)]
@@ -90,20 +94,24 @@ def _shares(holder: Holder, holds: list[Hold]) -> Floats | None:
     return hanging_shares(hooks, bearing_points(holder), 1.0)
 
 
-def _alike(holding: list[Laid]) -> dict[Clip | SwingTab, list[Laid]]:
-    """Clips and tabs that differ by where they stand alone, by one of them set to 12 h."""
-    out: dict[Clip | SwingTab, list[Laid]] = {}
-    for each in holding:
-        assert isinstance(each.part, Clip | SwingTab)
-        part = each.part if isinstance(each.part, SwingTab) else replace(each.part, outward=None)
-        out.setdefault(replace(part, at=0.0), []).append(each)
+def _holding(holder: Holder, site: Site) -> list[Labelled]:
+    """Everything that holds the workpiece from above, with its label."""
+    found = ((each.label, each.part.holding(site)) for each in holder.laid)
+    return [(label, grip) for label, grip in found if grip is not None]
+
+
+def _alike(holding: list[Labelled]) -> dict[Finger | Plate, list[Labelled]]:
+    """Clips and tabs that differ by where they stand alone."""
+    out: dict[Finger | Plate, list[Labelled]] = {}
+    for label, grip in holding:
+        out.setdefault(grip.made, []).append((label, grip))
     return out
 
 
-def tab_carries(tab: SwingTab, card: PrinterCard) -> float:
+def plate_carries(plate: Plate, card: PrinterCard) -> float:
     """Force in N over the rim at which the plate beside its screw reaches the strain limit."""
-    arm, net = tab.out + tab.over / 2, tab.width - tab.screw
-    return card.strain_limit * card.modulus * net * tab.thickness**2 / (6 * arm)
+    arm, net = plate.out + plate.over / 2, plate.width - plate.screw
+    return card.strain_limit * card.modulus * net * plate.thickness**2 / (6 * arm)
 
 
 def _nothing_holds(holder: Holder) -> Finding:
@@ -117,10 +125,10 @@ def _nothing_holds(holder: Holder) -> Finding:
     )
 
 
-def _clip(group: list[Laid], clip: Clip, site: Site, spare: Allowance) -> Iterator[Finding]:
-    beam, card = clip.beam(site), site.card
-    labels, names, place = _named(group, site)
-    bend = clip.bend(site) + spare.sideways
+def _clip(group: list[Labelled], finger: Finger, site: Site, spare: Allowance) -> Iterator[Finding]:
+    beam, card = finger.beam, site.card
+    labels, names, place = _named(group)
+    bend = finger.bend + spare.sideways
     strain, allowed = beam.strain(bend), beam.deflection(card.strain_limit)
     going_in, coming_out = beam.insertion_force(bend), beam.removal_force(bend)
     breaks = strain > card.strain_limit + 1e-9
@@ -162,24 +170,24 @@ def _clip(group: list[Laid], clip: Clip, site: Site, spare: Allowance) -> Iterat
                 place=place,
                 remedy="a gentler slope: a smaller lead, or a card with less overhang",
             )
-    yield from _overlap(group, clip.grip, site, spare)
-    yield from _askew(group, site)
+    yield from _overlap(group, finger.over, spare)
+    yield from _askew(group, finger.play)
 
 
 def _newtons(force: float) -> str:
     return "never" if math.isinf(force) else f"{force:.2f} N"
 
 
-def _named(group: list[Laid], site: Site) -> tuple[tuple[str, ...], str, Point]:
+def _named(group: list[Labelled]) -> tuple[tuple[str, ...], str, Point]:
     """Labels, words and the place of the first of some clips or tabs."""
-    labels = tuple(each.label for each in group)
-    hours = " and ".join(f"{each.part.at:g} h" for each in group)  # type: ignore[attr-defined]
-    return labels, f"{group[0].part.tag} at {hours}", group[0].part.contacts(site)[0].place
+    _, first = group[0]
+    hours = " and ".join(f"{grip.hour:g} h" for _, grip in group)
+    return tuple(label for label, _ in group), f"{first.word} at {hours}", first.place
 
 
-def _overlap(group: list[Laid], over: float, site: Site, spare: Allowance) -> Iterator[Finding]:
+def _overlap(group: list[Labelled], over: float, spare: Allowance) -> Iterator[Finding]:
     """What is left of an overlap when the workpiece has shifted away; nothing if enough."""
-    labels, names, place = _named(group, site)
+    labels, names, place = _named(group)
     left = over - spare.sideways
     if left >= LEAST_OVERLAP:
         return
@@ -198,34 +206,32 @@ def _overlap(group: list[Laid], over: float, site: Site, spare: Allowance) -> It
     )
 
 
-def _askew(group: list[Laid], site: Site) -> Iterator[Finding]:
+def _askew(group: list[Labelled], play: float) -> Iterator[Finding]:
     """Clips that do not stand square to the rim, so that one end of the hook misses it."""
-    for each in group:
-        assert isinstance(each.part, Clip)
-        less, play = each.part.askew(site), each.part.play
-        square = site.frame.hour(site.normal(each.part.at))
+    for label, grip in group:
+        less = grip.askew
         if less <= play + SLACK:
             continue
         yield Finding(
             check="hold",
             grade=Grade.STOP,
-            says=f"{each.label} does not stand square to the rim: one end of its hook reaches "
+            says=f"{label} does not stand square to the rim: one end of its hook reaches "
             f"{less:.2f} mm less over it than its middle, and the other end as much farther in; "
             f"its play is {play:.2f} mm.",
-            parts=(each.label,),
+            parts=(label,),
             value=less,
             limit=play,
             unit="mm",
             origin="half the width times the tangent of the angle between finger and edge",
-            place=each.part.contacts(site)[0].place,
-            remedy=f"outward: {square:.2f} h, square to the rim, or the family 'inspection', which "
-            "sets it so",
+            place=grip.place,
+            remedy=f"outward: {grip.square:.2f} h, square to the rim, or the family 'inspection', "
+            "which sets it so",
         )
 
 
-def _tab(group: list[Laid], tab: SwingTab, site: Site, spare: Allowance) -> Iterator[Finding]:
-    labels, names, place = _named(group, site)
-    yield from _overlap(group, tab.over, site, spare)
+def _tab(group: list[Labelled], tab: Plate, spare: Allowance) -> Iterator[Finding]:
+    labels, names, place = _named(group)
+    yield from _overlap(group, tab.over, spare)
     low, high = CORES
     share, deep = tab.core / tab.screw, tab.depth / tab.screw
     good = low <= share <= high and deep >= ENGAGED
@@ -300,13 +306,11 @@ def _hangs(
 
 def _lies(holder: Holder, site: Site) -> Iterator[Finding]:
     """Laid down turned over, the holder must not lie on the workpiece."""
-    tabs = [
-        (each.label, site.seat + site.sheet.rim + each.part.thickness)
-        for each in holder.laid
-        if isinstance(each.part, SwingTab)
-    ]
-    clips = tuple(each.label for each in holder.laid if isinstance(each.part, Clip))
-    highest = max([holder.solid.bounding_box()[5], *(z for _, z in tabs)])
+    holding = _holding(holder, site)
+    fingers = tuple(label for label, grip in holding if isinstance(grip.made, Finger))
+    plates = tuple(label for label, grip in holding if isinstance(grip.made, Plate))
+    fitted = [each.solid for laid in holder.laid for each in laid.part.fittings(site)]
+    highest = max(each.bounding_box()[5] for each in [holder.solid, *fitted])
     top = site.frame.z(site.side_up, site.sheet.height(site.side_up))
     if highest >= top + site.card.scatter:
         return
@@ -315,7 +319,7 @@ def _lies(holder: Holder, site: Site) -> Iterator[Finding]:
         grade=Grade.MEND,
         says=f"laid down turned over, the holder lies on the workpiece, which stands "
         f"{top - highest:.2f} mm above it.",
-        parts=(*clips, *(label for label, _ in tabs)),
+        parts=(*fingers, *plates),
         value=highest - top,
         limit=site.card.scatter,
         unit="mm",

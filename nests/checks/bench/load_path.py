@@ -15,8 +15,7 @@ from nests.checks.bench._loads import Load, presses
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
-from nests.parts.base import Site
-from nests.parts.stake_post import StakePost
+from nests.parts.site import Site
 from nests.units import BadInput, Length
 
 if TYPE_CHECKING:
@@ -91,11 +90,12 @@ def _remedy(path: PressPath, holder: Holder, site: Site) -> str:
     if path.path.tips:
         return "a ledge, or posts all round what is pressed"
     laid = next(each for each in holder.laid if each.label == post.label)
-    assert isinstance(laid.part, StakePost)
+    own = laid.part.post()
+    assert own is not None  # the load path found it
     others = drawn(site, [(e.label, e.part) for e in holder.laid if e is not laid])
     for kind in SET:
         try:
-            fitted, found = tried(site, others, laid.part.as_kind(kind), known.force)
+            fitted, found = tried(site, others, own.as_kind(kind), known.force)
         except BadInput:
             continue
         if holds(found):

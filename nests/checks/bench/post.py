@@ -16,9 +16,8 @@ from nests.checks.bench._loads import presses
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.load_path.strength import SINKS, borne, sinks, weight
-from nests.parts.base import Site
-from nests.parts.ring_seat import RingSeat
-from nests.parts.stake_post import StakePost
+from nests.parts.post import Post
+from nests.parts.site import Site
 from nests.units import GRAVITY, BadInput
 
 LONG = "1000 h"
@@ -32,7 +31,7 @@ def check(study: Study) -> list[Finding]:
     if holder is None:
         return []
     site = holder.recipe.site()
-    posts = [(e.label, e.part) for e in holder.laid if isinstance(e.part, StakePost)]
+    posts = [(e.label, post) for e in holder.laid if (post := e.part.post()) is not None]
     if not posts:
         return []
     carried = _most(study, site, posts)
@@ -40,7 +39,7 @@ def check(study: Study) -> list[Finding]:
     return [*out, *_creep(site, posts), *_lifting(holder, site, posts)]
 
 
-def _most(study: Study, site: Site, posts: list[tuple[str, StakePost]]) -> dict[str, float]:
+def _most(study: Study, site: Site, posts: list[tuple[str, Post]]) -> dict[str, float]:
     """Most force in N that any press sends into each post, by label."""
     assert study.holder is not None
     forces = {e.arbor: e.force for e in presses(site, study.holder.recipe.operation)}
@@ -61,7 +60,7 @@ def _most(study: Study, site: Site, posts: list[tuple[str, StakePost]]) -> dict[
     return out
 
 
-def _judged(label: str, post: StakePost, site: Site, force: float) -> Finding:
+def _judged(label: str, post: Post, site: Site, force: float) -> Finding:
     """The gravest of what a force does to a post."""
     found = borne(post, site, force)
     gravest, fails = found.gravest, found.fails
@@ -83,7 +82,7 @@ def _judged(label: str, post: StakePost, site: Site, force: float) -> Finding:
     )
 
 
-def _creep(site: Site, posts: list[tuple[str, StakePost]]) -> Iterator[Finding]:
+def _creep(site: Site, posts: list[tuple[str, Post]]) -> Iterator[Finding]:
     """What stays on the posts is the weight of the workpiece; presses do not stay."""
     stays = weight(site.sheet)
     if stays is None:
@@ -107,13 +106,14 @@ def _creep(site: Site, posts: list[tuple[str, StakePost]]) -> Iterator[Finding]:
     )
 
 
-def _lifting(holder: Holder, site: Site, posts: list[tuple[str, StakePost]]) -> Iterator[Finding]:
+def _lifting(holder: Holder, site: Site, posts: list[tuple[str, Post]]) -> Iterator[Finding]:
     """Posts under rests that lift the rim off a ledge which should carry it.
 
     One under a pressed jewel may stand proud; how much is for the load path to say.
     """
-    ledges = [e.part for e in holder.laid if isinstance(e.part, RingSeat) and not e.part.drop]
-    for label, post in posts if ledges else []:
+    shelves = [e.part.shelf(site) for e in holder.laid]
+    carried = any(each is not None and not each.drop for each in shelves)
+    for label, post in posts if carried else []:
         proud = -1000.0 * post.short
         if proud > LIFTS and any(rest.name == post.under for rest in site.sheet.rests):
             yield Finding(

@@ -23,11 +23,7 @@ from nests.given.sheet import Kind, Stem
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
 from nests.holder.workpiece import Allowance
-from nests.parts.base import Site
-from nests.parts.clip import Clip
-from nests.parts.pusher_slot import PusherSlot
-from nests.parts.stem_slot import StemSlot
-from nests.parts.swing_tab import SwingTab
+from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import block
 
@@ -48,10 +44,10 @@ def check(study: Study) -> list[Finding]:
     site, operation = holder.recipe.site(), holder.recipe.operation
     spare = seated(study, site)
     out: list[Finding] = []
-    has_slot = any(isinstance(each.part, StemSlot) for each in holder.laid)
+    has_slot = any(each.part.serves().stem for each in holder.laid)
     if operation.stem or has_slot:
         out += _stem(holder, site, spare)
-    worked = {name for each in holder.laid for name in each.part.works()}
+    worked = {name for each in holder.laid for name in each.part.serves().pushers}
     ways = [
         way(holder, site, pusher)
         for pusher in site.sheet.pushers
@@ -85,7 +81,7 @@ def _stem(holder: Holder, site: Site, spare: Allowance) -> Iterator[Finding]:
         if site.sheet.kind == "movement":
             yield _not_on_sheet(site, "stem", "its hour, depth, ⌀ and draw")
         return
-    labels = tuple(e.label for e in holder.laid if isinstance(e.part, StemSlot)) or ("body",)
+    labels = tuple(e.label for e in holder.laid if e.part.serves().stem) or ("body",)
     angle, z = site.frame.angle(stem.hour), site.frame.z(Side.DIAL, -stem.depth)
     edge, outer = site.radius(stem.hour), site.outer(stem.hour)
     at = stations(edge, outer + 0.5)
@@ -233,17 +229,18 @@ def _fingers(holder: Holder, site: Site, ways: list[Way]) -> Iterator[Finding]:
 
 def _by_holds(holder: Holder, site: Site, ways: list[Way]) -> Iterator[Finding]:
     for each in ways:
-        part = each.laid.part if each.laid is not None else None
         # a slot takes a peg; all else is pushed with the finger
-        half = part.width / 2 if isinstance(part, PusherSlot) else FINGER / 2
+        by_peg = each.by_hand and not site.sheet.through_the_crown(each.pusher)
+        taken = each.access.width if each.access is not None and by_peg else FINGER
         angle = site.frame.angle(each.pusher.hour)
         for other in holder.laid:
-            if not isinstance(other.part, Clip | SwingTab):
+            grip = other.part.holding(site)
+            if grip is None:
                 continue
-            x, y, _ = other.part.contacts(site)[0].place
+            x, y, _ = grip.place
             along = x * math.cos(angle) + y * math.sin(angle)
             aside = abs(y * math.cos(angle) - x * math.sin(angle))
-            left = aside - half - other.part.width / 2
+            left = aside - (taken + grip.width) / 2
             if along > 0.0 and left < 0.0:
                 yield Finding(
                     check="reach",

@@ -31,9 +31,6 @@ from nests.mechanics.rests import (
     support_polygon,
     tipping_force,
 )
-from nests.parts.clip import Clip
-from nests.parts.ring_seat import RingSeat
-from nests.parts.swing_tab import SwingTab
 from nests.solids.solid import Triangles
 from nests.units import GRAVITY
 
@@ -120,7 +117,7 @@ def _holder(study: Study, holder: Holder) -> Standing:
 def _workpiece(study: Study, holder: Holder) -> Standing:
     site = holder.recipe.site()
     found = carrying(holder)
-    ledges = {each.label for each in holder.laid if isinstance(each.part, RingSeat)}
+    ledges = {each.label for each in holder.laid if each.part.shelf(site) is not None}
     on_ledge = any(label in ledges for label, _ in found)
     if len(found) < PLACES:
         raise ValueError("nothing stands on fewer than three contacts")
@@ -133,7 +130,7 @@ def _workpiece(study: Study, holder: Holder) -> Standing:
         np.vstack(rim_plan(site, site.side_up).to_polygons()),
         tuple(sorted({label for label, _ in found})),
         best=site.sheet.kind == "sub-assembly" or on_ledge,
-        held=any(isinstance(each.part, Clip | SwingTab) for each in holder.laid),
+        held=any(each.part.serves().holds for each in holder.laid),
     )
 
 

@@ -19,7 +19,7 @@ from nests.finding import Finding, Grade
 from nests.given.zones import Round
 from nests.holder.compose import Holder
 from nests.holder.workpiece import rim_plan
-from nests.parts.cradle import Cradle
+from nests.parts.answers import Seat
 from nests.solids.solid import offset
 from nests.units import Length
 
@@ -35,10 +35,10 @@ def check(study: Study) -> list[Finding]:
     holder = study.holder
     if holder is None or holder.recipe.workpiece.arbors_known:
         return []
-    parts = [each for each in holder.laid if isinstance(each.part, Cradle)]
-    if not parts:
+    pocket = _pocket(holder)
+    if pocket is None:
         return []
-    label, name = parts[0].label, holder.recipe.workpiece.name
+    label, name = pocket[0], holder.recipe.workpiece.name
     if isinstance(holder.recipe.workpiece.outline, Round):
         return [
             Finding(
@@ -85,16 +85,25 @@ def ways_in(holder: Holder) -> tuple[float | None, float | None]:
     """The turn, in rad, by which the workpiece goes in though it is turned, and that by which it
     goes in upside down; None where none does."""
     site = holder.recipe.site()
-    cradle = next(each.part for each in holder.laid if isinstance(each.part, Cradle))
-    assert isinstance(cradle, Cradle)
-    level = (site.seat + site.top - cradle.lead_in) / 2
+    pocket = _pocket(holder)
+    if pocket is None:
+        return None, None
+    _, seat = pocket
+    level, play = (seat.low + seat.mouth) / 2, (seat.bore - seat.takes) / 2
     wall = holder.solid.slice(level)
     doubt = holder.recipe.printer.scatter + site.sheet.uncertainty
     plan = rim_plan(site)
     return (
-        _turn(plan, wall, cradle.clearance, doubt, SMALL_TURN),
-        _turn(plan.mirror((1, 0)), wall, cradle.clearance, doubt, 0.0),
+        _turn(plan, wall, play, doubt, SMALL_TURN),
+        _turn(plan.mirror((1, 0)), wall, play, doubt, 0.0),
     )
+
+
+def _pocket(holder: Holder) -> tuple[str, Seat] | None:
+    """Label and seat of what takes the workpiece's own edge and carries it on pads."""
+    site = holder.recipe.site()
+    found = ((e.label, seat) for e in holder.laid for seat in e.part.seats(site)[:1])
+    return next((each for each in found if each[1].ledge is None), None)
 
 
 def _turn(

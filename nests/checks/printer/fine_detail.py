@@ -16,7 +16,6 @@ from nests.layers.linked import components, links
 from nests.layers.outlines import Floats, Ints
 from nests.layers.regions import Regions
 from nests.layers.slices import LayerStack
-from nests.parts.mark import NOTCH, Mark
 from nests.solids.graphs import connected
 
 LONGEST = 3.0
@@ -161,22 +160,22 @@ def _letters(study: Study) -> list[Finding]:
     limit = study.card.smallest_line
     out = []
     for each in holder.laid if holder is not None else ():
-        mark = each.part
-        if not isinstance(mark, Mark) or mark.text == NOTCH:
+        letters = each.part.letters()
+        if letters is None:
             continue
-        line = max(mark.line, limit)
-        if mark.height < LEGIBLE * line - 1e-9:
+        line = max(letters.line, limit)
+        if letters.height < LEGIBLE * line - 1e-9:
             out.append(
                 Finding(
                     check="fine detail",
                     grade=Grade.MEND,
                     parts=(each.label,),
                     unit="mm",
-                    value=mark.height,
+                    value=letters.height,
                     limit=LEGIBLE * line,
                     origin="common practice, no source",
-                    says=f"the letters of {each.label} are {mark.height:g} mm high with strokes of "
-                    f"{line:g} mm; they run together below {LEGIBLE * line:g} mm.",
+                    says=f"the letters of {each.label} are {letters.height:g} mm high with strokes "
+                    f"of {line:g} mm; they run together below {LEGIBLE * line:g} mm.",
                     remedy="larger letters or a shorter text",
                 )
             )

@@ -13,7 +13,7 @@ import numpy as np
 from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.given.printer_card import level_error
-from nests.parts.base import Contact
+from nests.parts.answers import Contact
 from nests.printing.search import layer_step
 
 EDGE = 1e-6

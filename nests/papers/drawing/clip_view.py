@@ -11,7 +11,7 @@ from nests.papers.drawing.planes import SectionPlane
 from nests.papers.drawing.profile import Profile, Subject
 from nests.papers.drawing.scenery import Scenery
 from nests.papers.drawing.values import Block, Dimension
-from nests.parts.clip import Clip
+from nests.parts.drawn import Hook
 
 LETTER = "Y"
 WIDEST = 62.0
@@ -55,9 +55,11 @@ def clip_detail(
     `seat` is a profile that shows the ledge, which a clip interrupts.
     """
     for each in subject.holder.laid:
-        if not isinstance(each.part, Clip):
+        site = subject.holder.recipe.site()
+        hook = next((i for i in each.part.drawn(site) if isinstance(i, Hook)), None)
+        if hook is None:
             continue
-        line = each.part.line(subject.holder.recipe.site())
+        line = hook.lie
         for sign, half in ((-1.0, section.left), (1.0, section.right)):
             plane = half.plane
             if math.cos(line.angle - plane.angle) < 1.0 - 1e-9 or plane.offset != line.aside:

@@ -31,7 +31,6 @@ from nests.papers.drawing.values import (
     Text,
     around,
 )
-from nests.parts.ring_seat import RingSeat
 
 SCALES = (20.0, 10.0, 5.0, 2.0)
 HATCH_SPACING = 2.0
@@ -149,11 +148,13 @@ def seat_detail(
 
 
 def _corner(subject: Subject, shown: Profile) -> Corner | None:
-    if subject.seat is None or not isinstance(subject.seat[1], RingSeat):
+    if subject.seat is None:
         return None
     label, part = subject.seat
-    assert isinstance(part, RingSeat)
-    level = part.seats(subject.holder.recipe.site())[0][1]
+    shelf = part.shelf(subject.holder.recipe.site())
+    if shelf is None:
+        return None
+    level = shelf.level
     ledges = shown.ledges(label)
     ledge = next((e for e in ledges if abs(e.at - level) < 0.01), None)
     top = shown.ledges("body")

@@ -9,18 +9,14 @@ import numpy as np
 
 from nests.given.zones import Round
 from nests.papers.drawing.cuts import HalfPlane
-from nests.papers.drawing.noted import guide_bores
-from nests.papers.drawing.planes import SectionPlane, part_hour, post_place
+from nests.papers.drawing.noted import bore_at, guide_bores
+from nests.papers.drawing.planes import SectionPlane
 from nests.papers.drawing.profile import Subject, bores, spans
 from nests.papers.drawing.tables import table
 from nests.papers.drawing.values import Block
-from nests.parts.base import Site
-from nests.parts.cradle import Cradle
-from nests.parts.mould import Mould
-from nests.parts.plunger import Plunger
-from nests.parts.ring_seat import RingSeat
-from nests.parts.seat_below import SeatBelow
-from nests.parts.stake_post import StakePost
+from nests.parts.drawn import Socket, Tunnel, Well
+from nests.parts.site import Site
+from nests.places import Place
 from nests.units import printed
 
 
@@ -76,29 +72,24 @@ def _together(fits: Iterator[Fit]) -> list[Fit]:
 
 def _fits(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
     yield from _seat(subject, sections)
-    posts = 0
+    site, posts = subject.holder.recipe.site(), 0
     for each in subject.holder.laid:
-        part = each.part
-        if isinstance(part, SeatBelow):
-            found = [c for c in subject.faces.cylinders(each.label) if c.bore]
-            if found:
-                asked = f"play {printed(part.play)}"
-                yield Fit("seat below", (), part.diameter, asked, 2 * found[0].radius)
-        elif isinstance(part, Plunger):
-            guides = guide_bores(subject, each.label, part)
-            if guides:
-                of = (f"{part_hour(subject, part):g} h",)
-                drawn, asked = 2 * guides["guide"].radius, f"play {printed(part.play)}"
-                yield Fit("guide at", of, part.pin, asked, drawn)
-        elif isinstance(part, StakePost):
-            posts += 1
-            place = post_place(subject, part)
-            assert place is not None
-            found = [c for c in subject.faces.cylinders(each.label, place.x, place.y) if c.bore]
-            if part.kind != "printed" and found:
-                drawn = 2 * max(found, key=lambda c: c.high).radius
-                asked = {"pin": "pin", "screw": "thread", "soft": "disc"}[part.kind]
-                yield Fit("in post", (str(posts),), part.insert, asked, drawn)
+        for seat in each.part.seats(site):
+            if seat.in_foot and seat.size is not None:
+                bore = bore_at(subject, each.label, Place(0.0, 0.0), site.card.inside(seat.bore))
+                yield Fit(seat.name, (), seat.size, seat.wanted, 2 * bore.radius)
+        posts += each.part.post() is not None
+        for item in each.part.drawn(site):
+            if isinstance(item, Tunnel):
+                drawn = 2 * guide_bores(subject, each.label, item)["guide"].radius
+                of, asked = (f"{item.lie.hour:g} h",), f"play {printed(item.play)}"
+                yield Fit("guide at", of, item.takes, asked, drawn)
+            elif isinstance(item, Socket):
+                bore = bore_at(subject, each.label, item.at, item.nominal)
+                yield Fit("in post", (str(posts),), item.takes, item.asked, 2 * bore.radius)
+            elif isinstance(item, Well) and item.asked:
+                bore = bore_at(subject, each.label, item.at, item.nominal)
+                yield Fit(each.label, (), item.takes, item.asked, 2 * bore.radius)
 
 
 def _seat(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
@@ -107,29 +98,23 @@ def _seat(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
         return
     recipe, (_, part) = subject.holder.recipe, subject.seat
     site, outline = recipe.site(), recipe.workpiece.outline
-    sheet = recipe.workpiece
     _, shown = sections[0].turned
-    if isinstance(part, Mould):
+    cast = part.cast(site)
+    if cast is not None:
         for what, _ in bores(subject, shown)[-1:]:
-            yield Fit("pad", (), part.diameter, "the pad's ⌀", what.value)
-        return
-    if isinstance(part, RingSeat):
-        name, asked = "seat bore", part.fit or f"play {printed(part.play)}"
-        flange = sheet.edge(site.side_down)[0]
-    elif isinstance(part, Cradle):
-        name, asked = "pocket", f"play {printed(2 * part.clearance)}"
-        flange = max(sheet.edge(side)[0] for side in (site.side_up, site.side_down))
-    else:
-        return
-    if isinstance(outline, Round):
-        for what, _ in bores(subject, shown)[-1:]:
-            yield Fit(name, (), outline.diameter + 2 * flange, asked, what.value)
-        return
-    for each in sections:
-        if each.is_across:
-            for what, _, _ in spans(subject, each.left, each.right, each.name)[-1:]:
-                nominal = outline_across(site, each.right.plane) + 2 * flange
-                yield Fit(f"{name} across at {each.name}", (), nominal, asked, what.value, "")
+            yield Fit("pad", (), cast.diameter, "the pad's ⌀", what.value)
+    for seat in part.seats(site)[:1]:
+        if isinstance(outline, Round):
+            for what, _ in bores(subject, shown)[-1:]:
+                nominal = outline.diameter + 2 * seat.out
+                yield Fit(seat.name, (), nominal, seat.wanted, what.value)
+            continue
+        for each in sections:
+            if each.is_across:
+                for what, _, _ in spans(subject, each.left, each.right, each.name)[-1:]:
+                    nominal = outline_across(site, each.right.plane) + 2 * seat.out
+                    name = f"{seat.name} across at {each.name}"
+                    yield Fit(name, (), nominal, seat.wanted, what.value, "")
 
 
 def outline_across(site: Site, plane: HalfPlane) -> float:

@@ -9,20 +9,19 @@ import numpy as np
 
 from nests.papers.drawing.dimensions import Measured, diameter_of, length_of
 from nests.papers.drawing.faces import Cylinder, Faces, Floats, Wall
-from nests.papers.drawing.planes import part_hour, part_plane
 from nests.papers.drawing.profile import Subject
 from nests.papers.drawing.values import Point
-from nests.parts.base import Part
-from nests.parts.clip import Clip
-from nests.parts.finger_relief import FingerRelief
-from nests.parts.mould import Mould
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot, lever_z
-from nests.parts.relief import Relief
-from nests.parts.spring_lever import SpringLever
-from nests.parts.stem_slot import StemSlot
-from nests.parts.swing_tab import SwingTab
-from nests.parts.vent import Vent
+from nests.parts.answers import Lie
+from nests.parts.drawn import Channel, Drawn, FreeArm, Tunnel, Well, Width
+from nests.places import Place
+from nests.units import BadInput
+
+NEAR = 0.05
+"""mm by which a size on the solid may differ from the one its part has, more than all chords."""
+
+
+class Lost(BadInput):
+    """Something a part says it has and the solid does not show."""
 
 
 @dataclass(frozen=True)
@@ -39,44 +38,56 @@ class Noted:
 
 
 def noted(subject: Subject) -> list[Noted]:
-    """What is given of all cuts and of what springs, in the order of the recipe."""
-    out: list[Noted] = []
-    for each in subject.holder.laid:
-        hour = part_hour(subject, each.part)
-        if hour is not None:
-            out += _of_part(subject, each.label, each.part, hour)
-    return out
+    """What is given of all cuts and of what springs, in the order of the recipe.
+
+    Raises `Lost` for what a part says it has and the solid does not show.
+    """
+    site = subject.holder.recipe.site()
+    return [
+        found
+        for each in subject.holder.laid
+        for item in each.part.drawn(site)
+        for found in _given(subject, each.label, item)
+    ]
 
 
-def _of_part(subject: Subject, label: str, part: Part, hour: float) -> list[Noted]:
-    angle = subject.holder.recipe.site().frame.angle(hour)
-    if isinstance(part, Plunger):
-        return _guide(subject, label, part, hour, angle)
-    if isinstance(part, SwingTab):
-        return _screw_bore(subject, label, part, hour, angle)
-    if isinstance(part, Vent):
+def _given(subject: Subject, label: str, item: Drawn) -> list[Noted]:
+    """What is given in the plan of one thing a part has; nothing of what stands elsewhere."""
+    if isinstance(item, Width):
+        return [_upright(subject, label, item)]
+    if isinstance(item, Channel):
         # its roof is a gable on the floor: no upright wall to measure
-        return [_width(_base(subject.faces, label, angle), hour, angle, label, True)]
-    plane = part_plane(subject, part)
-    assert plane is not None  # it has an hour
-    pairs = _pairs(subject.faces.walls(label, plane.angle), plane.offset)
-    if not pairs:
-        return []
-    if isinstance(part, StemSlot) and len(pairs) > 1:
-        return [
-            _width(pairs[-1], hour, angle, label, True),
-            _width(pairs[0], hour, angle, f"{label}, neck", False),
-        ]
-    if isinstance(part, SpringLever):
-        nose = _width(pairs[0], hour, angle, f"{label}, nose", False)
-        return [nose, *_arm(subject, label, hour, angle)]
-    if isinstance(part, Clip):
-        return [_width(pairs[0], hour, plane.angle, label, False)]
-    if isinstance(part, Mould):
-        return [_width(pairs[0], hour, angle, f"{label}, slit", True)]
-    if isinstance(part, PusherSlot | FingerRelief | Relief | StemSlot):
-        return [_width(pairs[-1], hour, angle, label, not isinstance(part, Relief))]
+        lie = item.lie
+        base = _base(subject.faces, label, lie.angle)
+        return [_width(base, lie.hour, lie.angle, label, True)]
+    if isinstance(item, Tunnel):
+        return _guide(subject, label, item)
+    if isinstance(item, Well):
+        return [_upright_bore(subject, label, item)]
+    if isinstance(item, FreeArm):
+        return _arm(subject, label, item.lie)
     return []
+
+
+def _lost(subject: Subject, what: str) -> Lost:
+    return Lost(
+        f"{what} of '{subject.holder.recipe.name}' is not found on the solid, so that it cannot be "
+        "drawn; something else cuts it away."
+    )
+
+
+def _upright(subject: Subject, label: str, item: Width) -> Noted:
+    """The width between two walls."""
+    name = f"{label}, {item.name}" if item.name else label
+    pairs = _pairs(subject.faces.walls(label, item.lie.angle), item.lie.aside)
+    near = min(pairs, key=lambda pair: abs(_across(pair) - item.nominal), default=None)
+    if near is None or abs(_across(near) - item.nominal) > NEAR:
+        raise _lost(subject, f"the width of {name}, {item.nominal:g} mm,")
+    return _width(near, item.lie.hour, item.lie.angle, name, item.outside)
+
+
+def _across(pair: tuple[Wall, Wall]) -> float:
+    return abs(pair[1].across - pair[0].across)
 
 
 def _pairs(walls: list[Wall], middle: float) -> list[tuple[Wall, Wall]]:
@@ -117,33 +128,25 @@ def _width(pair: tuple[Wall, Wall], hour: float, angle: float, name: str, outsid
     return Noted(what, shown[0], shown[1], outside, hour, min(w.low for w in pair))
 
 
-def _guide(subject: Subject, label: str, part: Plunger, hour: float, angle: float) -> list[Noted]:
-    """⌀ of a plunger's guide, and of the pockets for its collar and its spring."""
-    ahead, side = _directions(angle)
+def _guide(subject: Subject, label: str, item: Tunnel) -> list[Noted]:
+    """⌀ of the guide of a rod, and of the pockets beside it."""
+    lie, z = item.lie, item.z
+    ahead, side = _directions(lie.angle)
     out = []
-    for name, bore in guide_bores(subject, label, part).items():
-        z = axis_of(subject, part)
+    for name, bore in guide_bores(subject, label, item).items():
         middle = (bore.low + bore.high) / 2 * ahead
         first, second = _point(middle - bore.radius * side), _point(middle + bore.radius * side)
         what = diameter_of(f"{label}, {name}", (*_point(middle), z), (*second, z), 2 * bore.radius)
-        out.append(Noted(what, first, second, False, hour, z - bore.radius))
+        out.append(Noted(what, first, second, False, lie.hour, z - bore.radius))
     return out
 
 
-def axis_of(subject: Subject, part: Plunger) -> float:
-    """Height of a plunger's axis."""
-    site = subject.holder.recipe.site()
-    return lever_z(site, site.sheet.pusher(part.pusher))
-
-
-def guide_bores(subject: Subject, label: str, part: Plunger) -> dict[str, Cylinder]:
-    """The lying bores of a plunger by name, `low` and `high` being distances from the axis."""
-    site = subject.holder.recipe.site()
-    angle = site.frame.angle(part.hour(site))
-    found = subject.faces.lying(label, angle, axis_of(subject, part))
+def guide_bores(subject: Subject, label: str, item: Tunnel) -> dict[str, Cylinder]:
+    """The lying bores of a guide by name, `low` and `high` being distances from the axis."""
+    found = subject.faces.lying(label, item.lie.angle, item.z)
     bores = sorted((c for c in found if c.bore), key=lambda c: c.low)
     if not bores:
-        return {}
+        raise _lost(subject, f"the guide of {label}, ⌀ {item.nominal:g} mm,")
     guide = min(bores, key=lambda c: c.radius)
     named = {"guide": guide}
     for name, mine in (
@@ -155,21 +158,26 @@ def guide_bores(subject: Subject, label: str, part: Plunger) -> dict[str, Cylind
     return named
 
 
-def _screw_bore(
-    subject: Subject, label: str, part: SwingTab, hour: float, angle: float
-) -> list[Noted]:
-    """⌀ of the upright bore beside the seat."""
-    site = subject.holder.recipe.site()
-    ahead, side = _directions(angle)
-    out = site.radius(part.at) + site.sheet.edge(site.side_up)[0] + part.out
-    found = [c for c in subject.faces.cylinders(label, *_point(out * ahead)) if c.bore]
-    if not found:
-        return []
-    bore = min(found, key=lambda c: c.radius)
-    middle, z = out * ahead, (bore.low + bore.high) / 2
+def bore_at(subject: Subject, label: str, place: Place, nominal: float) -> Cylinder:
+    """The upright bore of a part at a place whose ⌀ is nearest to a nominal one, the highest of
+    equal ones. Raises `Lost` where none is as wide as that."""
+    found = [c for c in subject.faces.cylinders(label, place.x, place.y) if c.bore]
+    bore = min(found, key=lambda c: (round(abs(2 * c.radius - nominal), 3), -c.high), default=None)
+    if bore is None or abs(2 * bore.radius - nominal) > NEAR:
+        raise _lost(subject, f"the bore of {label}, ⌀ {nominal:.2f} mm,")
+    return bore
+
+
+def _upright_bore(subject: Subject, label: str, item: Well) -> Noted:
+    """⌀ of an upright bore at a place."""
+    bore = bore_at(subject, label, item.at, item.nominal)
+    middle = np.array((item.at.x, item.at.y))
+    _, side = _directions(math.atan2(item.at.y, item.at.x))
+    z = (bore.low + bore.high) / 2
     first, second = _point(middle - bore.radius * side), _point(middle + bore.radius * side)
-    what = diameter_of(f"{label}, bore", (*_point(middle), z), (*second, z), 2 * bore.radius)
-    return [Noted(what, first, second, False, hour, bore.low)]
+    name = f"{label}, {item.name}" if item.name else label
+    what = diameter_of(name, (*_point(middle), z), (*second, z), 2 * bore.radius)
+    return Noted(what, first, second, False, item.hour, bore.low)
 
 
 @dataclass(frozen=True)
@@ -185,8 +193,8 @@ class Arm:
     z: float
 
 
-def arm_of(subject: Subject, label: str, angle: float) -> Arm | None:
-    """Read the arm of a spring lever; None if its faces are not found."""
+def arm_of(subject: Subject, label: str, angle: float) -> Arm:
+    """Read the arm of a spring lever. Raises `Lost` if its faces are not found."""
     faces = subject.faces
     round_faces = faces.cylinders(label)
     inner = max((c.radius for c in round_faces if c.bore), default=None)
@@ -194,7 +202,7 @@ def arm_of(subject: Subject, label: str, angle: float) -> Arm | None:
     slit = max((r for r in shafts if inner is not None and r < inner), default=None)
     outer = max((c.radius for c in faces.cylinders("body") if not c.bore), default=None)
     if inner is None or slit is None or outer is None:
-        return None
+        raise _lost(subject, f"the arm of {label}")
     mine = faces.made_by(label) & faces.upright
     corners = faces.corners[mine][:, :, :2].reshape(-1, 2)
     reach = np.hypot(*corners.T)
@@ -209,14 +217,13 @@ def arm_of(subject: Subject, label: str, angle: float) -> Arm | None:
     return Arm(inner, outer, slit, root, free, subject.height / 2)
 
 
-def _arm(subject: Subject, label: str, hour: float, angle: float) -> list[Noted]:
+def _arm(subject: Subject, label: str, lie: Lie) -> list[Noted]:
     """Length, thickness and play of a spring lever's arm.
 
     Its length is straight from the end of the slit to its free end, at its inner face.
     """
+    hour, angle = lie.hour, lie.angle
     arm = arm_of(subject, label, angle)
-    if arm is None:
-        return []
 
     def at(radius: float, turn: float) -> Point:
         return (radius * math.cos(angle + turn), radius * math.sin(angle + turn))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
@@ -30,9 +31,7 @@ from nests.papers.drawing.values import (
     Point,
     Stroke,
 )
-from nests.parts.mark import Mark
-from nests.parts.plunger import Plunger
-from nests.parts.vent import Vent
+from nests.parts.base import Part
 from nests.places import at_hour
 
 Floats = NDArray[np.float64]
@@ -63,8 +62,8 @@ def seen_from_above(subject: Subject) -> Lines:
     pieces = Eye(mesh, UP).split(edges)
     parts = {each.label: each.part for each in holder.laid}
 
-    def made_by(*kinds: type) -> NDArray[np.bool_]:
-        wanted = [i for i, label in holder.made_by.items() if isinstance(parts[label], kinds)]
+    def made_by(chosen: Callable[[Part], bool]) -> NDArray[np.bool_]:
+        wanted = [i for i, label in holder.made_by.items() if chosen(parts[label])]
         return np.asarray(np.isin(edges.makers, wanted).any(axis=1))[pieces.edge]
 
     known: list[tuple[Point, float]] = [((0.0, 0.0), r) for r in subject.radii]
@@ -73,11 +72,11 @@ def seen_from_above(subject: Subject) -> Lines:
         if at is not None:
             found = faces.cylinders(each.label, at.x, at.y)
             known += [((at.x, at.y), c.radius) for c in found]
-    marked = made_by(Mark) & ~_notch(subject, pieces.start)
+    marked = made_by(lambda part: part.strokes) & ~_notch(subject, pieces.start)
     groups = (
         (pieces.seen & ~marked, OUTLINE),
         (pieces.seen & marked, EDGE),
-        (~pieces.seen & made_by(Vent, Plunger), HIDDEN),
+        (~pieces.seen & made_by(lambda part: part.shown_hidden), HIDDEN),
     )
     rounds = Rounds(holder.recipe.chord_error, tuple(known))
     out: Lines = []

@@ -9,18 +9,8 @@ import numpy as np
 
 from nests.papers.drawing.cuts import HalfPlane
 from nests.papers.drawing.profile import CENTRAL, Profile, Subject, clean_profile, profile
-from nests.parts.base import Part
-from nests.parts.clip import Clip
-from nests.parts.finger_relief import FingerRelief
-from nests.parts.mould import Mould
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot
-from nests.parts.relief import Relief
-from nests.parts.spring_lever import SpringLever
-from nests.parts.stake_post import StakePost
-from nests.parts.stem_slot import StemSlot
-from nests.parts.swing_tab import SwingTab
-from nests.parts.vent import Vent
+from nests.parts.answers import Lie
+from nests.parts.base import LITTLE, Part
 from nests.places import Place
 
 
@@ -63,57 +53,34 @@ class SectionPlane:
         return -1.0, self.left
 
 
-def part_hour(subject: Subject, part: Part) -> float | None:
-    """Hour of the dial at the middle of a part that lies along a radius."""
-    sheet = subject.holder.recipe.workpiece
-    if isinstance(part, StemSlot):
-        return sheet.stem.hour if sheet.stem else None
-    if isinstance(part, Plunger):
-        return part.hour(subject.holder.recipe.site())
-    if isinstance(part, PusherSlot | SpringLever):
-        return sheet.pusher(part.pusher).hour
-    if isinstance(part, Clip | SwingTab | FingerRelief | Vent):
-        return part.at
-    if isinstance(part, Relief):
-        lug = part.lug(sheet)
-        return None if lug is None else lug.hour
-    return part.slit_hour if isinstance(part, Mould) else None
-
-
-def part_plane(subject: Subject, part: Part) -> HalfPlane | None:
+def plane_of(lie: Lie) -> HalfPlane:
     """The upright half-plane through the middle of a part, outward along it."""
-    site = subject.holder.recipe.site()
-    if isinstance(part, Clip):
-        line = part.line(site)
-        return HalfPlane(line.angle, line.aside)
-    hour = part_hour(subject, part)
-    return None if hour is None else HalfPlane(site.frame.angle(hour))
+    return HalfPlane(lie.angle, lie.aside)
 
 
 def post_place(subject: Subject, part: Part) -> Place | None:
     """Place of a post in the holder frame."""
-    if not isinstance(part, StakePost):
-        return None
-    return part.foothold(subject.holder.recipe.site()).at
+    post = part.post()
+    return None if post is None else post.foothold(subject.holder.recipe.site()).at
 
 
 def _half_planes(subject: Subject) -> list[HalfPlane]:
-    """Half-planes worth seeing, the most telling first: one of each kind of part, and posts."""
+    """Half-planes worth seeing, the most telling first: one of each kind of part, and posts.
+
+    In a plain ring what only tells a little is all there is to see.
+    """
     site, laid = subject.holder.recipe.site(), subject.holder.laid
-    out: list[HalfPlane] = []
     places = [p for each in laid if (p := post_place(subject, each.part)) is not None]
     off_axis = sorted((p for p in places if p.radius > CENTRAL), key=lambda p: -p.radius)
     posts = [HalfPlane(math.atan2(p.y, p.x)) for p in off_axis[:2]]
-    for kind in (StemSlot, Plunger, SpringLever, PusherSlot, Clip, SwingTab, Mould):
-        part = next((each.part for each in laid if isinstance(each.part, kind)), None)
-        plane = part_plane(subject, part) if part is not None else None
-        if plane is not None:
-            out.append(plane)
-    out += posts
-    if not out:  # a plain ring: its reliefs are all there is to see
-        reliefs = [each.part for each in laid if isinstance(each.part, FingerRelief)]
-        out += [HalfPlane(site.frame.angle(part.at)) for part in reliefs[:1]]
-    return out
+    first: dict[int, HalfPlane] = {}
+    for each in laid:
+        lie = each.part.lies(site) if each.part.telling else None
+        if lie is not None:
+            first.setdefault(each.part.telling, plane_of(lie))
+    much = [first[rank] for rank in sorted(first) if rank < LITTLE]
+    little = [first[rank] for rank in sorted(first) if rank >= LITTLE]
+    return much + posts or little
 
 
 def section_planes(subject: Subject) -> list[SectionPlane]:

@@ -16,19 +16,7 @@ from nests.papers.drawing.cuts import HalfPlane, cut
 from nests.papers.drawing.dimensions import Measured, diameter_of, length_of
 from nests.papers.drawing.faces import Faces, Floats
 from nests.parts.base import Part
-from nests.parts.body import Body
-from nests.parts.cradle import Cradle
-from nests.parts.mark import NOTCH, Mark
-from nests.parts.mould import Mould
-from nests.parts.ring_seat import RingSeat
-from nests.parts.seat_below import SeatBelow
-from nests.parts.stake_post import StakePost
-from nests.parts.window import Window
 
-SEATS = (RingSeat, Cradle, Mould)
-"""Parts that are the place of the workpiece; a holder has one of them."""
-TURNED = (Body, *SEATS, SeatBelow)
-"""Parts that go round: what a clean cut shows."""
 HAIR = 1e-4
 FEW = 4
 """One in so many cuts is enough to know the area of an undisturbed one."""
@@ -63,7 +51,7 @@ class Subject:
     @cached_property
     def seat(self) -> tuple[str, Part] | None:
         """Label and part of the seat."""
-        found = (each for each in self.holder.laid if isinstance(each.part, SEATS))
+        found = (each for each in self.holder.laid if each.part.takes_workpiece)
         return next(((each.label, each.part) for each in found), None)
 
     @property
@@ -93,16 +81,15 @@ class Subject:
         return np.array(plain, dtype=np.bool_)[self.faces.makers]
 
     def _goes_round(self, part: Part) -> bool:
-        if isinstance(part, StakePost):
-            return part.foothold(self.holder.recipe.site()).at.radius < CENTRAL
-        if isinstance(part, Mark):
-            return part.text != NOTCH
-        return isinstance(part, (*TURNED, Window))
+        post = part.post()
+        if post is not None:
+            return post.foothold(self.holder.recipe.site()).at.radius < CENTRAL
+        return part.goes_round or bool(part.engraves())
 
     @cached_property
     def radii(self) -> tuple[float, ...]:
         """True radii of everything round about the axis."""
-        labels = [e.label for e in self.holder.laid if isinstance(e.part, (*TURNED, Window))]
+        labels = [each.label for each in self.holder.laid if each.part.goes_round]
         return tuple(c.radius for name in labels for c in self.faces.cylinders(name))
 
     def true_radius(self, radius: float) -> float:
@@ -201,7 +188,8 @@ def seat_levels(subject: Subject, found: Profile) -> dict[str, tuple[float, floa
         floor = [e for e in ledges if abs(e.at - site.floor) < 0.01 and site.floor > 0.0]
         if floor:
             levels["floor"] = (max(floor[0].high - 0.1, floor[0].low), floor[0].at)
-        groove = part.corner_relief if isinstance(part, RingSeat) else 0.0
+        shelf = part.shelf(site)
+        groove = shelf.groove if shelf is not None else 0.0
         above = [e for e in ledges if e.at > site.floor + 0.05]
         seats = above
         if groove > 0.0:  # its bottom is no seat; the detail shows it
@@ -215,18 +203,6 @@ def seat_levels(subject: Subject, found: Profile) -> dict[str, tuple[float, floa
     return dict(sorted(levels.items(), key=lambda each: each[1][1]))
 
 
-def bore_names(part: Part, count: int) -> list[str]:
-    """Names of a seat's bores, from the axis outward."""
-    if isinstance(part, Mould):
-        return ["mould bore"] * count
-    if isinstance(part, Cradle):
-        return ["pad"] * (count - 1) + ["pocket"]
-    if count < 2:
-        return ["seat bore"] * count
-    steps = [f"seat bore {count - k}" for k in range(1, count - 1)]
-    return ["opening", *steps, "seat bore"]
-
-
 def bores(subject: Subject, found: Profile) -> list[tuple[Measured, Run]]:
     """The seat's bores in a clean profile, each measured as a diameter, inmost first."""
     if subject.seat is None or not subject.is_round:
@@ -234,8 +210,8 @@ def bores(subject: Subject, found: Profile) -> list[tuple[Measured, Run]]:
     label, part = subject.seat
     runs = _distinct(found.bores(label))
     out = []
-    for name, run in zip(bore_names(part, len(runs)), runs, strict=True):
-        if name == "pad":
+    for name, run in zip(part.bore_names(len(runs)), runs, strict=True):
+        if not name:
             continue
         radius, z = subject.true_radius(run.at), (run.low + run.high) / 2
         ends = (found.plane.point(0.0, z), found.plane.point(radius, z))
@@ -254,8 +230,8 @@ def spans(
     if len(mine) != len(yours):
         return []
     out = []
-    for name, run, across in zip(bore_names(part, len(mine)), mine, yours, strict=True):
-        if name != "pad":
+    for name, run, across in zip(part.bore_names(len(mine)), mine, yours, strict=True):
+        if name:
             z = (run.low + run.high) / 2
             ends = (found.plane.point(run.at, z), other.plane.point(across.at, z))
             out.append((length_of(f"{name} across at {where}", *ends), run, across))

@@ -12,7 +12,6 @@ from nests.papers.drawing.cuts import Floats, behind, cut_faces, face_of
 from nests.papers.drawing.planes import SectionPlane
 from nests.papers.drawing.profile import Subject
 from nests.papers.drawing.values import OUTLINE, Arc, Point, Stroke
-from nests.parts.mark import Mark
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,7 +41,7 @@ def scenery(subject: Subject, section: SectionPlane) -> Scenery:
     import shapely
 
     holder = subject.holder
-    marks = {e.label for e in holder.laid if isinstance(e.part, Mark)}
+    marks = {each.label for each in holder.laid if each.part.strokes}
     leave = frozenset(i for i, label in holder.made_by.items() if label in marks)
     sides = ((-1.0, section.left.plane), (1.0, section.right.plane))
     halves = [face_of([r * (s, 1.0) for r in cut_faces(holder.solid, p)]) for s, p in sides]

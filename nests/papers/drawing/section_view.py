@@ -22,8 +22,8 @@ from nests.papers.drawing.dimensions import (
     length_of,
 )
 from nests.papers.drawing.lettering import LARGE
-from nests.papers.drawing.noted import arm_of, axis_of, guide_bores
-from nests.papers.drawing.planes import SectionPlane, part_hour, post_place
+from nests.papers.drawing.noted import arm_of, guide_bores
+from nests.papers.drawing.planes import SectionPlane, post_place
 from nests.papers.drawing.profile import Profile, Subject, bores, seat_levels, spans
 from nests.papers.drawing.scenery import Scenery
 from nests.papers.drawing.values import (
@@ -37,16 +37,9 @@ from nests.papers.drawing.values import (
     Text,
     around,
 )
-from nests.parts.base import Part
-from nests.parts.finger_relief import FingerRelief
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot
-from nests.parts.seat_below import SeatBelow
-from nests.parts.spring_lever import SpringLever
-from nests.parts.stake_post import StakePost
-from nests.parts.stem_slot import StemSlot
-from nests.parts.swing_tab import SwingTab
-from nests.parts.window import Window
+from nests.parts.answers import Lie
+from nests.parts.drawn import BelowOpening, Bottom, Drawn, FreeArm, Tunnel
+from nests.places import Place
 
 CLEAR = 6.5
 """mm from a view to its first dimension line; its text keeps clear of the centre line's end."""
@@ -162,8 +155,9 @@ class _View:
         if self.section.letter != "A":
             return
         for each in subject.holder.laid:
-            if isinstance(each.part, Window | SeatBelow):
-                self._from_below(each.label)
+            for item in each.part.drawn(subject.holder.recipe.site()):
+                if isinstance(item, BelowOpening):
+                    self._from_below(each.label)
         self._heights()
 
     def _from_below(self, label: str) -> None:
@@ -203,30 +197,24 @@ class _View:
     def cut_dimensions(self, sign: float, half: Profile) -> None:
         """Lengths of the posts and cuts this half goes through."""
         for each in self.subject.holder.laid:
-            part = each.part
-            if isinstance(part, StemSlot | PusherSlot | FingerRelief | SwingTab):
-                for number, ledge in enumerate(half.ledges(each.label)):
-                    what = "boss" if isinstance(part, SwingTab) else "bottom"
-                    name = f"{each.label}: {what}{f' {number + 1}' if number else ''}"
-                    self.height(name, half, sign, ledge.high - 0.1, ledge.at)
-            elif isinstance(part, StakePost):
-                self._post(each.label, part, half, sign)
-            elif isinstance(part, Plunger) and self._along(part, half):
-                self._guide(each.label, part, half, sign)
-            elif isinstance(part, SpringLever) and self._along(part, half):
-                self._lever(each.label, half, sign)
+            at = post_place(self.subject, each.part)
+            if at is not None:
+                self._post(each.label, at, half, sign)
+            for item in each.part.drawn(self.subject.holder.recipe.site()):
+                self._cut(each.label, item, half, sign)
 
-    def _along(self, part: Part, half: Profile) -> bool:
-        """Whether a half cuts a part through its middle, outward."""
-        hour = part_hour(self.subject, part)
-        if hour is None or half.plane.offset:
-            return False
-        angle = self.subject.holder.recipe.site().frame.angle(hour)
-        return math.cos(angle - half.plane.angle) > 1.0 - 1e-9
+    def _cut(self, label: str, item: Drawn, half: Profile, sign: float) -> None:
+        """What a section gives of one thing a part has."""
+        if isinstance(item, Bottom):
+            for number, ledge in enumerate(half.ledges(label)):
+                name = f"{label}: {item.word}{f' {number + 1}' if number else ''}"
+                self.height(name, half, sign, ledge.high - 0.1, ledge.at)
+        elif isinstance(item, Tunnel) and _along(item.lie, half):
+            self._guide(label, item, half, sign)
+        elif isinstance(item, FreeArm) and _along(item.lie, half):
+            self._lever(label, half, sign)
 
-    def _post(self, label: str, part: StakePost, half: Profile, sign: float) -> None:
-        at = post_place(self.subject, part)
-        assert at is not None
+    def _post(self, label: str, at: Place, half: Profile, sign: float) -> None:
         along = float(np.array((at.x, at.y)) @ half.plane.ahead)
         off = float(np.array((at.x, at.y)) @ half.plane.left) - half.plane.offset
         central = at.radius < 0.3
@@ -248,12 +236,10 @@ class _View:
         foot = self.on_paper(sign, self._foot, 0.0)
         self.column(height_of(f"{label}: height", *ends), foot, second, sign)
 
-    def _guide(self, label: str, part: Plunger, half: Profile, sign: float) -> None:
-        """Height of a plunger's axis, length of its guide, and depth of its spring pocket."""
-        bores = guide_bores(self.subject, label, part)
-        if not bores:
-            return
-        z, guide, plane = axis_of(self.subject, part), bores["guide"], half.plane
+    def _guide(self, label: str, item: Tunnel, half: Profile, sign: float) -> None:
+        """Height of a guide's axis, its length, and depth of its spring pocket."""
+        bores = guide_bores(self.subject, label, item)
+        z, guide, plane = item.z, bores["guide"], half.plane
         along = (guide.low + guide.high) / 2
         axis = height_of(f"{label}: axis", plane.point(along, 0.0), plane.point(along, z))
         self.column(axis, self.on_paper(sign, self._foot, 0.0), self.on_paper(sign, along, z), sign)
@@ -281,7 +267,7 @@ class _View:
         arm = arm_of(self.subject, label, half.plane.angle)
         nose = [r for r in half.upright if r.label == label]
         tops = half.ledges(label)
-        if arm is None or not nose:
+        if not nose:
             return
         tip = min(nose, key=lambda run: run.at)
         z, point = (tip.low + tip.high) / 2, half.plane.point
@@ -294,3 +280,8 @@ class _View:
             if ledge.at < self.subject.height - 0.05:
                 middle = (ledge.low + ledge.high) / 2
                 self.height(f"{label}: nose", half, sign, middle, ledge.at)
+
+
+def _along(lie: Lie, half: Profile) -> bool:
+    """Whether a half cuts a part through its middle, outward."""
+    return not half.plane.offset and math.cos(lie.angle - half.plane.angle) > 1.0 - 1e-9

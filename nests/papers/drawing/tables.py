@@ -14,10 +14,8 @@ from nests.papers.drawing.noted import Noted
 from nests.papers.drawing.planes import post_place
 from nests.papers.drawing.profile import Subject
 from nests.papers.drawing.values import SHEET, SHEET_FINE, Block, Item, Stroke, Text
-from nests.parts.base import first_of_each
-from nests.parts.cradle import Cradle
-from nests.parts.mark import NOTCH, Mark
-from nests.parts.stake_post import StakePost
+from nests.parts.answers import first_of_each
+from nests.parts.post import Post
 from nests.places import Place
 from nests.units import printed
 
@@ -72,8 +70,8 @@ def post_table(subject: Subject) -> Block | None:
     site = holder.recipe.site()
     rows: list[tuple[str, ...]] = []
     for each in holder.laid:
-        part, at = each.part, post_place(subject, each.part)
-        if not isinstance(part, StakePost) or at is None:
+        part, at = each.part.post(), post_place(subject, each.part)
+        if part is None or at is None:
             continue
         hold = part.foothold(site)
         contact = hold.z - part.short
@@ -100,7 +98,7 @@ def post_table(subject: Subject) -> Block | None:
     return table("posts", "Posts", head, rows)
 
 
-def _insert(part: StakePost) -> str:
+def _insert(part: Post) -> str:
     if part.kind == "printed":
         return "printed"
     words = {"pin": "pin", "screw": "screw, core", "soft": "soft disc"}[part.kind]
@@ -109,10 +107,12 @@ def _insert(part: StakePost) -> str:
 
 def pad_table(subject: Subject) -> Block | None:
     """The pads of a cradle and their heights; None for any other holder."""
-    if subject.seat is None or not isinstance(subject.seat[1], Cradle):
+    if subject.seat is None:
         return None
     label, part = subject.seat
     site = subject.holder.recipe.site()
+    if part.shelf(site) is not None:
+        return None
     levels = subject.faces.levels(label)
     rows = []
     for contact in first_of_each(part.contacts(site)):
@@ -157,7 +157,7 @@ def notes(subject: Subject, room: float) -> Block:
         f"±{1000 * card.scatter:.0f} µm.".replace("-", "−"),
         _edges(subject),
     ]
-    kinds = {each.part.kind for each in subject.holder.laid if isinstance(each.part, StakePost)}
+    kinds = {post.kind for each in subject.holder.laid if (post := each.part.post()) is not None}
     if kinds & {"pin", "screw"}:
         said.append(
             "Set pins and screws to z on a flat plate with an indicator, foot on the plate."
@@ -197,7 +197,7 @@ def _edges(subject: Subject) -> str:
     depths = [
         subject.faces.levels("body")[-1] - subject.faces.levels(each.label)[-1]
         for each in subject.holder.laid
-        if isinstance(each.part, Mark) and each.part.text != NOTCH
+        if each.part.engraves()
     ]
     if depths:
         said.append(f"Letters {printed(max(depths))} deep. The notch is at 12 h.")

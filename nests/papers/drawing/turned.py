@@ -25,7 +25,7 @@ from nests.papers.drawing.dimensions import (
 from nests.papers.drawing.dxf import written
 from nests.papers.drawing.lettering import LARGE, PLAIN
 from nests.papers.drawing.planes import turned_profile
-from nests.papers.drawing.profile import TURNED, Profile, Subject, bores, seat_levels
+from nests.papers.drawing.profile import Profile, Subject, bores, seat_levels
 from nests.papers.drawing.title_block import recipe_hash
 from nests.papers.drawing.values import (
     CENTRE,
@@ -38,7 +38,6 @@ from nests.papers.drawing.values import (
     Text,
     around,
 )
-from nests.parts.ring_seat import RingSeat
 
 SCALE = 5.0
 CLEAR = 8.0
@@ -53,11 +52,7 @@ def turned_dxf(holder: Holder) -> bytes | None:
     recipe = holder.recipe
     if not isinstance(recipe.workpiece.outline, Round):
         return None
-    kept = tuple(
-        replace(part, pads=0, gaps=()) if isinstance(part, RingSeat) else part
-        for part in recipe.parts
-        if isinstance(part, TURNED)
-    )
+    kept = tuple(alone for part in recipe.parts if (alone := part.turned_alone()) is not None)
     exact = replace(
         recipe.printer,
         inside_bias=0.0,

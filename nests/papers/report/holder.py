@@ -26,7 +26,6 @@ from nests.papers.report.blocks import (
     Table,
 )
 from nests.papers.report.wording import counted, figure, remarks, sentence, spot
-from nests.parts.stake_post import StakePost
 from nests.units import printed
 
 GROUPS: tuple[tuple[Grade, str], ...] = (
@@ -144,7 +143,7 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
     others = [kind for kind in dict.fromkeys(CARRIES.values()) if kind != carried]
     yield f"Any {' or '.join(others)}: kinds never mix."
     if recipe.kind == "movement holder":
-        posts = [p.under for p in recipe.parts if isinstance(p, StakePost)]
+        posts = [name for part in recipe.parts for name in part.serves().under]
         pressed = [a.name for a in recipe.workpiece.arbors if a.name in posts]
         yield (
             f"Pressing on any arbor but {', '.join(pressed)}: no other jewel or bush has a post "

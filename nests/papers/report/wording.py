@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from decimal import Decimal
 
-from nests.parts.base import Site
+from nests.parts.site import Site
 
 
 def figure(value: float) -> str:
