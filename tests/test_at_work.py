@@ -13,7 +13,6 @@ from hypothesis import strategies as st
 
 from nests import families
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.consistency import check_sheet
 from nests.documents.files import canonical, data_folder
 from nests.drawer.crossing import cross
@@ -40,6 +39,7 @@ from nests.planning.job import solve
 from nests.planning.library import names as plan_names
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
+from nests.study import Study
 from nests.units import BadInput
 
 SHEETS = data_folder("gallery") / "sheets"

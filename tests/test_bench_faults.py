@@ -15,11 +15,11 @@ from pathlib import Path
 import pytest
 
 from nests.checks import judge, names
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.parts.stake_post import StakePost
+from nests.study import Study
 
 FOLDER = Path(__file__).parent / "faults"
 LEAST = 14

@@ -8,7 +8,6 @@ from pathlib import Path
 import pytest
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.checks.bench.load_path import check as load_path
 from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
@@ -21,6 +20,7 @@ from nests.orders.order import order
 from nests.papers.report import cautions
 from nests.parts.stake_post import StakePost
 from nests.places import Side
+from nests.study import Study
 
 QUARTZ = Path("gallery/sheets/inv-21-q.json")
 

@@ -10,10 +10,10 @@ from manifold3d import Manifold
 
 import nests.checks as registry
 from nests.checks import judge, named, names
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.given.printer_card import PrinterCard
 from nests.orders import remedies
+from nests.study import Study
 
 FILES = sorted(
     path

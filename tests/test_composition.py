@@ -11,7 +11,6 @@ from dataclasses import replace
 import pytest
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.checks.bench._fittings import pieces
 from nests.finding import Finding, Grade
 from nests.given.printer_card import PrinterCard
@@ -31,6 +30,7 @@ from nests.parts.vent import Vent
 from nests.parts.window import Window
 from nests.places import Place, Side, at_hour
 from nests.solids.solid import union
+from nests.study import Study
 
 SEAT = RingSeat()
 

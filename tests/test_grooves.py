@@ -9,7 +9,6 @@ import pytest
 from manifold3d import Manifold
 
 from nests.checks import judge
-from nests.checks._study import GROOVE, Study
 from nests.documents.files import data_folder
 from nests.finding import Grade
 from nests.given.printer_card import PrinterCard
@@ -20,6 +19,7 @@ from nests.orders.order import preferred
 from nests.printing.grooves import shallow_grooves
 from nests.printing.mesh_files import stl, three_mf
 from nests.solids.solid import triangles
+from nests.study import GROOVE, Study
 
 CARD = PrinterCard()
 LIMIT = CARD.smallest_wall

@@ -12,7 +12,6 @@ import trimesh
 from manifold3d import Manifold
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.families import round as round_family
 from nests.finding import Grade
@@ -24,6 +23,7 @@ from nests.parts.plunger import Plunger
 from nests.parts.swing_tab import SwingTab
 from nests.printing.mesh_files import stl
 from nests.printing.pose import FLAT, Pose
+from nests.study import Study
 
 HOLDERS = {
     "swing tab": ("inspection", "inv-26-a", {"hold": "swing tab", "side_up": "dial"}),

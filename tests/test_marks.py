@@ -8,7 +8,6 @@ from dataclasses import replace
 import pytest
 
 from nests import families
-from nests.checks._study import Study
 from nests.consistency import check_sheet, require_consistent
 from nests.documents.files import canonical, data_folder
 from nests.faces.cli import main
@@ -29,6 +28,7 @@ from nests.parts.mark import NOTCH, Mark
 from nests.places import Side
 from nests.planning.job import solve
 from nests.planning.readiness import readiness
+from nests.study import Study
 from nests.units import BadInput
 
 ROOT = data_folder("gallery")

@@ -15,7 +15,6 @@ import numpy as np
 import pytest
 import trimesh
 
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.finding import Grade
 from nests.holder.recipe import Recipe
@@ -33,6 +32,7 @@ from nests.printing.mesh_files import (
     three_mf,
 )
 from nests.solids.solid import Triangles, triangles
+from nests.study import Study
 from nests.units import BadInput
 
 SLUGS = [piece.slug() for piece in PIECES]

@@ -17,7 +17,6 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from nests import families
-from nests.checks._study import Study
 from nests.documents.files import canonical, data_folder, read_json, validate
 from nests.documents.schema import record
 from nests.given.at_work import at_work
@@ -35,6 +34,7 @@ from nests.parts.stake_post import StakePost
 from nests.places import Frame, Place, Side, at_hour, read_place
 from nests.printing.mesh_files import SLIVER, three_mf
 from nests.solids.loops import segments
+from nests.study import Study
 
 FLOOR, UNDER, RIM, DIAL, BRIDGE = 2.0, 3.0, 1.5, 1.1, 1.7
 GRID = SLIVER + 1e-5

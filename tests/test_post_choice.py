@@ -16,7 +16,6 @@ import pytest
 
 from nests import families
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.finding import Finding, Grade, Refused
 from nests.given.operation import EVERY, Operation, Press
@@ -32,6 +31,7 @@ from nests.load_path.supports import drawn, props
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
+from nests.study import Study
 
 MIDDLE = Place(0.0, 0.0)
 SETTLED = ("load path", "post")

@@ -13,7 +13,6 @@ import pytest
 
 from nests import families
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.finding import Grade
 from nests.given.at_work import at_work
@@ -27,6 +26,7 @@ from nests.load_path.supports import props, under
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side
 from nests.planning.holders import lacks
+from nests.study import Study
 from nests.units import BadInput
 
 ROOT = data_folder("gallery")

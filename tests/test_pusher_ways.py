@@ -18,9 +18,9 @@ from nests.given.sheet import Sheet
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.parts.site import RUN_IN
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.ring_seat import RingSeat
+from nests.parts.site import RUN_IN
 from nests.parts.stem_slot import StemSlot
 from nests.parts.vent import Vent
 from nests.planning.holders import lacks

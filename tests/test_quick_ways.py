@@ -13,7 +13,6 @@ import pytest
 from manifold3d import CrossSection, Manifold
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.consistency import check_sheet
 from nests.documents.files import data_folder
 from nests.faces.cli import main
@@ -29,14 +28,15 @@ from nests.kinds import read
 from nests.letters.engraving import LETTERS
 from nests.orders.extending import with_pushers
 from nests.orders.order import order
-from nests.parts.site import Site
 from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.mark import Mark
 from nests.parts.pusher_slot import PusherSlot
+from nests.parts.site import Site
 from nests.places import Frame, Side
 from nests.solids.loops import normal_angle
 from nests.solids.solid import area
+from nests.study import Study
 from nests.units import BadInput
 
 SHEETS = data_folder("gallery") / "sheets"

@@ -19,7 +19,6 @@ from hypothesis import HealthCheck, event, given, seed, settings
 from hypothesis import strategies as st
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.consistency import check_sheet, require_consistent
 from nests.documents.schema import hints, record, variants
 from nests.families import family, names
@@ -45,6 +44,7 @@ from nests.holder.recipe import Recipe
 from nests.kinds import document
 from nests.parts.base import Part
 from nests.places import Place, Side, at_hour, hours_between
+from nests.study import Study
 from nests.units import BadInput, Record
 
 SHEETS = 500

@@ -8,7 +8,6 @@ import pytest
 from manifold3d import Manifold
 
 from nests.checks import judge, names
-from nests.checks._study import Study
 from nests.documents.files import canonical
 from nests.faces.cli import main
 from nests.families import round as round_family
@@ -29,6 +28,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.vent import Vent
 from nests.places import Side
 from nests.printing.pose import Pose
+from nests.study import Study
 
 
 def plain_round() -> Recipe:
@@ -113,7 +113,7 @@ def test_pose_in_which_a_contact_lies_in_the_foot_is_none():
     """The mushroom, carrying something on its cap: upside down that would lie on the plate."""
     cap = Manifold.cylinder(2.0, 9.6, 9.6, 96).translate((0.0, 0.0, 8.0))
     solid = Manifold.cylinder(8.2, 4.0, 4.0, 96) + cap
-    on_top = (Contact("body", "rim", (0.0, 0.0, 10.0), 10.0),)
+    on_top = (Contact("body", "rim", (0.0, 0.0, 10.0), 10.0, above=False),)
     holder = replace(compose(plain_round()), solid=solid, contacts=on_top)
     assert turned(holder, judge(Study.of(holder), names("printer"))) is None
 

@@ -14,7 +14,6 @@ from typing import Any
 import pytest
 
 from nests.checks import judge, names
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.finding import Grade
 from nests.given.operation import EVERY, Operation
@@ -26,6 +25,7 @@ from nests.orders.gallery import PIECES, Piece
 from nests.orders.order import preferred as order
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
+from nests.study import Study
 
 GALLERY = data_folder("gallery")
 OURS = (

@@ -18,7 +18,6 @@ import pytest
 
 from nests import families
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.consistency import (
     check_card,
     check_plan,
@@ -41,6 +40,7 @@ from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.kinds.kept import Readings
 from nests.orders import pack
+from nests.study import Study
 from nests.units import BadInput, Record
 
 sys.path.insert(0, str(Path(__file__).parent / "faults"))

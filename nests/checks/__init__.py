@@ -14,8 +14,8 @@ from pkgutil import iter_modules
 from types import ModuleType
 
 from nests.checks import bench, printer
-from nests.checks._study import Study
 from nests.finding import Finding, by_gravity
+from nests.study import Study
 
 SIDES: dict[str, ModuleType] = {"printer": printer, "bench": bench}
 """The sides a check may belong to; `composition` belongs to neither."""

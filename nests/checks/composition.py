@@ -9,10 +9,10 @@ from __future__ import annotations
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder, Laid
 from nests.solids.solid import Solid, pillar, triangles, union
+from nests.study import Study
 
 CRUMB = 1e-4
 """Volume in mm³ below which two solids only touch."""

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.choosing.facts import Case, Fact, NoHolder, fact
 from nests.families import family
 from nests.finding import Finding, Grade, Refused, by_gravity
@@ -17,6 +16,7 @@ from nests.given.sheet import Sheet
 from nests.holder.compose import Holder, compose
 from nests.holder.recipe import Recipe
 from nests.parts.base import Part
+from nests.study import Study
 from nests.units import BadInput
 
 BAD = (Grade.STOP, Grade.MEND)

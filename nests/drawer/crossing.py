@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.checks import judge, names
-from nests.checks._study import Study
 from nests.consistency import require_recipe
 from nests.drawer import rules_reach, rules_seat, rules_support
 from nests.drawer.gauged import with_another
@@ -28,6 +27,7 @@ from nests.kinds.kept import KeptHolder
 from nests.parts.answers import Now, Over, Shape
 from nests.parts.base import Part
 from nests.parts.site import Site
+from nests.study import Study
 from nests.units import BadInput, Length
 
 

@@ -21,8 +21,8 @@ from numpy.typing import NDArray
 
 from nests.documents.files import read_json
 from nests.documents.schema import record
-from nests.drawer import marking
 from nests.drawer.gauged import gauged
+from nests.drawer.keys import keys
 from nests.drawer.rules_reach import pusher_ways, stem_way
 from nests.drawer.seats import seats, supports
 from nests.drawer.shelf import read_holder, require_named, stamps
@@ -155,8 +155,8 @@ def _holder_row(kept: KeptHolder, name: str, changed: int, size: int) -> tuple[A
         max((each.number for each in changes), default=0)
         for changes in (kept.standing, kept.deeds, kept.undoings)
     )
-    keys = marking.keys(kept.recipe.workpiece)
-    return name, changed, size, kept.now.number, *last, kept.now.state, *keys
+    called = keys(kept.recipe.workpiece)
+    return name, changed, size, kept.now.number, *last, kept.now.state, *called
 
 
 def _seat_rows(kept: KeptHolder) -> list[Any]:

@@ -6,26 +6,14 @@ drawer, and with it its mark.
 
 from __future__ import annotations
 
-from hashlib import sha256
 from pathlib import Path
-from typing import TYPE_CHECKING
 
+from nests.drawer.index import Index
+from nests.drawer.keys import keys
 from nests.drawer.shelf import read_holder
-from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
 from nests.letters.engraving import as_read
 from nests.units import BadInput
-
-if TYPE_CHECKING:
-    from nests.drawer.index import Index
-
-KEY = 16
-"""Characters of a key: 64 bits, so that two of a drawer's names hardly ever share one."""
-
-
-def keys(sheet: Sheet) -> tuple[str, str]:
-    """Keys of the name of a workpiece and of what is engraved for it, as the index holds them."""
-    return _key(sheet.name), _key(as_read(sheet))
 
 
 def require_own_mark(folder: Path, index: Index, recipe: Recipe) -> Index:
@@ -46,7 +34,3 @@ def require_own_mark(folder: Path, index: Index, recipe: Recipe) -> Index:
                 f"'{theirs.name}' is engraved so already; two calibres of a drawer need two marks."
             )
     return index
-
-
-def _key(text: str) -> str:
-    return sha256(text.encode()).hexdigest()[:KEY] if text else ""

@@ -9,16 +9,14 @@ if they were one level underside, and how that is carried is asked again.
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import shapely
 
 from nests.layers.carriage import Carriage, carriage
+from nests.layers.overhang import Overhang
 from nests.units import Length
-
-if TYPE_CHECKING:
-    from nests.layers.overhangs import Overhang
 
 WELD: Length = 2e-6
 """mm by which steps are grown so that those of two layers join; less than `carriage.ON_EDGE`."""

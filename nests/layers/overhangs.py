@@ -15,7 +15,6 @@ windows around those are grown and compared.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -24,9 +23,10 @@ from manifold3d import CrossSection, FillRule
 from numpy.typing import NDArray
 
 from nests.layers.arches import by_whole_width
-from nests.layers.carriage import Carriage, carriage
+from nests.layers.carriage import carriage
 from nests.layers.linked import Where, where
 from nests.layers.outlines import Flags, Floats, Ints, Outlines
+from nests.layers.overhang import Overhang
 from nests.layers.regions import boxes_meeting, regions
 from nests.layers.slices import COPLANAR, UPRIGHT, LayerStack, Surface
 from nests.solids.graphs import connected
@@ -44,27 +44,6 @@ HAIR: Length = 1e-4
 
 Window: TypeAlias = tuple[float, float, float, float]
 """Least x and y, greatest x and y."""
-
-
-@dataclass(frozen=True, eq=False)
-class Overhang:
-    """A connected region of a layer beyond the reach of the layer below.
-
-    `area` in mm². `span` in mm is, by `carried`: the clear distance between the supports of a
-    bridge, the length of a cantilever, the diameter across an island; see `nests.layers.carriage`.
-    `free_end` is the length of the farthest cantilevered end, which a bridge too may have.
-    `solid` and `below` are the polygons of its layer and of the one below, around `polygon`.
-    """
-
-    layer: int
-    area: float
-    carried: Carriage
-    span: Length
-    free_end: Length
-    where: Where
-    polygon: Any
-    solid: NDArray[Any]
-    below: NDArray[Any]
 
 
 def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tuple[Overhang, ...]:

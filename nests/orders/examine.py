@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.consistency import (
     check_card,
     check_plan,
@@ -24,6 +23,7 @@ from nests.kinds import document, read, read_any
 from nests.kinds.kept import KeptHolder
 from nests.orders.remedies import apply
 from nests.solids.foreign import read_mesh
+from nests.study import Study
 from nests.units import BadInput
 
 

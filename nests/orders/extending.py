@@ -13,7 +13,6 @@ from dataclasses import replace
 from manifold3d import CrossSection, OpType
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.consistency import require_recipe
 from nests.families import slot_to
 from nests.finding import Grade
@@ -25,6 +24,7 @@ from nests.parts.base import Part
 from nests.parts.site import Site
 from nests.places import hours_between
 from nests.solids.solid import offset
+from nests.study import Study
 from nests.units import BadInput, Length
 
 SAME_HOUR = 0.05

@@ -11,7 +11,6 @@ from pathlib import Path
 from typing import Any
 
 from nests import __version__
-from nests.checks._study import Study
 from nests.choosing import Choice, judged
 from nests.consistency import require_recipe
 from nests.documents.files import canonical, write_folder
@@ -21,6 +20,7 @@ from nests.holder.compose import Holder, refuse_wrong_kind
 from nests.holder.recipe import Recipe
 from nests.kinds import document
 from nests.printing.mesh_files import NamedMesh, check_printable, stl, three_mf
+from nests.study import Study
 
 SHOWN = {
     "picture.png": "The holder from outside, and cut",

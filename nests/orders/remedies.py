@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from nests.checks import judge, names
-from nests.checks._study import Study
 from nests.families import vent
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder, compose
@@ -20,6 +19,7 @@ from nests.holder.recipe import Recipe
 from nests.parts.base import Part
 from nests.places import Place
 from nests.printing.search import DRAWN_UP, UNTOUCHED, search
+from nests.study import Study
 from nests.units import BadInput
 
 ROUNDS = 4

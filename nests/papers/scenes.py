@@ -8,7 +8,6 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.checks._study import FACING, Study
 from nests.finding import Finding, Grade, by_gravity
 from nests.holder import workpiece
 from nests.holder.compose import Holder
@@ -18,6 +17,7 @@ from nests.papers.picture.values import Marker
 from nests.parts.site import Site
 from nests.places import Place, Side
 from nests.solids.solid import Solid, Triangles, triangles, turned
+from nests.study import FACING, Study
 from nests.thickness import Thickness
 from nests.units import Length
 

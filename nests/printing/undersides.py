@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nests.given.printer_card import PrinterCard
 from nests.layers.carriage import Carriage
-from nests.layers.overhangs import Overhang
+from nests.layers.overhang import Overhang
 from nests.units import Length
 
 ROUNDING = 0.01

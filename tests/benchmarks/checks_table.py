@@ -30,9 +30,9 @@ import trimesh
 from manifold3d import Manifold
 
 from nests.checks import judge, names
-from nests.checks._study import FACING, Study
 from nests.holder.compose import Holder, compose
 from nests.orders.order import order
+from nests.study import FACING, Study
 from nests.thickness import skin_of, thickness_of
 
 TRIANGLES = (10_000, 30_000, 100_000, 300_000, 1_000_000)

@@ -277,9 +277,9 @@ def test_without_a_slot_the_stem_comes_out_first(plain, movement):
 @pytest.mark.parametrize(
     ("options", "changes", "value"),
     [
-        # half of what the slot is wider than a peg of 1.5, less the way off at the edge, 15 mm
-        ({"pushed_by": "slot"}, {"hour": 2.1}, 1.0 - 15 * math.sin(math.pi / 60)),
-        ({"pushed_by": "slot"}, {"hour": 2.2}, 1.0 - 15 * math.sin(math.pi / 30)),
+        # half of what the slot is wider than a peg of 1.2, less the way off at the edge, 15 mm
+        ({"pushed_by": "slot"}, {"hour": 2.1}, 1.15 - 15 * math.sin(math.pi / 60)),
+        ({"pushed_by": "slot"}, {"hour": 2.2}, 1.15 - 15 * math.sin(math.pi / 30)),
         ({"pushed_by": "plunger"}, {"depth": 1.75}, 0.3 - 0.5),
         ({"pushed_by": "plunger"}, {"lever_radius": 14.9}, 0.15 - 0.3),
     ],
@@ -386,7 +386,7 @@ def test_the_bench_says_the_same_of_a_print_as_of_a_drawing(piece):
     """Lying in its own holder by way of the drawer, a movement gives the bench the same findings,
     word for word, as in the holder as composed."""
     from nests.checks import judge, names
-    from nests.checks._study import Study
+    from nests.study import Study
 
     path = GALLERY / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
     made = order(piece.family, piece.options, sheet=path, operation=piece.operation).recipe
@@ -401,8 +401,8 @@ def test_the_bench_says_the_same_of_a_print_as_of_a_drawing(piece):
 def test_what_one_holder_told_never_tells_on_another(hands, movement):
     """Judged after others, a press goes where it goes when it is the first to be judged."""
     from nests.checks import judge
-    from nests.checks._study import Study
     from nests.load_path import paths, stock
+    from nests.study import Study
 
     def told(made: Recipe, of: Sheet):
         return judge(Study.of(compose(replace(made, workpiece=of))), ("load path",))

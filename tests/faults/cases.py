@@ -11,9 +11,9 @@ from manifold3d import Manifold
 from planting import Feature, Ground, Place, Point, ground
 
 from nests.checks import judge, names
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.given.printer_card import PrinterCard
+from nests.study import Study
 
 CARD = PrinterCard()
 NEAR = 0.3

@@ -18,12 +18,12 @@ import shapely
 from manifold3d import CrossSection, Manifold
 from numpy.typing import NDArray
 
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder, compose
 from nests.orders.order import preferred
 from nests.solids.solid import Solid
+from nests.study import Study
 from nests.units import Length
 
 Point = tuple[float, float, float]

@@ -29,10 +29,10 @@ from planting import (
     rod,
 )
 
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.holder.compose import compose
 from nests.orders.order import preferred
+from nests.study import Study
 
 FINE_PINS = {"smallest_pin": 0.3}
 """A card on which a thin wall is not at once a thin ridge."""

@@ -11,10 +11,10 @@ from planting import Point
 from printing import foot, foot_of, peel_of
 
 from nests import families
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.holder.compose import compose
 from nests.orders.order import preferred
+from nests.study import Study
 
 
 def _near_misses() -> Iterator[Case]:

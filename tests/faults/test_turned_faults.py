@@ -18,9 +18,9 @@ from printing import defective
 from printing_sound import sound
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.finding import Grade
 from nests.printing.pose import Pose, moved
+from nests.study import Study
 
 POSES = (Pose(lean=180.0), Pose(turn=270.0, lean=90.0), Pose(turn=40.0, lean=110.0))
 LIFT = 5.0

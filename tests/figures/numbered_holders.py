@@ -18,7 +18,6 @@ from read_papers import Page, Plot, pdf_pages, read_dxf, read_page
 
 from nests import families
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.checks.bench import load_path
 from nests.documents.files import data_folder
 from nests.families.round import stand_in
@@ -36,6 +35,7 @@ from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.printing.mesh_files import NamedMesh, in_single, stl
 from nests.solids.solid import Solid, triangles
+from nests.study import Study
 
 ROOT = data_folder("gallery")
 BENCH = read(ROOT / "printers" / "bench-printer.json", PrinterCard)

@@ -44,7 +44,10 @@ TOO_LONG = 60
 
 def modules() -> list[str]:
     """Modules that print."""
-    found = [*(ROOT / "nests/papers/report").glob("*.py"), *(ROOT / "nests/papers/drawing").glob("*.py")]
+    found = [
+        *(ROOT / "nests/papers/report").glob("*.py"),
+        *(ROOT / "nests/papers/drawing").glob("*.py"),
+    ]
     found += [ROOT / "nests/planning" / f"{n}.py" for n in ("coverage", "readiness")]
     found += [ROOT / "nests/load_path/words.py"]
     names = [".".join(p.relative_to(ROOT).with_suffix("").parts) for p in sorted(found)]

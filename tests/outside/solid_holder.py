@@ -13,8 +13,8 @@ from nests.given.zones import Round
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.load_path.stock import stock_of
-from nests.parts.ring_seat import RingSeat
 from nests.parts.post import METAL
+from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.solids.solid import Solid, triangles, turned
 from tests.outside.solid_elements import (

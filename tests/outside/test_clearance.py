@@ -11,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import CrossSection, Manifold
 
-from nests.checks._study import Study
 from nests.checks.bench._fittings import Piece
 from nests.checks.bench.clearance import FAR, approach, check
 from nests.consistency import check_sheet
@@ -27,6 +26,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side
 from nests.solids.solid import Solid, pillar, turned
+from nests.study import Study
 
 NOTHING = Allowance(0.0, 0.0, 0.0)
 NEAR = 3 * FINE

@@ -14,8 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.stats import norm
 
-from nests.checks._study import Study
-from nests.checks.bench.fit import check, fits
+from nests.checks.bench.fit import check
 from nests.finding import Grade
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import CasingLedge, Sheet
@@ -26,6 +25,8 @@ from nests.mechanics.tolerance import Spread, clearance
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
+from nests.study import Study
+from nests.study.fitted import fits
 from nests.units import BadInput
 
 
@@ -143,7 +144,7 @@ def test_bore_round_a_flange_and_steps_below():
     found = fits(Study.of(compose(recipe)))
     assert [each.bore.size for each in found] == [pytest.approx(26.8), 22.0, 18.0]
     assert [each.drawn for each in found] == pytest.approx([0.1] * 3, abs=1e-6)
-    assert found[0].bore.measuring == (0.04,)
+    assert found[0].measuring == (0.04,)
 
 
 def test_shaped_edge_is_measured_along_itself():

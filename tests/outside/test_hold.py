@@ -13,7 +13,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from nests.checks._study import Study
 from nests.checks.bench.hold import check
 from nests.finding import Finding, Grade
 from nests.given.operation import Operation
@@ -28,6 +27,7 @@ from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side
+from nests.study import Study
 
 G = 9.80665e-3  # N on a gram
 CARD = PrinterCard(modulus=1800.0, strain_limit=0.02, friction=0.3, scatter=0.0, overhang=45.0)

@@ -17,7 +17,8 @@ import shapely
 from manifold3d import CrossSection, Manifold
 
 from nests.layers.carriage import Carriage
-from nests.layers.overhangs import Overhang, overhangs, stacked
+from nests.layers.overhang import Overhang
+from nests.layers.overhangs import overhangs, stacked
 from nests.layers.slices import slice_solid
 from nests.printing import undersides
 from nests.units import BadInput

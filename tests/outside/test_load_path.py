@@ -17,7 +17,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from nests.checks._study import Study
 from nests.checks.bench import load_path, post
 from nests.finding import Finding, Grade
 from nests.given.operation import Operation, Press
@@ -35,6 +34,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
 from nests.places import Place, Side, at_hour
+from nests.study import Study
 
 POISSON, MODULUS, RADIUS = 0.3, 97_000.0, 12.9  # of the middle of a ledge of 0.2 mm under 26 mm
 HARD = PrinterCard(modulus=20_000.0, layer=0.005, scatter=0.0)

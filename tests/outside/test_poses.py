@@ -18,12 +18,12 @@ from manifold3d import Manifold
 from scipy.spatial.transform import Rotation
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.finding import Grade
 from nests.given.printer_card import PrinterCard
 from nests.printing.pose import FLAT, Pose, facing_down, inverse, laid, moved
 from nests.printing.search import COARSE, UNTOUCHED, candidates, search
 from nests.solids.solid import triangles
+from nests.study import Study
 
 CARD = PrinterCard()
 SIDES = 128

@@ -14,7 +14,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from nests.checks._study import Study
 from nests.checks.bench._sideways import Push, alone, balance
 from nests.checks.bench.steady import check
 from nests.finding import Finding, Grade
@@ -30,6 +29,7 @@ from nests.parts.body import Body
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.ring_seat import RingSeat
 from nests.places import Side
+from nests.study import Study
 
 G = 9.80665e-3  # N on a gram
 MASS, RADIUS, RIM = 8.0, 13.0, 2.0

@@ -15,7 +15,6 @@ import pytest
 import shapely
 from manifold3d import CrossSection
 
-from nests.checks._study import Study
 from nests.checks.bench._line import STEP, free_radii, stations
 from nests.checks.bench.reach import check
 from nests.consistency import check_sheet
@@ -37,6 +36,7 @@ from nests.parts.stem_slot import StemSlot
 from nests.places import Side
 from nests.solids.solid import along, block, lying_bore
 from nests.solids.volumes import plan_distances
+from nests.study import Study
 
 START = Pusher(name="start", hour=2.0, depth=1.0, lever_radius=12.8, travel=0.8, stop=1.6)
 LOST = 0.10

@@ -15,7 +15,6 @@ import shapely
 from shapely.affinity import scale
 
 from nests import families
-from nests.checks._study import Study
 from nests.checks.bench import clearance, fit, hold, steady
 from nests.families._holding import largest_share
 from nests.finding import Finding, Grade, Refused
@@ -29,6 +28,7 @@ from nests.parts.body import Body
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
+from nests.study import Study
 
 CORNERS = ((8.0, -9.0), (9.0, 2.0), (5.0, 11.0), (-6.0, 10.0), (-9.5, -1.0), (-7.0, -9.5))
 BULGE = 3

@@ -13,7 +13,6 @@ from typing import Any
 import pytest
 import trimesh
 
-from nests.checks._study import Study
 from nests.checks.bench.steady import check
 from nests.finding import Finding, Grade
 from nests.given.operation import Operation, Press
@@ -27,6 +26,7 @@ from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
+from nests.study import Study
 
 G = 9.80665e-3  # N on a gram
 RADIUS, TIP, MASS = 7.0, 2.0, 8.0  # posts at 7 mm, tips of 2 mm, 8 g

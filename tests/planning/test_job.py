@@ -12,7 +12,6 @@ from xml.etree import ElementTree
 import pytest
 from numpy.random import default_rng
 
-from nests.checks._study import Study
 from nests.checks.bench.hold import check as check_hold
 from nests.finding import Finding, Grade
 from nests.given.at_work import at_work
@@ -31,6 +30,7 @@ from nests.planning.job import Job, fewest_changes, solve
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
 from nests.planning.whole import files
+from nests.study import Study
 from nests.units import BadInput
 
 GALLERY = Path(__file__).parents[2] / "gallery"

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.orders import gallery, pack
 from nests.orders.order import preferred as order
 from nests.papers.report import Document, holder_report
+from nests.study import Study
 
 SHOWN = {"inv-26-a-hand-setting", "inv-30-c-chronograph-plunger", "inv-case-38-case-bridge",
          "inv-26-a-cradle-inv-26-a-auto-works-dial", "inv-case-38-cushion"}  # fmt: skip

@@ -10,7 +10,6 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.holder.compose import compose
 from nests.letters.code_points import TOLD
@@ -22,6 +21,7 @@ from nests.papers.drawing.pdf import pdf
 from nests.papers.drawing.svg import placed, svg
 from nests.papers.report import holder_report, page, paper
 from nests.papers.report.helvetica import winansi
+from nests.study import Study
 
 DOT = bytes.fromhex(
     "89504e470d0a1a0a0000000d4948445200000001000000010802000000907753de0000000c49444154789c63f8ffff"

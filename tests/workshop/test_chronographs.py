@@ -13,7 +13,6 @@ from movements import movement
 from orders import CHRONOGRAPH
 
 from nests.checks import judge
-from nests.checks._study import Study
 from nests.documents.files import data_folder
 from nests.families import family
 from nests.finding import Finding, Grade
@@ -23,6 +22,7 @@ from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.planning.holders import lacks
+from nests.study import Study
 
 SEEDS = (6, 20, 46, 54, 78, 93, 95, 105)
 FAST = {(20, "slot"), (54, "slot"), (54, "plunger"), (78, "slot"), (78, "plunger")}

@@ -21,12 +21,12 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import CasingLedge, KeepClear, Rest, Sheet
 from nests.given.zones import Disc, Ring, Round, Sector
 from nests.holder.workpiece import RIM_EDGE, LowerRim
-from nests.parts.site import Site
 from nests.parts.body import Body
 from nests.parts.clip import Clip
 from nests.parts.cradle import Cradle
 from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
+from nests.parts.site import Site
 from nests.places import Place, Side
 from nests.units import BadInput
 

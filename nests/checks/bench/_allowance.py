@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.holder.workpiece import Allowance, allowance
 from nests.parts.site import Site
+from nests.study import Study
 
 
 def seated(study: Study, site: Site) -> Allowance:

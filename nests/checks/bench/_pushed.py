@@ -13,13 +13,11 @@ no hand can hold against it, is a `mend`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.checks._study import Study
-from nests.checks.bench._loads import NO_MASS
 from nests.checks.bench._sideways import (
     PEG_FRICTION,
     Balance,
@@ -33,13 +31,13 @@ from nests.checks.bench._sideways import (
     pushes,
     rim_plans,
 )
+from nests.checks.bench._standing import Standing
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
+from nests.load_path.loads import NO_MASS
 from nests.parts.site import Site
+from nests.study import Study
 from nests.units import Length
-
-if TYPE_CHECKING:
-    from nests.checks.bench.steady import Standing
 
 Plans: TypeAlias = list[tuple[Length, CrossSection]]
 STATICS = "statics: moments about the sides of what it stands on, Coulomb"

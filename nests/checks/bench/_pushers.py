@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from nests.checks._study import Point
 from nests.checks.bench._line import Flags, Floats, free_radii, roofed, stations
 from nests.finding import Finding, Grade
 from nests.given.operation import MEMORY
@@ -17,6 +16,7 @@ from nests.holder.compose import Holder, Laid
 from nests.holder.workpiece import Allowance
 from nests.parts.answers import PEG, Access, Arm, Guide
 from nests.parts.site import Site
+from nests.study import Point
 
 GUIDE = 2.0
 """Length of a guide over the ⌀ of its pin; common practice, no source."""

@@ -29,7 +29,6 @@ from itertools import combinations
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.checks._study import Study
 from nests.given.sheet import Pusher
 from nests.holder.workpiece import FINE, plan_distances, uncertainty
 from nests.mechanics.rests import SupportPolygon
@@ -37,6 +36,7 @@ from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.loops import loop
 from nests.solids.volumes import Floats
+from nests.study import Study
 from nests.units import Length
 
 HEIGHTS = 50

@@ -13,7 +13,6 @@ import numpy as np
 from manifold3d import CrossSection
 from numpy.typing import NDArray
 
-from nests.checks._study import Point
 from nests.checks.bench._fittings import Piece
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder, Laid
@@ -31,6 +30,7 @@ from nests.holder.workpiece import (
 from nests.parts.answers import Contact, Shelf
 from nests.parts.site import Site
 from nests.solids.solid import area, offset
+from nests.study import Point
 from nests.units import Length
 
 BELOW: Length = 0.001

@@ -13,7 +13,6 @@ from functools import cached_property
 
 import numpy as np
 
-from nests.checks._study import Point, Study
 from nests.checks.bench._fittings import Piece, pieces
 from nests.checks.bench._tips import spare_words, tips
 from nests.finding import Finding, Grade
@@ -21,6 +20,7 @@ from nests.holder.compose import Holder
 from nests.holder.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
 from nests.parts.site import Site
 from nests.solids.solid import Solid, triangles
+from nests.study import Point, Study
 from nests.units import Length
 
 FAR: Length = 0.5

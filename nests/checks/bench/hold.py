@@ -15,20 +15,20 @@ from typing import TypeAlias
 
 import numpy as np
 
-from nests.checks._study import Point, Study
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._bearing import bearing_points
-from nests.checks.bench._loads import NO_MASS
 from nests.finding import Finding, Grade
 from nests.given.operation import MEMORY
 from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
 from nests.holder.workpiece import Allowance, Floats
+from nests.load_path.loads import NO_MASS
 from nests.load_path.strength import weight
 from nests.mechanics.holding import hanging_shares
 from nests.parts.answers import Finger, Grip, Plate
 from nests.parts.site import Site
+from nests.study import Point, Study
 from nests.units import GRAVITY
 
 LEAST_OVERLAP = 0.1

@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from nests.checks._study import Point, Study
-from nests.checks.bench._loads import Load, presses
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
+from nests.load_path.loads import Load, presses
 from nests.parts.site import Site
+from nests.study import Point, Study
 from nests.units import BadInput, Length
 
 if TYPE_CHECKING:

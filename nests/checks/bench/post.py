@@ -11,13 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from nests.checks._study import Study
-from nests.checks.bench._loads import presses
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
+from nests.load_path.loads import presses
 from nests.load_path.strength import SINKS, borne, sinks, weight
 from nests.parts.post import Post
 from nests.parts.site import Site
+from nests.study import Study
 from nests.units import GRAVITY, BadInput
 
 LONG = "1000 h"

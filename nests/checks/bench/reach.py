@@ -13,7 +13,6 @@ from itertools import combinations
 
 import numpy as np
 
-from nests.checks._study import Study
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._line import Floats, free_radii, stations
 from nests.checks.bench._pushers import Way, reached, way
@@ -26,6 +25,7 @@ from nests.holder.workpiece import Allowance
 from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import block
+from nests.study import Study
 
 CROWN: dict[Kind, float] = {"movement": 3.5, "sub-assembly": 3.5, "case": 6.0}
 """Smallest usual ⌀ in mm of the crown, or of what grips the stem; from memory."""

@@ -9,70 +9,32 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
-from nests.checks._study import Study
 from nests.checks.bench._bearing import bearing_points, carrying
-from nests.checks.bench._loads import NO_MASS, Load, presses
 from nests.checks.bench._pushed import pushed
+from nests.checks.bench._standing import LEAN, Standing
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
 from nests.holder.workpiece import Floats, rim_plan
+from nests.load_path.loads import NO_MASS, Load, presses
 from nests.load_path.steadiness import ORIGIN as STANDS
 from nests.load_path.steadiness import TOUCH, least
 from nests.load_path.strength import weight
 from nests.mechanics.rests import (
-    SupportPolygon,
-    resultant_place,
     slides,
     support_polygon,
-    tipping_force,
 )
 from nests.solids.solid import Triangles
+from nests.study import Study
 from nests.units import GRAVITY
 
-LEAN = math.radians(10.0)
 LEAN_ORIGIN = "press leaning by 10°, from memory"
 PLACES = 3
 """Contacts a workpiece needs: two tips, however wide, leave it to rock."""
 STATICS = "statics of a rigid body on its support polygon"
-
-
-@dataclass(frozen=True)
-class Standing:
-    """A body that stands: the polygon it stands on at holder z, its weight, the edge it has.
-
-    `weight` is in N, None where not known; it acts over `centre`. `edge` (n, 2) are the places
-    farthest out at which it can be pressed. `best` is whether it stands as far out as it can: on a
-    ledge, or on the rests of a sub-assembly, so that it may be as light as it is; `held` whether
-    from above too.
-    """
-
-    name: str
-    polygon: SupportPolygon
-    z: float
-    weight: float | None
-    centre: tuple[float, float]
-    edge: Floats
-    parts: tuple[str, ...]
-    best: bool = False
-    held: bool = False
-
-    def margin(self, load: Load) -> float:
-        """How far inside the polygon the resultant of a press and the weight stays, mm."""
-        place = resultant_place([load.force, self.weight or 0.0], [load.at, self.centre])
-        return self.polygon.margin(place)
-
-    def wanted(self, load: Load) -> float:
-        """Margin taken up when a press leans, mm."""
-        return (load.z - self.z) * math.tan(LEAN)
-
-    def tips_at_edge(self, weight: float) -> float:
-        """Least force in N that tips it when pressed at its edge; inf if none does."""
-        return tipping_force(self.polygon, weight, self.centre, self.edge)
 
 
 def check(study: Study) -> list[Finding]:

@@ -14,13 +14,13 @@ from collections.abc import Iterator
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.given.zones import Round
 from nests.holder.compose import Holder
 from nests.holder.workpiece import rim_plan
 from nests.parts.answers import Seat
 from nests.solids.solid import offset
+from nests.study import Study
 from nests.units import Length
 
 CRUMB = 1e-3

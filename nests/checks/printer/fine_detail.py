@@ -10,13 +10,13 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from nests.checks._study import GROOVE, SIDE, Study
 from nests.finding import Finding, Grade
 from nests.layers.linked import components, links
 from nests.layers.outlines import Floats, Ints
 from nests.layers.regions import Regions
 from nests.layers.slices import LayerStack
 from nests.solids.graphs import connected
+from nests.study import GROOVE, SIDE, Study
 
 LONGEST = 3.0
 """A pin or bore is at most this many times as long in plan as the limit."""

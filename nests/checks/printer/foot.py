@@ -11,8 +11,8 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.study import Study
 
 DIRECTIONS = 72
 

@@ -10,11 +10,11 @@ import math
 
 import numpy as np
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.given.printer_card import level_error
 from nests.parts.answers import Contact
 from nests.printing.search import layer_step
+from nests.study import Study
 
 EDGE = 1e-6
 """Cosine within which a face is upright, or level."""

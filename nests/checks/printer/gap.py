@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.checks.printer.wall import narrow
 from nests.finding import Finding
+from nests.study import Study
 
 
 def check(study: Study) -> list[Finding]:

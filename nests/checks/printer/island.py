@@ -5,9 +5,9 @@ It is printed on nothing, sticks to the film and is lost.
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.layers.sweep import Island
+from nests.study import Study
 
 ORIGIN = "a layer printed on nothing is lost"
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.printing.search import Search
+from nests.study import Study
 
 NAME = "loose bodies"
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.layers.carriage import Carriage
-from nests.layers.overhangs import Overhang
+from nests.layers.overhang import Overhang
 from nests.printing.undersides import longest, run, too_long, worst
+from nests.study import Study
 
 
 def check(study: Study) -> list[Finding]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.study import Study
 
 
 def check(study: Study) -> list[Finding]:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.printing.pose import moved
+from nests.study import Study
 
 
 def check(study: Study) -> list[Finding]:

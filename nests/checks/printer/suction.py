@@ -6,8 +6,8 @@ height, and held above it on supports is none.
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
+from nests.study import Study
 
 
 def check(study: Study) -> list[Finding]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.layers.drains import narrow_drains
 from nests.layers.sweep import Seal, Trapped
 from nests.printing.search import SEALED
+from nests.study import Study
 
 _WORDS = {
     Seal.PART: "is closed on all sides in the finished part",

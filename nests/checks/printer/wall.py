@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from nests.checks._study import GROOVE, GROOVE_FLOOR, Study
 from nests.finding import Finding, Grade
+from nests.study import GROOVE, GROOVE_FLOOR, Study
 from nests.thickness import Thickness
 
 WITHIN = 1e-3

@@ -6,7 +6,6 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
-from nests.checks._study import Study
 from nests.finding import Finding, Grade
 from nests.given.at_work import pressed_words
 from nests.given.sheet import Sheet
@@ -26,6 +25,7 @@ from nests.papers.report.blocks import (
     Table,
 )
 from nests.papers.report.wording import counted, figure, remarks, sentence, spot
+from nests.study import Study
 from nests.units import printed
 
 GROUPS: tuple[tuple[Grade, str], ...] = (

@@ -20,12 +20,12 @@ from nests.printing.pose import FLAT, Pose, inverse, laid, moved
 from nests.solids.solid import Solid, Triangles, triangles
 
 if TYPE_CHECKING:
-    from nests.checks.bench.fit import Fitted
-    from nests.layers.overhangs import Overhang
+    from nests.layers.overhang import Overhang
     from nests.layers.slices import LayerStack
     from nests.layers.sweep import Sweep
     from nests.load_path.paths import PressPath
     from nests.printing.search import Search
+    from nests.study.fitted import Fitted
     from nests.thickness import Thickness
 
 FACING = math.radians(40.0)
@@ -81,9 +81,9 @@ class Study:
     @cached_property
     def fitted(self) -> tuple[Fitted, ...]:
         """Every bore of the holder, measured; the one that takes the workpiece itself first."""
-        from nests.checks.bench.fit import fits
+        from nests.study.fitted import fits
 
-        return fits(self)
+        return () if self.holder is None else fits(self.holder, self.mesh)
 
     @cached_property
     def press_paths(self) -> tuple[PressPath, ...]:
@@ -91,7 +91,7 @@ class Study:
         what its plate is."""
         if self.holder is None:
             return ()
-        from nests.checks.bench._loads import presses
+        from nests.load_path.loads import presses
         from nests.load_path.paths import press_paths
         from nests.load_path.supports import props
 
