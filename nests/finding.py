@@ -7,6 +7,11 @@ from enum import StrEnum
 
 from nests.units import BadInput
 
+MEMORY = "from memory; no published figure known"
+"""Where a figure comes from that nothing is published of."""
+PRACTICE = "common practice, no source"
+"""Where a figure comes from that the trade goes by."""
+
 
 class Grade(StrEnum):
     """How a finding weighs; the order of the members is the order of gravity."""

@@ -11,7 +11,7 @@ import pytest
 
 from nests.documents.files import data_folder
 from nests.families import family
-from nests.families._common import off_gaps
+from nests.families._rim import off_gaps
 from nests.given.operation import USUAL
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet

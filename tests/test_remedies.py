@@ -20,7 +20,7 @@ from nests.given.zones import Ring
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import document, read
-from nests.orders.remedies import apply, turned
+from nests.orders.remedies import apply, posed_anew
 from nests.parts.answers import Contact
 from nests.parts.clip import Clip
 from nests.parts.mark import NOTCH, Mark
@@ -103,7 +103,7 @@ def test_mushroom_is_turned_over():
     (under,) = [f for f in before if f.grade is Grade.STOP]
     assert under.check == "overhang"
     assert under.value == pytest.approx(5.6, abs=0.05)
-    change = turned(holder, before)
+    change = posed_anew(holder, before)
     assert change.recipe.pose == Pose(lean=180.0)
     after = judge(Study.of(replace(holder, recipe=change.recipe)), names("printer"))
     assert [f.sentence() for f in after if f.grade in (Grade.STOP, Grade.MEND)] == []
@@ -115,7 +115,7 @@ def test_pose_in_which_a_contact_lies_in_the_foot_is_none():
     solid = Manifold.cylinder(8.2, 4.0, 4.0, 96) + cap
     on_top = (Contact("body", "rim", (0.0, 0.0, 10.0), 10.0, above=False),)
     holder = replace(compose(plain_round()), solid=solid, contacts=on_top)
-    assert turned(holder, judge(Study.of(holder), names("printer"))) is None
+    assert posed_anew(holder, judge(Study.of(holder), names("printer"))) is None
 
 
 def test_fault_of_a_loose_body_does_not_turn_the_holder():
@@ -128,7 +128,7 @@ def test_fault_of_a_loose_body_does_not_turn_the_holder():
     before = judge(Study.of(holder))
     assert any(f.grade in (Grade.STOP, Grade.MEND, Grade.UNKNOWN) for f in before
                if f.parts == ("trial cup",))  # fmt: skip
-    assert turned(holder, before) is None
+    assert posed_anew(holder, before) is None
 
 
 def test_holder_on_edge_is_turned_and_nothing_else_is_changed():

@@ -34,7 +34,7 @@ MORE = "one more rest"
 """Name of an area that is tried."""
 WIDE: Length = 1.5
 """mm of a rest that is tried where the sheet has none."""
-LEVEL: Length = 1.0
+LEVEL_RIM: Length = 1.0
 """mm of rim that is tried level all round."""
 OUT = (0.5, 0.75)
 """Shares of the way to the edge at which a rest is tried."""
@@ -187,7 +187,7 @@ def _rests(case: Case) -> Iterator[Fact]:
     least = float(shapely.LinearRing(edge.bore(0.0)).distance(shapely.Point(0.0, 0.0)))
     for side in Side:
         rim = _all_round(edge, sheet.edge(side)[0])
-        yield with_one(side, 0.0, rim, f"a rim that is level {LEVEL:g} mm wide all round")
+        yield with_one(side, 0.0, rim, f"a rim that is level {LEVEL_RIM:g} mm wide all round")
     up = case.operation.side_up if case.operation else case.options.get("side_up")
     if up is None:
         return
@@ -206,7 +206,7 @@ def _rests(case: Case) -> Iterator[Fact]:
 
 def _all_round(edge: Loop, flange: Length) -> Polygon:
     """The rim of an edge with a flange, as one line round it and back inside."""
-    outer, inner = edge.shaft(flange), edge.shaft(flange - LEVEL)
+    outer, inner = edge.shaft(flange), edge.shaft(flange - LEVEL_RIM)
     points = np.vstack((outer, outer[:1], inner[:1], inner[::-1]))
     return Polygon(corners=tuple(Place(float(x), float(y)) for x, y in points))
 

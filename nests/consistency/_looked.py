@@ -19,7 +19,6 @@ from nests.units import Length
 
 CHECK = "consistency"
 LOGIC = "follows from the document itself"
-PRACTICE = "common practice, no source"
 MEMORY = "from memory"
 UNLOOKED = "no check looks at this field"
 ASSUMED = "assumed or never looked at, as the sheet says"

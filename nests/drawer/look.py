@@ -25,7 +25,7 @@ LOOSEST: Length = 1.0
 """mm of play on the ⌀ beyond which nothing is centred."""
 UNDER: Length = 0.3
 """mm a tip may be beside an arbor, to count as under it in the first look."""
-LEVEL: Length = 0.1
+NEAR_TIP: Length = 0.1
 """mm a tip may be short of a jewel or proud of it, to count in the first look."""
 
 
@@ -183,6 +183,6 @@ def _unsupported(
     out = np.zeros((len(index.seats), len(jewels)), dtype=bool)
     for column, (x, y, below, _) in enumerate(jewels):
         under = np.hypot(tips["x"] - x, tips["y"] - y) <= UNDER
-        under &= np.abs(tips["below"] - below) <= LEVEL
+        under &= np.abs(tips["below"] - below) <= NEAR_TIP
         out[tips["seat"][under], column] = True
     return np.asarray((~out[rows]).sum(axis=1), dtype=np.int64)

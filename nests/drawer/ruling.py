@@ -6,10 +6,8 @@ the checks at the bench.
 
 from __future__ import annotations
 
-from nests.finding import Finding, Grade
+from nests.finding import MEMORY, Finding, Grade
 from nests.units import Length
-
-MEMORY = "from memory; no published figure known"
 
 
 def ruling(

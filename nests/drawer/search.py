@@ -6,12 +6,11 @@ are judged with the movement in them, each from its own document.
 
 from __future__ import annotations
 
-import os
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
-from multiprocessing import get_context
+from multiprocessing import get_all_start_methods, get_context
 from pathlib import Path
 
 from nests.consistency import require_consistent
@@ -88,7 +87,7 @@ _Task = tuple[Path, int, Sheet, Operation | None]
 
 def _told(tasks: list[_Task]) -> list[Crossing | str]:
     """What is found of each task; two at a time where a copy of this process can safely be made."""
-    if len(tasks) < FEW or not hasattr(os, "fork") or threading.active_count() > 1:
+    if len(tasks) < FEW or "fork" not in get_all_start_methods() or threading.active_count() > 1:
         return [_judge(each) for each in tasks]
     first = _judge(tasks[0])  # alone: the copies find ready what it loaded and worked out
     with ProcessPoolExecutor(2, mp_context=get_context("fork")) as pool:

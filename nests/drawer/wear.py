@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nests.finding import Finding, Grade
+from nests.finding import MEMORY, Finding, Grade
 from nests.holder.gauging import to_gauge
 from nests.kinds.kept import KeptHolder
 from nests.parts.feature import Feature
@@ -12,7 +12,6 @@ SEAT_WEAR: Length = 0.05
 """mm on the ⌀; half the usual play of a rim in its bore."""
 POST_WEAR: Length = 0.02
 """mm; a printed post this much short carries little of a press on a stiff plate."""
-MEMORY = "from memory; no published figure known"
 
 
 def worn(kept: KeptHolder) -> list[Finding]:

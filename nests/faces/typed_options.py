@@ -87,6 +87,11 @@ class _WrittenType(click.ParamType[Any]):
         return self.written.read(value, param.opts[0] if param else "option")
 
 
+def _is_written(hint: Any) -> bool:
+    """Whether an option is several numbers written as one."""
+    return isinstance(getattr(hint, "form", None), str)
+
+
 def option(each: Any, hint: Any) -> click.Option:
     """A command-line option from a field: type, unit, limits, default, words."""
     about = each.metadata["quantity"]
@@ -103,10 +108,10 @@ def option(each: Any, hint: Any) -> click.Option:
     kind: click.ParamType[Any] = click.STRING
     if origin is Literal:
         kind = click.Choice([str(a) for a in args])
-    elif origin is tuple and hasattr(args[0], "form"):
+    elif origin is tuple and _is_written(args[0]):
         kind = _WrittenType(args[0])
         return click.Option([f"--{name}"], type=kind, multiple=True, help=words)
-    elif hasattr(hint, "form"):
+    elif _is_written(hint):
         kind = _WrittenType(hint)
     elif origin is tuple:
         kind = _LengthsType()

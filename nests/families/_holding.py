@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from manifold3d import CrossSection, OpType
 
-from nests.families._common import RimPlan
+from nests.families._rim import RimPlan
 from nests.families._room import distance_off, inset, spared
 from nests.finding import refuse
 from nests.given.zones import Round

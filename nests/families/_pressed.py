@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from nests.families._common import asked, finished, rim_plan
+from nests.families._common import asked, finished
+from nests.families._rim import free_rim
 from nests.families._standing import DROP, PostWish, stand
 from nests.given.at_work import pressed
 from nests.given.operation import EVERY_HAND, Operation, Press
@@ -108,7 +109,7 @@ def on_posts(
     `stem` is the slot of the stem, if not the usual one; `carried`, `drop`, `rests` and what is
     raised are those of `stand`.
     """
-    sheet, site, plan = blank.workpiece, blank.site(), rim_plan(blank.workpiece)
+    sheet, site, plan = blank.workpiece, blank.site(), free_rim(blank.workpiece)
     forces = pressed(sheet, blank.operation)
     standing = stand(site, wish, forces, carried=carried, drop=drop, rests=rests)
     for each in reaches:

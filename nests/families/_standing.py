@@ -15,11 +15,11 @@ from typing import ClassVar
 
 from manifold3d import CrossSection, OpType
 
-from nests.families._common import CommonWish, narrowest, play_of, ring_seat
+from nests.families._common import CommonWish, play_of, ring_seat
 from nests.families._kinds import chosen
 from nests.families._posts import candidates, rest_posts
-from nests.finding import Refused, refuse
-from nests.given.operation import MEMORY
+from nests.families._rim import narrowest
+from nests.finding import MEMORY, Refused, refuse
 from nests.mechanics.rests import support_polygon
 from nests.parts.base import Part
 from nests.parts.cradle import Cradle

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.families._common import CommonWish, asked, body, finished, rim_plan, ring_seat
+from nests.families._common import CommonWish, asked, body_for, finished, ring_seat
+from nests.families._rim import free_rim
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -44,9 +45,9 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     refuse_wrong_kind(blank.kind, sheet)
     reach = max((lug.reach for lug in sheet.lugs), default=0.0)
     blank = replace(
-        blank, body=body(sheet, up, wish, card, wall=max(wish.wall, round(reach + 4.0, 2)))
+        blank, body=body_for(sheet, up, wish, card, wall=max(wish.wall, round(reach + 4.0, 2)))
     )
-    site, plan = blank.site(), rim_plan(sheet)
+    site, plan = blank.site(), free_rim(sheet)
     parts: list[Part] = [ring_seat(site, wish)]
     for number, lug in enumerate(sheet.lugs, 1):
         parts.append(Relief(of=f"lug {number}"))

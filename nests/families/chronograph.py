@@ -10,9 +10,10 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families import pressing
-from nests.families._common import body, narrowest, play_of
+from nests.families._common import body_for, play_of
 from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
 from nests.families._pushed import beside_stem, crowds, refuse_crowded
+from nests.families._rim import narrowest
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Pusher, Sheet
@@ -134,7 +135,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=work if operation else replace(work, pushers=True),
         printer=card,
-        body=body(sheet, up, wish, card, post=wish.post_height),
+        body=body_for(sheet, up, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
     blank = replace(blank, body=_over_levers(blank.body, blank.site()))

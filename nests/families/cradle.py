@@ -13,8 +13,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from nests.families._common import body, finished, rim_plan
+from nests.families._common import body_for, finished
 from nests.families._pressed import operation_for, side_of
+from nests.families._rim import free_rim
 from nests.families._room import inset
 from nests.families._standing import PostWish, posts_among_pads
 from nests.finding import refuse
@@ -61,7 +62,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     up = side_of(wish.side_up, operation)
     does = operation_for(operation, up, wish, "carried")
     forces = pressed(work, does)
-    base = body(work, up, wish, card, post=wish.post_height if forces else 0.0)
+    base = body_for(work, up, wish, card, post=wish.post_height if forces else 0.0)
     blank = Recipe(
         name=f"{work.name} cradle {up.value} up",
         kind="sub-assembly cradle",
@@ -72,7 +73,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         operation=does,
         chord_error=wish.chord_error,
     )
-    site, plan = blank.site(), rim_plan(work)
+    site, plan = blank.site(), free_rim(work)
     keys = [
         (each.hour, (each.width + 2 * card.smallest_wall) * plan.radius / site.radius(each.hour))
         for each in wish.notch

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from nests.families._common import CommonWish, asked, marks, rim_plan
+from nests.families._common import CommonWish, asked
+from nests.families._engraved import marks
+from nests.families._rim import free_rim
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -39,7 +41,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         operation=asked(operation, Side.DIAL, "cast pad"),
     )
     refuse_wrong_kind(blank.kind, sheet)
-    site, plan = blank.site(), rim_plan(sheet)
+    site, plan = blank.site(), free_rim(sheet)
     across = 2 * (max(site.radius(h / 2) for h in range(24)) + wish.margin)
     mould = Mould(diameter=round(across, 2))
     plan.take(mould.slit_hour, 3.0)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nests.families._common import body
+from nests.families._common import body_for
 from nests.families._pressed import on_posts, operation_for
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -50,7 +50,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=work,
         printer=card,
-        body=body(sheet, Side.DIAL, wish, card, post=wish.post_height),
+        body=body_for(sheet, Side.DIAL, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
     return on_posts(blank, wish, rests=6 if wish.rest_posts else 0)

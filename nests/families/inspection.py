@@ -12,20 +12,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
-from nests.families._common import (
-    CommonWish,
-    RimPlan,
-    asked,
-    body,
-    marks,
-    narrowest,
-    play_of,
-    rim_plan,
-    ring_seat,
-    stem_slot,
-    vents,
-    wall_reliefs,
-)
+from nests.families._common import CommonWish, asked, body_for, play_of, ring_seat
+from nests.families._engraved import marks
 from nests.families._holding import (
     clips_for,
     deep_enough,
@@ -34,6 +22,7 @@ from nests.families._holding import (
     stout_enough,
     tab_for,
 )
+from nests.families._rim import RimPlan, free_rim, narrowest, stem_slot, vents, wall_reliefs
 from nests.finding import Refused, refuse
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
@@ -77,7 +66,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "hold it with clips",
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.BRIDGE
-    base = body(sheet, up, wish, card)
+    base = body_for(sheet, up, wish, card)
     holds_it = asked(operation, up, "looking")
     blank = Recipe(
         name=f"{sheet.name} inspection {up.value} up",
@@ -147,7 +136,7 @@ class _Rim:
 
 def _round_the_rim(site: Site, hold: Clip | SwingTab, wish: Wish) -> _Rim:
     """Find room for as many as are wished. Raises `Refused` where there is none for two."""
-    sheet, plan, seat = site.sheet, rim_plan(site.sheet), ring_seat(site, wish)
+    sheet, plan, seat = site.sheet, free_rim(site.sheet), ring_seat(site, wish)
     slots = [*wall_reliefs(site, [seat], plan), *stem_slot(plan, sheet)]
     # the ways out of a seat that is not round must leave it square, so they come first
     ways = [] if isinstance(sheet.outline, Round) else vents(site, standing=[seat])

@@ -10,15 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.families._common import (
-    CommonWish,
-    asked,
-    body,
-    finished,
-    play_of,
-    rim_plan,
-    ring_seat,
-)
+from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
+from nests.families._rim import free_rim
 from nests.families._room import ledge_width
 from nests.finding import refuse
 from nests.given.operation import Operation
@@ -55,7 +48,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "use the family 'shaped'",
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
-    base = body(sheet, up, wish, card)
+    base = body_for(sheet, up, wish, card)
     if wish.below is not None:
         web = max(0.0, (wish.below - sheet.outline.diameter) / 2) + 4.2
         base = replace(
@@ -76,7 +69,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
         operation=asked(operation, up, "general"),
     )
-    site, plan = blank.site(), rim_plan(sheet)
+    site, plan = blank.site(), free_rim(sheet)
     seat = ring_seat(site, wish, steps=wish.steps)
     # a level underside a little shorter than the card allows, so that chords do not exceed it
     short = max(0.2, round(min(0.5, 0.9 * card.longest_underside), 3))

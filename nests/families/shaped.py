@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.families._common import body
+from nests.families._common import body_for
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -46,7 +46,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=work,
         printer=card,
-        body=replace(body(sheet, up, wish, card, post=room), follow=wish.body),
+        body=replace(body_for(sheet, up, wish, card, post=room), follow=wish.body),
         chord_error=wish.chord_error,
     )
     return on_posts(blank, wish)

@@ -12,7 +12,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from nests.families._common import body
+from nests.families._common import body_for
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -44,7 +44,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         workpiece=sheet,
         operation=operation_for(operation, up, wish, "carried", hands(sheet, up)),
         printer=card,
-        body=body(sheet, up, wish, card, post=wish.post_height),
+        body=body_for(sheet, up, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,
     )
     made = on_posts(blank, wish, carried=True, drop=wish.drop, rests=12)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from nests.given.operation import MEMORY
+from nests.finding import MEMORY
 from nests.given.sheet import Arbor, Sheet
 from nests.units import Length
 

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nests.finding import MEMORY
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Side
 from nests.units import BadInput, Record, quantity, said
 
-MEMORY = "from memory; no published figure known"
 EVERY = "every hand"
 """Says of a press that it is on every arbor that carries a hand."""
 

@@ -6,10 +6,10 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
 
+from nests.finding import PRACTICE
 from nests.units import Length, Record, described, mm, quantity, said
 
-COMMON = "common practice, no source"
-MEMORY = "from memory; replace it by your data sheet"
+REPLACE = "from memory; replace it by your data sheet"
 TIE = 1e-3
 """Share of a layer by which a layer is cut above its middle, so that a face drawn exactly there,
 with the noise of its file, is not cut along itself."""
@@ -20,8 +20,8 @@ class PrinterCard(Record):
     """What one printer with one resin does; every figure keeps its origin."""
 
     name: str = said("name of the printer and resin", "unmeasured printer")
-    pixel: Length = mm(0.05, low=0.005, high=0.5, meaning="edge of a pixel", origin=COMMON)
-    layer: Length = mm(0.05, low=0.005, high=0.3, meaning="height of a layer", origin=COMMON)
+    pixel: Length = mm(0.05, low=0.005, high=0.5, meaning="edge of a pixel", origin=PRACTICE)
+    layer: Length = mm(0.05, low=0.005, high=0.3, meaning="height of a layer", origin=PRACTICE)
     inside_bias: Length = mm(
         0.0, low=-1.0, high=1.0, meaning="printed minus drawn ⌀ of bores", origin="not measured"
     )
@@ -35,47 +35,47 @@ class PrinterCard(Record):
         "mm per mm", 0.0, -0.05, 0.05, "change of that with the ⌀ drawn", "not measured"
     )
     scatter: Length = mm(
-        0.03, low=0.0, high=0.5, meaning="scatter of a printed length, ±", origin=COMMON
+        0.03, low=0.0, high=0.5, meaning="scatter of a printed length, ±", origin=PRACTICE
     )
     smallest_wall: Length = mm(
-        0.6, low=0.05, high=5.0, meaning="thinnest wall that stands", origin=COMMON
+        0.6, low=0.05, high=5.0, meaning="thinnest wall that stands", origin=PRACTICE
     )
     smallest_gap: Length = mm(
-        0.3, low=0.02, high=5.0, meaning="narrowest gap that stays open", origin=COMMON
+        0.3, low=0.02, high=5.0, meaning="narrowest gap that stays open", origin=PRACTICE
     )
     smallest_hole: Length = mm(
-        0.5, low=0.05, high=5.0, meaning="smallest bore that stays open", origin=COMMON
+        0.5, low=0.05, high=5.0, meaning="smallest bore that stays open", origin=PRACTICE
     )
     smallest_pin: Length = mm(
-        0.6, low=0.05, high=5.0, meaning="thinnest pin that stands", origin=COMMON
+        0.6, low=0.05, high=5.0, meaning="thinnest pin that stands", origin=PRACTICE
     )
     smallest_line: Length = mm(
-        0.25, low=0.02, high=2.0, meaning="finest line that shows", origin=COMMON
+        0.25, low=0.02, high=2.0, meaning="finest line that shows", origin=PRACTICE
     )
     smallest_drain: Length = mm(
-        1.0, low=0.2, high=10.0, meaning="smallest opening resin drains through", origin=COMMON
+        1.0, low=0.2, high=10.0, meaning="smallest opening resin drains through", origin=PRACTICE
     )
     overhang: float = quantity(
-        "degree", 45.0, 5.0, 80.0, "steepest lean of an underside from upright", COMMON
+        "degree", 45.0, 5.0, 80.0, "steepest lean of an underside from upright", PRACTICE
     )
     longest_underside: Length = mm(
-        0.5, low=0.0, high=10.0, meaning="longest level underside held at one end", origin=COMMON
+        0.5, low=0.0, high=10.0, meaning="longest level underside held at one end", origin=PRACTICE
     )
     largest_cup: float = quantity(
-        "mm³", 20.0, 0.0, 1e5, "largest closed cup that may face the film", COMMON
+        "mm³", 20.0, 0.0, 1e5, "largest closed cup that may face the film", PRACTICE
     )
     largest_peel: float = quantity(
-        "mm²", 3000.0, 10.0, 1e5, "largest area to be peeled off the film at once", COMMON
+        "mm²", 3000.0, 10.0, 1e5, "largest area to be peeled off the film at once", PRACTICE
     )
     foot_height: Length = mm(
-        0.3, low=0.0, high=5.0, meaning="height of the first layers that spread", origin=COMMON
+        0.3, low=0.0, high=5.0, meaning="height of the first layers that spread", origin=PRACTICE
     )
     foot_spread: Length = mm(
-        0.15, low=0.0, high=2.0, meaning="how far the first layers spread", origin=COMMON
+        0.15, low=0.0, high=2.0, meaning="how far the first layers spread", origin=PRACTICE
     )
-    build_x: Length = mm(120.0, low=10.0, high=1000.0, meaning="build plate, x", origin=COMMON)
-    build_y: Length = mm(68.0, low=10.0, high=1000.0, meaning="build plate, y", origin=COMMON)
-    build_z: Length = mm(150.0, low=10.0, high=1000.0, meaning="build height", origin=COMMON)
+    build_x: Length = mm(120.0, low=10.0, high=1000.0, meaning="build plate, x", origin=PRACTICE)
+    build_y: Length = mm(68.0, low=10.0, high=1000.0, meaning="build plate, y", origin=PRACTICE)
+    build_z: Length = mm(150.0, low=10.0, high=1000.0, meaning="build height", origin=PRACTICE)
     modulus: float = quantity(
         "MPa",
         1660.0,
@@ -84,12 +84,12 @@ class PrinterCard(Record):
         "Young's modulus, cured",
         "Appl. Mech. 2025 6(3) 71, vertical, 60 min post-cure",
     )
-    poisson: float = quantity("", 0.38, 0.0, 0.49, "Poisson's ratio, cured", MEMORY)
-    creep_factor: float = quantity("", 0.4, 0.05, 1.0, "E after 1000 h over E at once", MEMORY)
-    strain_limit: float = quantity("", 0.015, 0.001, 0.2, "strain for repeated bending", MEMORY)
-    friction: float = quantity("", 0.3, 0.0, 1.5, "friction against metal", MEMORY)
-    density: float = quantity("g/cm³", 1.15, 0.5, 3.0, "density, cured", MEMORY)
-    layer_time: float = quantity("s", 12.0, 0.5, 300.0, "time of one layer, peel and all", MEMORY)
+    poisson: float = quantity("", 0.38, 0.0, 0.49, "Poisson's ratio, cured", REPLACE)
+    creep_factor: float = quantity("", 0.4, 0.05, 1.0, "E after 1000 h over E at once", REPLACE)
+    strain_limit: float = quantity("", 0.015, 0.001, 0.2, "strain for repeated bending", REPLACE)
+    friction: float = quantity("", 0.3, 0.0, 1.5, "friction against metal", REPLACE)
+    density: float = quantity("g/cm³", 1.15, 0.5, 3.0, "density, cured", REPLACE)
+    layer_time: float = quantity("s", 12.0, 0.5, 300.0, "time of one layer, peel and all", REPLACE)
     resin_price: float | None = quantity(
         "per litre", None, 0.0, 10_000.0, "price of the resin, in `currency`", "not given"
     )

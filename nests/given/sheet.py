@@ -6,6 +6,7 @@ from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar
 
+from nests.finding import MEMORY
 from nests.given.zones import Outline, Round, Zone
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side, hours_between
@@ -94,7 +95,7 @@ class Arbor(Record):
         low=0.001,
         high=0.1,
         meaning="largest change of the endshake that is allowed",
-        origin="from memory; no published figure known",
+        origin=MEMORY,
     )
 
     def jewel(self, side: Side) -> Jewel | None:

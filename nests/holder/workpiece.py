@@ -34,7 +34,6 @@ __all__ = [
     "Rod",
     "Volume",
     "allowance",
-    "body",
     "dial_feet",
     "disc",
     "jewel_plan",
@@ -42,6 +41,7 @@ __all__ = [
     "pivots",
     "plan_distances",
     "rim_plan",
+    "rim_solid",
     "rim_zone",
     "stem",
     "uncertainty",
@@ -247,7 +247,7 @@ class LowerRim:
         return self.zone + bare, bare - self.zone
 
 
-def body(site: Site) -> Solid:
+def rim_solid(site: Site) -> Solid:
     """The rim and its flange, full but for what the sheet says is sunk, bored or to be spared."""
     low, high = site.seat, site.seat + site.sheet.rim
     out = pillar(rim_plan(site), low, high)

@@ -7,7 +7,7 @@ from numpy.typing import ArrayLike
 
 from .arrays import Floats
 
-LEVEL = 1e-9
+NOTHING = 1e-9
 """mm and N below which a lever or a pull counts as nothing."""
 
 
@@ -25,11 +25,11 @@ def hanging_shares(hooks: ArrayLike, ledge: ArrayLike, load: float) -> Floats | 
         return shares
     best: Floats | None = None
     for normal, offset in _sides(at):
-        if offset > -LEVEL:  # the axis lies inside this side
+        if offset > -NOTHING:  # the axis lies inside this side
             continue
         far = above[int(np.argmin(above @ normal))] if len(above) else np.zeros(2)
         arm = offset - float(far @ normal)
-        if arm < LEVEL:
+        if arm < NOTHING:
             return None
         down = load * -offset / arm
         total = load + down
@@ -44,7 +44,7 @@ def _balanced(at: Floats, load: float, place: Floats) -> Floats | None:
 
     Hooks that would have to pull let go, and the others are asked again.
     """
-    scale = 1e-6 * max(load, LEVEL) * max(1.0, float(np.abs(at).max(initial=0.0)))
+    scale = 1e-6 * max(load, NOTHING) * max(1.0, float(np.abs(at).max(initial=0.0)))
     wanted = load * np.array([1.0, *place])
     forces, on = np.zeros(len(at)), np.ones(len(at), dtype=bool)
     while on.any():
@@ -67,10 +67,10 @@ def _sides(at: Floats) -> list[tuple[Floats, float]]:
         for j in range(len(at)):
             along = at[j] - at[i]
             span = float(np.hypot(*along))
-            if i == j or span < LEVEL:
+            if i == j or span < NOTHING:
                 continue
             normal = np.array([along[1], -along[0]]) / span
             offset = float(at[i] @ normal)
-            if (at @ normal <= offset + LEVEL).all():
+            if (at @ normal <= offset + NOTHING).all():
                 out.append((normal, offset))
     return out

@@ -51,7 +51,7 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
         findings = judge(Study.of(holder))
         change = (
             _first(holder, findings, Grade.STOP)
-            or turned(holder, findings)
+            or posed_anew(holder, findings)
             or _first(holder, findings, Grade.MEND)
         )
         if change is None:
@@ -73,7 +73,7 @@ def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change 
     return None
 
 
-def turned(holder: Holder, findings: Sequence[Finding]) -> Change | None:
+def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
     """The best pose on the plate in which nothing of what a pose can cure stops the print."""
     before = {f.check for f in _own(holder, findings) if f.grade is Grade.STOP}
     if not before & POSED:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from nests.finding import Finding, Grade, by_gravity
 from nests.holder import workpiece
 from nests.holder.compose import Holder
-from nests.papers.picture import Body, exploded_picture, field_picture, holder_picture
+from nests.papers.picture import Shown, exploded_picture, field_picture, holder_picture
 from nests.papers.picture.curve import Curve, curve_picture
 from nests.papers.picture.values import Marker
 from nests.parts.site import Site
@@ -56,7 +56,7 @@ def outside(holder: Holder, findings: Sequence[Finding]) -> bytes:
     words = ", ".join(f"{n} {g.value}" for g, n in count.items() if n)
     remarks = recipe.workpiece.remarks
     return holder_picture(
-        [Body("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))],
+        [Shown("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))],
         beside=_beside(holder, mesh),
         title=recipe.name,
         caption=(
@@ -85,7 +85,7 @@ def walls(study: Study) -> bytes:
     least = replace(found, diameter=np.where(detail, np.inf, found.diameter)).by_face(len(middle))
     walls = np.where(np.isfinite(middle) & (least >= limit), middle, least)
     walls[~np.isfinite(walls)] = np.nan
-    body = Body("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
+    body = Shown("holder", mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64))
     name = study.holder.recipe.name if study.holder is not None else "mesh"
     title = f"{name}: wall thickness, limit {limit:g} mm"
     bridge_up = study.holder is not None and study.holder.recipe.side_up is Side.BRIDGE
@@ -176,9 +176,9 @@ def cut_hour(holder: Holder) -> float:
     return 3.0 if far is None or far.radius < 1.0 else round(far.hour, 2)
 
 
-def _body(name: str, solid: Solid, ghost: bool = False) -> Body:
+def _body(name: str, solid: Solid, ghost: bool = False) -> Shown:
     mesh = triangles(solid)
-    return Body(
+    return Shown(
         name, mesh.vertices, mesh.faces, np.zeros(len(mesh.faces), dtype=np.int64), ghost=ghost
     )
 
@@ -186,7 +186,7 @@ def _body(name: str, solid: Solid, ghost: bool = False) -> Body:
 def _pieces(holder: Holder, site: Site) -> list[tuple[str, Solid]]:
     """The rim and what must be spared."""
     spared = workpiece.volumes(site, holder.recipe.operation)
-    return [("rim", workpiece.body(site)), *((each.words, each.solid()) for each in spared)]
+    return [("rim", workpiece.rim_solid(site)), *((each.words, each.solid()) for each in spared)]
 
 
 def _jewels(site: Site) -> list[tuple[str, Solid]]:
@@ -211,7 +211,7 @@ def _threads(holder: Holder, lift: Length) -> list[Solid]:
     ]
 
 
-def _top_of(body: Body) -> tuple[float, float, float]:
+def _top_of(body: Shown) -> tuple[float, float, float]:
     """The middle of what is seen of a body from above."""
     low, high = body.vertices.min(axis=0), body.vertices.max(axis=0)
     return float(low[0] + high[0]) / 2, float(low[1] + high[1]) / 2, float(high[2])
@@ -223,7 +223,7 @@ def _edge(site: Site, up: Side) -> tuple[float, float]:
     return radius * float(np.cos(angle)), radius * float(np.sin(angle))
 
 
-def _beside(holder: Holder, mesh: Triangles) -> list[Body]:
+def _beside(holder: Holder, mesh: Triangles) -> list[Shown]:
     """The further bodies in a row in front of the holder."""
     out = []
     x, y = float(mesh.vertices[:, 0].min()), float(mesh.vertices[:, 1].min())
@@ -232,5 +232,5 @@ def _beside(holder: Holder, mesh: Triangles) -> list[Body]:
         low, high = made.vertices.min(axis=0), made.vertices.max(axis=0)
         moved = made.vertices + (x - low[0], y - 3.0 - high[1], -low[2])
         x += float(high[0] - low[0]) + 2.0
-        out.append(Body(name, moved, made.faces, np.zeros(len(made.faces), dtype=np.int64)))
+        out.append(Shown(name, moved, made.faces, np.zeros(len(made.faces), dtype=np.int64)))
     return out

@@ -41,7 +41,7 @@ APART = math.radians(10.0)
 STANDING, HELD, ASKED = 4, 2, 2
 """Most poses on the plate and on supports, besides as used and upside down, that are cut; and most
 of which it is asked whether their undersides carry themselves."""
-LEVEL = 1e-6
+ONE_FACE = 1e-6
 """1 - cosine within which facets of the hull are one face."""
 FLUSH: Length = 1e-3
 """mm within which a face lies on the plate."""
@@ -191,7 +191,7 @@ def _standing(solid: Solid) -> Iterator[Pose]:
     left = np.ones(len(normals), dtype=np.bool_)
     while left.any():
         seed = int(np.argmax(np.where(left, areas, -1.0)))
-        one = left & (normals @ normals[seed] > 1.0 - LEVEL)
+        one = left & (normals @ normals[seed] > 1.0 - ONE_FACE)
         near = normals @ normals[seed] > math.cos(APART)
         left &= ~near
         fresh = (known @ normals[seed]).max() < math.cos(APART)
@@ -247,7 +247,7 @@ def _worth_cutting(faces: _Faces, tried: tuple[Pose, ...], function_normals: Flo
 
     def cost(pose: Pose) -> tuple[float, ...]:
         up = pose.rotation()[2]
-        hidden = int((function_normals @ up < -LEVEL).sum())
+        hidden = int((function_normals @ up < -ONE_FACE).sum())
         return hidden, round(faces.undersides(pose), 1), float(np.ptp(faces.vertices @ up))
 
     rest = sorted(tried[2:], key=cost)
@@ -262,7 +262,7 @@ def _figures(
     up = pose.rotation()[2]
     swept = sweep(stack)
     upright = function_normals @ up
-    leaning = upright[np.abs(upright) < 1.0 - LEVEL]
+    leaning = upright[np.abs(upright) < 1.0 - ONE_FACE]
     undersides = faces.undersides(pose)
     return Figures(
         pose,
@@ -271,7 +271,7 @@ def _figures(
         sum(each.volume for each in swept.trapped if each.seal is Seal.PLATE),
         undersides,
         undersides == 0.0,
-        int((upright < -LEVEL).sum()),
+        int((upright < -ONE_FACE).sum()),
         layer_step(leaning, card.layer),
         float(swept.peel.area.max()),
         float(np.ptp(faces.vertices @ up)) + pose.lift,

@@ -14,7 +14,7 @@ import pytest
 
 from nests.drawer.crossing import cross
 from nests.drawer.seats import seats
-from nests.families._common import narrowest
+from nests.families._rim import narrowest
 from nests.finding import Grade, Refused
 from nests.given.operation import USUAL, Operation
 from nests.given.sheet import Sheet

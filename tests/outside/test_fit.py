@@ -26,7 +26,6 @@ from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
 from nests.study import Study
-from nests.study.fitted import fits
 from nests.units import BadInput
 
 
@@ -76,7 +75,7 @@ def test_interference_of_two_uniform_laws(play, scatter, measuring):
     a, b, c = max(scatter, measuring), min(scatter, measuring), play
     wanted = (a + b - c) ** 2 / (8 * a * b) if c > a - b else (a - c) / (2 * a)
     case = study(RingSeat(play=play), card=PrinterCard(scatter=scatter), uncertainty=measuring)
-    law = fits(case)[0].law
+    law = case.fitted[0].law
     assert law.interference == pytest.approx(wanted, rel=1e-4)
     assert check(case)[0].grade is Grade.STOP
 
@@ -87,7 +86,7 @@ def test_three_uniform_laws_are_two_corners_of_a_cube():
     case = study(
         RingSeat(play=0.06), Path(corners=corners), PrinterCard(scatter=0.03), uncertainty=0.03
     )
-    below = fits(case)[0].law.interference
+    below = case.fitted[0].law.interference
     assert 2 * below == pytest.approx(1 / 24, rel=1e-3)
 
 
@@ -95,7 +94,7 @@ def test_three_uniform_laws_are_two_corners_of_a_cube():
 def test_report_against_monte_carlo(play):
     """Bores and rims drawn at random, 400 000 of each, seeded."""
     case = study(RingSeat(play=play), uncertainty=0.03, card=PrinterCard(scatter=0.04))
-    law = fits(case)[0].law
+    law = case.fitted[0].law
     random, count = np.random.default_rng(286), 400_000
     bores = 26.0 + play + random.uniform(-0.04, 0.04, count)
     rims = 26.0 + random.uniform(-0.03, 0.03, count)
@@ -127,7 +126,7 @@ def test_bore_is_measured_as_drawn_and_prints_as_asked(diameter, play, bias, slo
     """However coarse the chords are: they go round the bore and never steal of its play."""
     card = PrinterCard(inside_bias=bias, inside_bias_slope=slope)
     case = study(RingSeat(play=play), Round(diameter=diameter), card, chord)
-    found = fits(case)[0]
+    found = case.fitted[0]
     assert found.drawn == pytest.approx((diameter + play - bias) / (1 + slope) - diameter, abs=1e-6)
     assert found.printed == pytest.approx(play, abs=1e-6)
 
@@ -141,7 +140,7 @@ def test_bore_round_a_flange_and_steps_below():
         uncertainties={"/casing_ledge/diameter": 0.04},
     )  # fmt: skip
     recipe = Recipe(name="X", workpiece=work, body=Body(under=3.0), parts=(seat,))
-    found = fits(Study.of(compose(recipe)))
+    found = Study.of(compose(recipe)).fitted
     assert [each.bore.size for each in found] == [pytest.approx(26.8), 22.0, 18.0]
     assert [each.drawn for each in found] == pytest.approx([0.1] * 3, abs=1e-6)
     assert found[0].measuring == (0.04,)
@@ -151,7 +150,7 @@ def test_shaped_edge_is_measured_along_itself():
     """Rectangle: the bore stands off by half the play on all four sides, whatever the axis."""
     corners = tuple(Corner(at=Place(x, y)) for x, y in ((12, 5), (12, -9), (-7, -9), (-7, 5)))
     card = PrinterCard(inside_bias=-0.08)
-    found = fits(study(RingSeat(play=0.14), Path(corners=corners), card))[0]
+    found = study(RingSeat(play=0.14), Path(corners=corners), card).fitted[0]
     assert found.drawn == pytest.approx(0.22, abs=1e-6)
     assert found.printed == pytest.approx(0.14, abs=1e-6)
 

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageDraw
 
-from nests.papers.picture import Body, View, holder_picture
+from nests.papers.picture import Shown, View, holder_picture
 from nests.papers.picture.meshes import build_scene
 from nests.papers.picture.rays import aim, trace
 from nests.papers.picture.values import FINE
@@ -22,12 +22,12 @@ OUTER, BORE, WELL, HEIGHT, LEDGE, FLOOR = 15.0, 11.0, 9.0, 8.0, 5.0, 2.0
 SEGMENTS = 720  # the polygon's area is below the circle's by 2 pi^2 / 3 n^2 = 1.3e-5
 
 
-def body(solid: Any, *, name: str = "holder", ghost: bool = False) -> Body:
+def body(solid: Any, *, name: str = "holder", ghost: bool = False) -> Shown:
     """A body whose part labels count the solids it was made from, in the order they were made."""
     mesh = solid.to_mesh64()
     index = np.array(mesh.run_index, np.int64) // 3
     _, label = np.unique(np.array(mesh.run_original_id), return_inverse=True)
-    return Body(
+    return Shown(
         name,
         np.array(mesh.vert_properties, np.float64)[:, :3],
         np.array(mesh.tri_verts, np.int64),
@@ -47,7 +47,7 @@ def ring() -> Any:
     return disc(HEIGHT, OUTER) - disc(20, BORE, LEDGE) - disc(20, WELL, FLOOR)
 
 
-def holder() -> Body:
+def holder() -> Shown:
     """The ring with a slot toward 3 h (label 3) and a post (label 4) off the axis."""
     slot = Solid.cube((20, 3, 20), False).translate((10, -1.5, 6)).as_original()
     return body(ring() - slot + disc(4.5, 1.2, FLOOR - 0.5, 3.0, 2.0))
@@ -58,7 +58,7 @@ def section_area() -> float:
     return 2 * (OUTER * HEIGHT - BORE * (HEIGHT - LEDGE) - WELL * (LEDGE - FLOOR))
 
 
-def seen_area(bodies: list[Body], view: View, part: int | None = None) -> float:
+def seen_area(bodies: list[Shown], view: View, part: int | None = None) -> float:
     """Area in the picture plane, mm2, of what rays met (of one part)."""
     camera = aim(bodies, view, (500, 420))
     scene = build_scene(bodies)
@@ -107,12 +107,12 @@ def page(**more: Any) -> bytes:
     )
 
 
-def plates() -> Body:
+def plates() -> Shown:
     """Four plates in a row, labels 0 to 3."""
     row = [Solid.cube((8, 8, 2), True).translate((9.0 * k - 13.5, 0, 1)) for k in range(4)]
     pieces = [body(plate) for plate in row]
     starts = np.cumsum([0, *(len(piece.vertices) for piece in pieces)])
-    return Body(
+    return Shown(
         "plates",
         np.concatenate([piece.vertices for piece in pieces]),
         np.concatenate([p.triangles + s for p, s in zip(pieces, starts[:-1], strict=True)]),

@@ -22,7 +22,7 @@ from picture_shapes import (
     seen_area,
 )
 
-from nests.papers.picture import SECTION, Body, View, cut, render
+from nests.papers.picture import SECTION, Shown, View, cut, render
 from nests.papers.picture.colours import PAPER
 from nests.papers.picture.meshes import build_scene
 from nests.papers.picture.rays import aim, trace
@@ -113,7 +113,7 @@ def test_section_is_painted_light_and_hatched_where_it_lies() -> None:
 def test_an_open_mesh_is_refused() -> None:
     """A cube without one triangle has no section."""
     cube = body(Solid.cube((10, 10, 10), True))
-    broken = Body("box", cube.vertices, cube.triangles[1:], cube.part[1:])
+    broken = Shown("box", cube.vertices, cube.triangles[1:], cube.part[1:])
     with pytest.raises(ValueError, match="box cannot be cut"):
         cut(broken, 3.0)
 

@@ -12,7 +12,7 @@ import pytest
 from picture_shapes import plates
 from PIL import Image
 
-from nests.papers.picture import Body, View, field_picture, render
+from nests.papers.picture import Shown, View, field_picture, render
 from nests.papers.picture.writing import explain, spell, text_width, wrap, write
 
 
@@ -22,8 +22,8 @@ from nests.papers.picture.writing import explain, spell, text_width, wrap, write
         (lambda: field_picture(plates(), np.zeros(3), "mm", (0, 1), "t"), "3,"),
         (lambda: field_picture(plates(), np.zeros(48), "mm", (1, 1), "t"), "empty"),
         (lambda: render([], view=View()), "nothing to draw"),
-        (lambda: Body("x", np.zeros((3, 3)), np.zeros((1, 3), int), np.zeros(2, int)), "labels"),
-        (lambda: Body("x", np.zeros((3, 3)), np.zeros((0, 3), int), np.zeros(0, int)), "(T, 3)"),
+        (lambda: Shown("x", np.zeros((3, 3)), np.zeros((1, 3), int), np.zeros(2, int)), "labels"),
+        (lambda: Shown("x", np.zeros((3, 3)), np.zeros((0, 3), int), np.zeros(0, int)), "(T, 3)"),
     ],
 )
 def test_bad_input_is_refused(call: Callable[[], object], words: str) -> None:

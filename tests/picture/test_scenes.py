@@ -20,7 +20,7 @@ from nests.papers.picture.labels import Panel, write_labels
 from nests.papers.picture.pages import _DIAL, set_panels
 from nests.papers.picture.rays import trace
 from nests.papers.picture.stages import set_stage, share_labels
-from nests.papers.picture.values import Body, Marker
+from nests.papers.picture.values import Marker, Shown
 
 LOOSE = {"inv-30-c-chronograph-plunger": 4, "inv-26-a-inspection-swing-tab-dial": 3}
 """Pieces of the gallery with bodies printed apart, and how many: rods and buttons, plates."""
@@ -49,7 +49,7 @@ def test_loose_bodies_are_seen_and_named(
     """
     shown: dict[str, Any] = {}
 
-    def caught(apart: Sequence[Body], laid: Sequence[Body], **more: Any) -> bytes:
+    def caught(apart: Sequence[Shown], laid: Sequence[Shown], **more: Any) -> bytes:
         shown.update(more, apart=apart, laid=laid)
         return b""
 
@@ -79,7 +79,7 @@ LONG = body(Solid.cube((160.0, 8.0, 3.0), True))
 
 
 def laid_out(
-    bodies: Sequence[Body], markers: Sequence[Marker]
+    bodies: Sequence[Shown], markers: Sequence[Marker]
 ) -> tuple[list[Panel], tuple[int, int]]:
     stages = [set_stage(bodies, View()), set_stage(bodies, View(6.0, 0.4))]
     labels = share_labels(stages, {}, markers)
@@ -89,7 +89,7 @@ def laid_out(
 @pytest.mark.parametrize("solid", [TALL, FLAT, LONG])
 @pytest.mark.parametrize("count", [0, 3, 12])
 def test_bodies_stand_in_their_panels_clear_of_the_dial_and_of_labels(
-    solid: Body, count: int
+    solid: Shown, count: int
 ) -> None:
     """Every corner projects into its panel, above the small dial and beside the labels."""
     markers = [((0.0, 0.0, float(k)), f"a label of some length, {k}") for k in range(count)]

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from nests.checks.bench._line import Flags, Floats, free_radii, roofed, stations
-from nests.finding import Finding, Grade
-from nests.given.operation import MEMORY
+from nests.finding import MEMORY, Finding, Grade
 from nests.given.sheet import Pusher
 from nests.holder.compose import Holder, Laid
 from nests.holder.workpiece import Allowance
@@ -22,7 +21,7 @@ GUIDE = 2.0
 """Length of a guide over the ⌀ of its pin; common practice, no source."""
 ABOVE = 4.0
 """mm above a way within which the roof of its guide is looked for."""
-PRACTICE = "common practice against jamming, no source"
+AGAINST_JAMMING = "common practice against jamming, no source"
 NEAR = 0.02
 """mm by which a free radius may differ from that of the bore it lies in."""
 
@@ -171,7 +170,7 @@ def _plunger(
         ),
         value=long,
         limit=GUIDE * guide.rod,
-        origin=f"{PRACTICE}; measured on the solid to {step:.2f} mm",
+        origin=f"{AGAINST_JAMMING}; measured on the solid to {step:.2f} mm",
         remedy="a thicker wall, a shallower spring pocket or a thinner pin" if jams else "",
     )
     if guide.button < guide.pocket + 2 * site.card.smallest_wall:

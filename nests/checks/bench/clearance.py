@@ -17,7 +17,7 @@ from nests.checks.bench._fittings import Piece, pieces
 from nests.checks.bench._tips import spare_words, tips
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
-from nests.holder.workpiece import MARGIN, Allowance, Volume, allowance, body, volumes
+from nests.holder.workpiece import MARGIN, Allowance, Volume, allowance, rim_solid, volumes
 from nests.parts.site import Site
 from nests.solids.solid import Solid, triangles
 from nests.study import Point, Study
@@ -156,7 +156,7 @@ def _overlaps(site: Site, used: Sequence[Piece], seats: set[str]) -> list[Findin
         and each.solid.bounding_box()[5] > low
         and each.solid.bounding_box()[2] < high
     ]
-    whole, out = body(site) if tall else Solid(), []
+    whole, out = rim_solid(site) if tall else Solid(), []
     for label, solid in tall:
         both = solid ^ whole
         box = both.bounding_box()

@@ -5,8 +5,7 @@
 
 from __future__ import annotations
 
-from nests.finding import Finding, Grade
-from nests.given.operation import MEMORY
+from nests.finding import MEMORY, Finding, Grade
 from nests.mechanics.tolerance import Limits
 from nests.study import Study
 from nests.study.fitted import Fitted, allowed

@@ -17,8 +17,7 @@ import numpy as np
 
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._bearing import bearing_points
-from nests.finding import Finding, Grade
-from nests.given.operation import MEMORY
+from nests.finding import MEMORY, PRACTICE, Finding, Grade
 from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
@@ -41,7 +40,6 @@ CORES = (0.7, 0.92)
 """Bore for a screw's thread over the screw's ⌀; common practice, no source."""
 CANTILEVER = "uniform cantilever: ε = 3 h y / (2 L²), P = b h² E ε / (6 L)"
 RAMP = "W = P (µ + tan α) / (1 - µ tan α)"
-PRACTICE = "common practice, no source"
 
 
 Labelled: TypeAlias = tuple[str, Grip]

@@ -16,8 +16,7 @@ import numpy as np
 from nests.checks.bench._allowance import seated
 from nests.checks.bench._line import Floats, free_radii, stations
 from nests.checks.bench._pushers import Way, reached, way
-from nests.finding import Finding, Grade
-from nests.given.operation import MEMORY
+from nests.finding import MEMORY, Finding, Grade
 from nests.given.sheet import Kind, Stem
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD

@@ -10,7 +10,7 @@ from __future__ import annotations
 import numpy as np
 import shapely
 
-from nests.finding import Finding, Grade
+from nests.finding import PRACTICE, Finding, Grade
 from nests.layers.linked import components, links
 from nests.layers.outlines import Floats, Ints
 from nests.layers.regions import Regions
@@ -173,7 +173,7 @@ def _letters(study: Study) -> list[Finding]:
                     unit="mm",
                     value=letters.height,
                     limit=LEGIBLE * line,
-                    origin="common practice, no source",
+                    origin=PRACTICE,
                     says=f"the letters of {each.label} are {letters.height:g} mm high with strokes "
                     f"of {line:g} mm; they run together below {LEGIBLE * line:g} mm.",
                     remedy="larger letters or a shorter text",

@@ -10,7 +10,7 @@ import math
 
 import numpy as np
 
-from nests.finding import Finding, Grade
+from nests.finding import PRACTICE, Finding, Grade
 from nests.given.printer_card import level_error
 from nests.parts.answers import Contact
 from nests.printing.search import layer_step
@@ -87,6 +87,6 @@ def _hanging(study: Study, part: str) -> Finding:
         f"printed {on}.",
         parts=(part,),
         place=contact.place,
-        origin="common practice, no source",
+        origin=PRACTICE,
         remedy="a pose in which the contacts look up",
     )

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from nests.consistency._looked import HAIR, PRACTICE, SPECK, Looked, beyond
-from nests.finding import Finding
+from nests.consistency._looked import HAIR, SPECK, Looked, beyond
+from nests.finding import PRACTICE, Finding
 from nests.given.sheet import Arbor
 from nests.places import Side
 

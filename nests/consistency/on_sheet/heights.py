@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nests.consistency._looked import HAIR, PRACTICE, Looked
-from nests.finding import Finding
+from nests.consistency._looked import HAIR, Looked
+from nests.finding import PRACTICE, Finding
 
 
 def look(looked: Looked) -> Iterator[Finding]:

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nests.consistency._looked import HAIR, PRACTICE, SPECK, Looked, beyond, shared
-from nests.finding import Finding
+from nests.consistency._looked import HAIR, SPECK, Looked, beyond, shared
+from nests.finding import PRACTICE, Finding
 from nests.given.sheet import KeepClear
 from nests.units import Length
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nests.consistency._looked import MEMORY, PRACTICE, Looked
-from nests.finding import Finding
+from nests.consistency._looked import MEMORY, Looked
+from nests.finding import PRACTICE, Finding
 
 HEAVIEST = 22.0
 """g/cm³ of the heaviest metals, platinum and iridium; from memory."""

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from nests.consistency._looked import PRACTICE, Looked
-from nests.finding import Finding
+from nests.consistency._looked import Looked
+from nests.finding import PRACTICE, Finding
 from nests.given.zones import Path, Round
 from nests.units import BadInput, Length
 

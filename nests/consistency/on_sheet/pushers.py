@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from nests.consistency._looked import HAIR, MEMORY, PRACTICE, Looked
-from nests.finding import Finding
+from nests.consistency._looked import HAIR, MEMORY, Looked
+from nests.finding import PRACTICE, Finding
 from nests.given.sheet import Pusher
 from nests.places import at_hour
 from nests.units import Length

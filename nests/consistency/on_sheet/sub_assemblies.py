@@ -7,9 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from nests.consistency._looked import PRACTICE, Looked
+from nests.consistency._looked import Looked
 from nests.consistency.on_sheet.outline import look as outline
-from nests.finding import Finding, Grade
+from nests.finding import PRACTICE, Finding, Grade
 from nests.places import Side
 
 

@@ -17,7 +17,7 @@ from nests.holder.compose import Holder
 from nests.solids.solid import Triangles
 
 Floats = NDArray[np.float64]
-LEVEL = 1e-6
+UPRIGHT_OR_LEVEL = 1e-6
 """Largest sine of the lean of a face that counts as level or upright."""
 SAME = 2e-3
 """mm by which radii or heights may differ and still be one face."""
@@ -84,7 +84,7 @@ class Faces:
     @cached_property
     def upright(self) -> NDArray[np.bool_]:
         """Whether each face stands upright."""
-        return np.asarray(np.abs(self.normals[:, 2]) < LEVEL)
+        return np.asarray(np.abs(self.normals[:, 2]) < UPRIGHT_OR_LEVEL)
 
     def cylinders(self, label: str, x: float = 0.0, y: float = 0.0) -> list[Cylinder]:
         """Round faces of a part about an upright axis at x, y; largest first."""
@@ -119,13 +119,13 @@ class Faces:
     def levels(self, label: str, up: bool = True) -> list[float]:
         """Heights of a part's level faces that look up (or down), from the lowest."""
         sign = 1.0 if up else -1.0
-        chosen = self.made_by(label) & (sign * self.normals[:, 2] > 1.0 - LEVEL)
+        chosen = self.made_by(label) & (sign * self.normals[:, 2] > 1.0 - UPRIGHT_OR_LEVEL)
         z = self.corners[chosen][:, 0, 2]
         return sorted(float(z[group].mean()) for group in _groups(z)) if len(z) else []
 
     def top(self, label: str, x: float, y: float) -> tuple[float, float] | None:
         """Radius about an upright axis and height of a part's highest level face, None without."""
-        chosen = self.made_by(label) & (self.normals[:, 2] > 1.0 - LEVEL)
+        chosen = self.made_by(label) & (self.normals[:, 2] > 1.0 - UPRIGHT_OR_LEVEL)
         if not chosen.any():
             return None
         corners = self.corners[chosen] - (x, y, 0.0)
@@ -138,7 +138,7 @@ class Faces:
         side = np.array((-math.sin(angle), math.cos(angle)))
         ahead = np.array((math.cos(angle), math.sin(angle)))
         chosen = self.made_by(label) & self.upright
-        chosen &= np.abs(self.normals[:, :2] @ side) > 1.0 - LEVEL
+        chosen &= np.abs(self.normals[:, :2] @ side) > 1.0 - UPRIGHT_OR_LEVEL
         corners = self.corners[chosen]
         if not len(corners):
             return []

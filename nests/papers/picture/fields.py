@@ -30,7 +30,7 @@ from nests.papers.picture.pages import (
     set_panels,
 )
 from nests.papers.picture.stages import Stage, share_labels
-from nests.papers.picture.values import Body, Bytes, Floats, Marker, View
+from nests.papers.picture.values import Bytes, Floats, Marker, Shown, View
 from nests.papers.picture.writing import SMALL, strokes, write
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def _rgb(row: Bytes) -> Colour:
 
 
 def field_picture(
-    body: Body,
+    body: Shown,
     value_per_triangle: Floats,
     unit: str,
     limits: tuple[float, float],
@@ -116,7 +116,7 @@ def field_picture(
     return png_bytes(page)
 
 
-def _extremes(body: Body, values: Floats, unit: str) -> list[Marker]:
+def _extremes(body: Shown, values: Floats, unit: str) -> list[Marker]:
     """The least and the greatest value (T,), each at the middle of its triangle."""
     out: list[Marker] = []
     for word, k in (("least", np.nanargmin(values)), ("greatest", np.nanargmax(values))):

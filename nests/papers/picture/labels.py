@@ -13,7 +13,7 @@ from nests.papers.picture.colours import INK, LIT, PAPER
 from nests.papers.picture.painting import paint
 from nests.papers.picture.rays import aim
 from nests.papers.picture.stages import Label, Stage, set_stage, share_labels
-from nests.papers.picture.values import FINE, Body, Buffers, Camera, Floats, Marker, View
+from nests.papers.picture.values import FINE, Buffers, Camera, Floats, Marker, Shown, View
 from nests.papers.picture.writing import LINE, SMALL, circle, strokes, text_width, wrap, write
 
 if TYPE_CHECKING:
@@ -182,7 +182,7 @@ def draw_panel(panel: Panel) -> Image:
 
 
 def render(
-    bodies: Sequence[Body],
+    bodies: Sequence[Shown],
     *,
     view: View,
     size: tuple[int, int] = (1200, 900),

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.papers.picture.colours import TONE_CUT
-from nests.papers.picture.values import SECTION, Body, Floats, Integers, Scene, Singles, View
+from nests.papers.picture.values import SECTION, Floats, Integers, Scene, Shown, Singles, View
 from nests.solids.graphs import connected
 
 CREASE_ANGLE = math.radians(28.0)
@@ -59,7 +59,7 @@ def _surfaces(vertices: Floats, triangles: Integers) -> tuple[Singles, Singles, 
     return normal.astype(np.float32), smooth, surface.astype(np.int32)
 
 
-def build_scene(bodies: Sequence[Body], tone: NDArray[np.int32] | None = None) -> Scene:
+def build_scene(bodies: Sequence[Shown], tone: NDArray[np.int32] | None = None) -> Scene:
     """The bodies as one scene for rays; `tone` (T,) chooses a ramp for each triangle in turn."""
     rtcore = import_module("embreex.rtcore_scene")
     construction = import_module("embreex.mesh_construction")
@@ -91,7 +91,7 @@ def build_scene(bodies: Sequence[Body], tone: NDArray[np.int32] | None = None) -
     )
 
 
-def cut(body: Body, hour: float) -> Body | None:
+def cut(body: Shown, hour: float) -> Shown | None:
     """The half of `body` behind the vertical plane through the axis and `hour`, or None if empty.
 
     Hours are the holder's, as in `View`. The eye stands three hours on, with `hour` to its right.

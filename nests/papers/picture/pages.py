@@ -14,7 +14,7 @@ from nests.papers.picture.colours import INK, PAPER, RULE
 from nests.papers.picture.labels import Panel, arrange, draw_panel, least_size
 from nests.papers.picture.meshes import cut
 from nests.papers.picture.stages import Label, Stage, set_stage, share_labels
-from nests.papers.picture.values import Body, Camera, Marker, View
+from nests.papers.picture.values import Camera, Marker, Shown, View
 from nests.papers.picture.writing import LINE, SMALL, explain, strokes, text_width, wrap, write
 
 if TYPE_CHECKING:
@@ -157,10 +157,10 @@ def png_bytes(image: Image) -> bytes:
 
 
 def holder_picture(
-    bodies: Sequence[Body],
+    bodies: Sequence[Shown],
     *,
     title: str,
-    beside: Sequence[Body] = (),
+    beside: Sequence[Shown] = (),
     caption: Sequence[str] = (),
     cut_hour: float | None = None,
     markers: Sequence[Marker] = (),
@@ -197,8 +197,8 @@ def holder_picture(
 
 
 def exploded_picture(
-    apart: Sequence[Body],
-    laid: Sequence[Body],
+    apart: Sequence[Shown],
+    laid: Sequence[Shown],
     *,
     title: str,
     cut_hour: float,
@@ -224,7 +224,7 @@ def exploded_picture(
 
 
 def _cut_stage(
-    bodies: Sequence[Body], cut_hour: float, lit: Mapping[int, str], mirrored: bool
+    bodies: Sequence[Shown], cut_hour: float, lit: Mapping[int, str], mirrored: bool
 ) -> tuple[Stage, str]:
     """The far halves of the bodies, and a heading that says where they are cut."""
     eye = cut_hour + 3.0

@@ -9,13 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from nests.papers.picture.meshes import unit_vectors
-from nests.papers.picture.values import FINE, Body, Buffers, Camera, Integers, Scene, Singles, View
+from nests.papers.picture.values import FINE, Buffers, Camera, Integers, Scene, Shown, Singles, View
 
 Box: TypeAlias = tuple[float, float, float, float]
 
 
 def aim(
-    bodies: Sequence[Body], view: View, size: tuple[int, int], box: Box | None = None
+    bodies: Sequence[Shown], view: View, size: tuple[int, int], box: Box | None = None
 ) -> Camera:
     """A camera that fits the bodies into `box` (left, top, right, bottom; pixels)."""
     right, up, toward = view.axes()

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from nests.papers.picture.colours import TONE_CUT, TONE_LIT
 from nests.papers.picture.meshes import build_scene
 from nests.papers.picture.rays import cast
-from nests.papers.picture.values import SECTION, Body, Floats, Marker, Scene, View
+from nests.papers.picture.values import SECTION, Floats, Marker, Scene, Shown, View
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class Label:
 class Stage:
     """Bodies before an eye, ready for rays; `front` bounds what a cut has left (mm), if cut."""
 
-    bodies: Sequence[Body]
+    bodies: Sequence[Shown]
     view: View
     solid: Scene | None
     ghost: Scene | None
@@ -49,7 +49,7 @@ class Stage:
 
 
 def set_stage(
-    bodies: Sequence[Body], view: View, lit: Iterable[int] = (), front: float = math.inf
+    bodies: Sequence[Shown], view: View, lit: Iterable[int] = (), front: float = math.inf
 ) -> Stage:
     """The bodies ready for rays, `lit` parts toned; ValueError if there is nothing to draw."""
     solids, ghosts = [b for b in bodies if not b.ghost], [b for b in bodies if b.ghost]

@@ -25,7 +25,7 @@ FINE = 2
 
 
 @dataclass(frozen=True)
-class Body:
+class Shown:
     """One closed triangle mesh: `vertices` (V, 3) mm, `triangles` (T, 3), `part` (T,) labels >= 0.
 
     A `ghost` (the workpiece) is drawn as a translucent outline and casts no shadow.
