@@ -11,8 +11,20 @@ import dataclasses
 import datetime
 import math
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, field, fields
-from typing import Any, ClassVar, TypeAlias
+from functools import cache
+from types import UnionType
+from typing import (
+    Any,
+    ClassVar,
+    Literal,
+    TypeAlias,
+    Union,
+    get_args,
+    get_origin,
+    get_type_hints,
+)
 
 Length: TypeAlias = float
 """Millimetres."""
@@ -128,11 +140,68 @@ class Record:
     'jewels.side'. Never for None: all of it is plainly seen from the dial side."""
 
     def __post_init__(self) -> None:
-        """Check every quantity; raises `BadInput`."""
-        for each in fields(self):
-            about = each.metadata.get("quantity")
+        """Check every field, its type and its limits; raises `BadInput`."""
+        for name, about, takes, wanted in _fields_of(type(self)):  # type: ignore[arg-type]
+            value = getattr(self, name)
+            if not takes(value):
+                raise BadInput(f"{f'{self.tag} {name}'.strip()} is {value!r}; {wanted} is needed.")
             if about is not None:
-                about.check(f"{self.tag} {each.name}".strip(), getattr(self, each.name))
+                about.check(f"{self.tag} {name}".strip(), value)
+
+
+Takes: TypeAlias = Callable[[object], bool]
+
+
+@cache
+def _fields_of(cls: type) -> tuple[tuple[str, Quantity | None, Takes, str], ...]:
+    """Of every field of a record class: name, quantity, whether a value is of its type, and what is
+    needed in words."""
+    hints = get_type_hints(cls)
+    out = []
+    for each in fields(cls):
+        about, hint = each.metadata.get("quantity"), hints[each.name]
+        out.append((each.name, about, _takes(hint), _wanted(hint, about)))
+    return tuple(out)
+
+
+def _takes(hint: Any) -> Takes:
+    """Whether a value is of a type: deep enough that text is not taken for a number, nor a number
+    for what has fields of its own."""
+    origin, args = get_origin(hint), get_args(hint)
+    if origin in (Union, UnionType):
+        some = tuple(_takes(each) for each in args)
+        return lambda value: any(each(value) for each in some)
+    if origin is Literal:
+        return lambda value: value in args
+    if origin is tuple:
+        inner = _takes(args[0])
+        return lambda value: isinstance(value, tuple) and all(inner(each) for each in value)
+    if origin is not None:
+        return lambda value: isinstance(value, origin)
+    if hint is float:
+        return lambda value: isinstance(value, int | float) and not isinstance(value, bool)
+    if hint is int:
+        return lambda value: isinstance(value, int) and not isinstance(value, bool)
+    if isinstance(hint, type):
+        return lambda value: isinstance(value, hint)
+    return lambda _: True
+
+
+def _wanted(hint: Any, about: Quantity | None) -> str:
+    """What a field needs, in words."""
+    args = [each for each in get_args(hint) if each is not type(None)]
+    if float in (hint, *args) or int in (hint, *args):
+        return f"a number{f' in {about.unit}' if about is not None and about.unit else ''}"
+    if get_origin(hint) is Literal:
+        return " or ".join(map(repr, args))
+    if get_origin(hint) is tuple:
+        return f"a tuple of {_word(args[0])}"
+    return " or ".join(map(_word, args or [hint]))
+
+
+def _word(hint: Any) -> str:
+    words = {str: "text", bool: "true or false", float: "numbers"}
+    return words.get(hint) or str(getattr(hint, "__name__", hint))
 
 
 _LENGTH = re.compile(r"^\s*([-+]?\d+(?:[.,]\d+)?)\s*(mm|µm|um|ligne|lignes|''')?\s*$")

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -80,3 +82,16 @@ def test_number_of_packs_is_the_number_built():
 
     assert f"{len(PIECES)} packs" in README
     assert len({piece.slug() for piece in PIECES}) == len(PIECES)
+
+
+def test_the_lines_of_python_make_a_holder(tmp_path: Path) -> None:
+    sheet = re.search(r"<!-- sheet -->\n```json\n(.*?)```", README, re.S).group(1)
+    lines = re.search(r"<!-- python -->\n```python\n(.*?)```", README, re.S).group(1)
+    assert len([line for line in lines.splitlines() if line]) == 5
+    (tmp_path / "sheet.json").write_text(sheet, "utf-8")
+    done = subprocess.run(
+        [sys.executable, "-c", lines], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    assert done.returncode == 0, done.stderr
+    assert done.stdout.splitlines()[-1] == "True", done.stdout
+    assert (tmp_path / "hands" / "holder.3mf").is_file()

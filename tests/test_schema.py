@@ -153,7 +153,7 @@ class Walk:
         elif isinstance(value, Record):
             # written by its differences from the defaults of its class
             kept = {k: v for k, v in written.items() if k != getattr(value, "tag_key", None)}
-            assert type(value)(**kept) == value, where
+            assert record(type(value), kept) == value, where
         elif isinstance(value, enum.Enum):
             assert written == value.value, where
         elif isinstance(value, tuple):

@@ -12,14 +12,15 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from nests import __version__
+import nests
 from nests.faces import drawer_care, drawer_commands
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
+from nests.version import __version__
 
 if TYPE_CHECKING:
     from nests.finding import Finding, Grade
-    from nests.orders.order import Order
+    from nests.orders.pack import Pack
 
 MARKS = {"clear": "=", "unknown": "?", "mend": "~", "stop": "#"}
 """A shape for each grade, so that no grade is told by colour alone."""
@@ -75,12 +76,11 @@ def make(
         return
     if recipe is None or out is None:
         raise BadInput("give a family, or both --recipe FILE and --out DIR; see nests make --help.")
-    from nests.holder.recipe import Recipe
-    from nests.kinds import read
     from nests.orders.extending import with_pushers
-    from nests.orders.order import Order
 
-    _make(Order(with_pushers(read(recipe, Recipe), pusher)), out, replace, papers)
+    _require_room(out, replace)
+    _say_begun(recipe.name)
+    _write(nests.build(with_pushers(recipe, pusher), papers=papers), out, replace)
 
 
 def _family_command(name: str) -> click.Command:
@@ -117,21 +117,22 @@ def _family_command(name: str) -> click.Command:
         papers: bool,
         **wish: Any,
     ) -> None:
-        from nests.orders.order import order
-
+        _require_room(out, replace)
+        _say_begun(name)
         in_lignes = tuple(k for k, v in wish.items() if isinstance(v, Typed) and v.from_ligne)
         plain = {k: v.mm if isinstance(v, Typed) else v for k, v in wish.items()}
-        made = order(
+        made = nests.make(
+            sheet,
             name,
-            plain,
-            sheet=sheet,
             operation=operation,
             work=work,
             printer=printer,
+            papers=papers,
             date=date,
             in_lignes=in_lignes,
+            **plain,
         )
-        _make(made, out, replace, papers)
+        _write(made, out, replace)
 
     module = sys.modules[rule.__name__]  # type: ignore[attr-defined]
     about = (module.__doc__ or "").strip()
@@ -144,21 +145,25 @@ def _family_command(name: str) -> click.Command:
     )
 
 
-def _make(made: Order, out: Path, replace: bool, papers: bool) -> None:
-    from nests.finding import Grade
-    from nests.orders import pack
-
+def _require_room(out: Path, replace: bool) -> None:
     if out.exists() and not replace:
         raise BadInput(f"{out} exists already; choose another folder or give --replace.")
+
+
+def _say_begun(what: str) -> None:
     if sys.stderr.isatty():
-        click.echo(f"{_line(made.recipe.name)}: composing, judging, drawing ...", err=True)
-    built = pack.build(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
-    pack.write(built, out, replace=replace)
+        click.echo(f"{_line(what)}: choosing, composing, judging, drawing ...", err=True)
+
+
+def _write(built: Pack, out: Path, replace: bool) -> None:
+    from nests.finding import Grade
+
+    built.write(out, replace=replace)
     _print_findings(built.findings, clear=False)
     withheld = ""
     if built.grade is Grade.STOP:
         withheld = "; the files to print from are withheld until no stop is left"
-    click.echo(_line(f"{made.recipe.name}: {len(built.files)} files in {out}{withheld}."))
+    click.echo(_line(f"{built.recipe.name}: {len(built.files)} files in {out}{withheld}."))
     sys.exit(1 if built.grade is Grade.STOP else 0)
 
 
@@ -184,7 +189,7 @@ def check(file: Path, as_json: bool, apply: bool) -> None:
     --apply the findings are those of the changed recipe.
     """
     from nests.finding import Grade, worst
-    from nests.orders.examine import examine, mend
+    from nests.orders.examine import mend
     from nests.orders.pack import findings_document
 
     if apply:
@@ -194,7 +199,7 @@ def check(file: Path, as_json: bool, apply: bool) -> None:
         words = f"written to {target}" if changes else "no remedy applies; nothing is written"
         click.echo(f"{words}.", err=as_json)
         file = target
-    findings = examine(file)
+    findings = nests.check(file)
     grade: Grade = worst(findings)
     if as_json:
         click.echo(json.dumps(findings_document(file.name, findings), indent=1, ensure_ascii=False))

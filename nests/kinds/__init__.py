@@ -42,6 +42,17 @@ def read(path: Path, cls: type[R]) -> R:
     return _record(cls, read_json(path), kind, path.name)
 
 
+def given(value: R | Path | str, cls: type[R]) -> R:
+    """A record that was given as it is, or as the path of its document. Raises `BadInput`."""
+    if isinstance(value, Path | str):
+        return read(Path(value), cls)
+    if not isinstance(value, cls):
+        raise BadInput(
+            f"given is {type(value).__name__}; {cls.__name__} is needed, or the path of one."
+        )
+    return value
+
+
 def read_any(path: Path) -> Record:
     """Whatever record a file holds. Raises `BadInput` with one sentence."""
     data = read_json(path)

@@ -24,14 +24,19 @@ from nests.kinds.kept import KeptHolder
 from nests.orders.remedies import apply
 from nests.solids.foreign import read_mesh
 from nests.study import Study
-from nests.units import BadInput
+from nests.units import BadInput, Record
 
 
 def examine(path: Path) -> tuple[Finding, ...]:
     """Findings about a file. Raises `BadInput` when it cannot be used at all."""
     if path.suffix.lower() in (".stl", ".3mf"):
         return judge(Study(read_mesh(path), PrinterCard(name="common practice")))
-    value = read_any(path)
+    return findings_of(read_any(path), path.name)
+
+
+def findings_of(value: Record, name: str = "it") -> tuple[Finding, ...]:
+    """Findings about a record, which goes by a `name`. Raises `BadInput` for a recipe that cannot
+    be composed."""
     if isinstance(value, Sheet):
         return tuple(check_sheet(value))
     if isinstance(value, KeptHolder):
@@ -51,7 +56,7 @@ def examine(path: Path) -> tuple[Finding, ...]:
         Finding(
             check="schema",
             grade=Grade.CLEAR,
-            says=f"{path.name} is a valid {type(value).__name__}.",
+            says=f"{name} is a valid {type(value).__name__}.",
         ),
     )
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import replace
+from pathlib import Path
 
 from manifold3d import CrossSection, OpType
 
@@ -20,6 +21,7 @@ from nests.given.sheet import Pusher
 from nests.given.stand_in import HourDepth, pusher_name, with_pusher
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
+from nests.kinds import given
 from nests.parts.base import Part
 from nests.parts.site import Site
 from nests.places import hours_between
@@ -39,12 +41,13 @@ DEEPEST: Length = 1.0
 """mm below the upper face within which an engraving may meet a cut; vents lie deeper."""
 
 
-def with_pushers(recipe: Recipe, written: Sequence[str]) -> Recipe:
-    """The recipe with a slot for every pusher written as HOUR,DEPTH.
+def with_pushers(source: Recipe | Path, written: Sequence[str]) -> Recipe:
+    """The recipe, or that in a file, with a slot for every pusher written as HOUR,DEPTH.
 
     Raises `BadInput` for what is no pusher, for one that has its way already or lies elsewhere on
     the workpiece, and, naming it, for what stands in the way.
     """
+    recipe = given(source, Recipe)
     for each in written:
         recipe = _with_pusher(recipe, HourDepth.read(each, "--pusher"))
     return recipe

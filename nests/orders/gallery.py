@@ -84,7 +84,7 @@ def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Gr
         printer=root / "printers" / "bench-printer.json",
     )
     built = pack.build(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
-    pack.write(built, target / "packs" / piece.slug(), replace=True)
+    built.write(target / "packs" / piece.slug(), replace=True)
     if papers:
         for shown, end in (("picture.png", ""), ("exploded.png", "-exploded")):
             path = target / "pictures" / f"{piece.slug()}{end}.png"

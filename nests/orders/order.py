@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -17,7 +17,7 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.given.stand_in import BySizes, require_no_press
 from nests.holder.recipe import Recipe
-from nests.kinds import read
+from nests.kinds import given
 from nests.units import LIGNE, BadInput, Record, require_date
 
 R = TypeVar("R", bound=Record)
@@ -37,10 +37,10 @@ def order(
     family: str,
     options: Mapping[str, Any],
     *,
-    sheet: Path | None = None,
-    operation: str | None = None,
-    work: Path | None = None,
-    printer: Path | None = None,
+    sheet: Sheet | Path | str | None = None,
+    operation: Operation | str | None = None,
+    work: WorkPlan | Path | str | None = None,
+    printer: PrinterCard | Path | str | None = None,
     date: str = "",
     in_lignes: tuple[str, ...] = (),
     search: bool = True,
@@ -54,8 +54,14 @@ def order(
     """
     require_date(date)
     rule = families.family(family)
+    known = [each.name for each in fields(rule.Wish)]
+    for name in options:
+        if name not in known:
+            raise BadInput(
+                f"the family '{family}' has no option '{name}'; it has {', '.join(known)}."
+            )
     card, plan = card_in(printer), plan_in(work)
-    chosen: Operation | None = plan.operation(operation) if operation else None
+    chosen = plan.operation(operation) if isinstance(operation, str) else operation
     sub = options.get("sub_assembly")
     if chosen is not None and sub and chosen.on in ("", sub):  # once is enough
         chosen, options = replace(chosen, on=sub), {**options, "sub_assembly": None}
@@ -66,19 +72,19 @@ def order(
                 f"--{sizes[0].replace('_', '-')} is for a holder without a sheet; enter it on the "
                 "sheet, or leave the sheet out."
             )
-        workpiece = read(sheet, Sheet)
+        workpiece = given(sheet, Sheet)
     else:
         workpiece = _stand_in(family, wish, chosen)
     require_consistent(workpiece)  # a family counts on it
     if chosen is not None:
         workpiece = at_work(workpiece, chosen)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
-    given = {k: v for k, v in options.items() if v is not None}
+    asked = {k: v for k, v in options.items() if v is not None}
     if not search:
         return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
-    best = choose(family, workpiece, chosen, given, card, date=date)
+    best = choose(family, workpiece, chosen, asked, card, date=date)
     if best.faults[0]:
-        notes += _in_the_way(family, Case(workpiece, chosen, given, card))
+        notes += _in_the_way(family, Case(workpiece, chosen, asked, card))
     return Order(best.recipe, notes, best)
 
 
@@ -103,25 +109,26 @@ def _in_the_way(family: str, case: Case) -> tuple[Finding, ...]:
     )
 
 
-def card_in(path: Path | None) -> PrinterCard:
-    """The printer card in a file, or common practice. Raises `BadInput`, also for a card that
-    cannot be true."""
-    return PrinterCard() if path is None else _true(path, PrinterCard, require_card)
+def card_in(card: PrinterCard | Path | str | None) -> PrinterCard:
+    """A printer card, also that in a file, or common practice. Raises `BadInput`, also for a card
+    that cannot be true."""
+    return PrinterCard() if card is None else _true(card, PrinterCard, require_card)
 
 
-def plan_in(path: Path | None) -> WorkPlan:
-    """The work plan in a file, or the usual operations. Raises `BadInput`, also for a plan that
-    cannot be true."""
-    return USUAL if path is None else _true(path, WorkPlan, require_plan)
+def plan_in(plan: WorkPlan | Path | str | None) -> WorkPlan:
+    """A work plan, also that in a file, or the usual operations. Raises `BadInput`, also for a plan
+    that cannot be true."""
+    return USUAL if plan is None else _true(plan, WorkPlan, require_plan)
 
 
-def _true(path: Path, cls: type[R], require: Callable[[R], None]) -> R:
-    value = read(path, cls)
+def _true(value: R | Path | str, cls: type[R], require: Callable[[R], None]) -> R:
+    found = given(value, cls)
     try:
-        require(value)
+        require(found)
     except BadInput as bad:
-        raise BadInput(f"{path.name}: {bad}") from None
-    return value
+        where = f"{Path(value).name}: " if isinstance(value, Path | str) else ""
+        raise BadInput(f"{where}{bad}") from None
+    return found
 
 
 def _stand_in(family: str, wish: Record, operation: Operation | None) -> Sheet:

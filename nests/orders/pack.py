@@ -10,7 +10,6 @@ from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from nests import __version__
 from nests.choosing import Choice, judged
 from nests.consistency import require_recipe
 from nests.documents.files import canonical, write_folder
@@ -21,6 +20,7 @@ from nests.holder.recipe import Recipe
 from nests.kinds import document
 from nests.printing.mesh_files import NamedMesh, check_printable, stl, three_mf
 from nests.study import Study
+from nests.version import __version__
 
 SHOWN = {
     "picture.png": "The holder from outside, and cut",
@@ -43,6 +43,15 @@ class Pack:
     def grade(self) -> Grade:
         """The gravest grade found."""
         return worst(self.findings)
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe it was made from."""
+        return self.holder.recipe
+
+    def write(self, target: Path | str, *, replace: bool = False) -> None:
+        """Write it as a folder that appears at once. Raises `BadInput`; nothing is lost."""
+        write_folder(Path(target), sorted(self.files.items()), replace=replace)
 
 
 def build(
@@ -78,11 +87,6 @@ def build(
         files |= _pictures(holder, study, findings)
         files |= _report(holder, study, findings, files)
     return Pack(holder, findings, files)
-
-
-def write(pack: Pack, target: Path, *, replace: bool = False) -> None:
-    """Write a pack as a folder that appears at once. Raises `BadInput`; nothing is lost."""
-    write_folder(target, sorted(pack.files.items()), replace=replace)
 
 
 def findings_document(name: str, findings: Sequence[Finding]) -> dict[str, Any]:

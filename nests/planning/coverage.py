@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests.kinds.plan import Plan, PlannedHolder, PlannedOperation
-from nests.papers.report import blocks, page
+from nests.papers.report import blocks
 from nests.papers.report.apart import ONE_OF_EACH, kept_apart, told_apart
+from nests.papers.report.page import page
 from nests.papers.report.wording import sentence
 
 Mark = Literal["used", "can", "not"]

@@ -15,11 +15,13 @@ def names() -> tuple[str, ...]:
     return tuple(sorted(path.stem for path in _folder().glob("*.json")))
 
 
-def work_plan(wanted: str) -> WorkPlan:
-    """The work plan in a file, or the one of that name. Raises `BadInput` for neither, and for
+def work_plan(wanted: WorkPlan | Path | str) -> WorkPlan:
+    """A work plan, that in a file, or the one of that name. Raises `BadInput` for neither, and for
     a plan that cannot be true."""
+    if isinstance(wanted, WorkPlan):
+        return plan_in(wanted)
     path = Path(wanted)
-    if not path.is_file() and wanted in names():
+    if not path.is_file() and str(wanted) in names():
         path = _folder() / f"{wanted}.json"
     if not path.is_file():
         listed = ", ".join(names())

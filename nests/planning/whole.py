@@ -11,9 +11,11 @@ from shutil import rmtree
 from nests.consistency import require_consistent, require_on_sheet
 from nests.documents.files import canonical, write_file
 from nests.finding import Grade
+from nests.given.operation import WorkPlan
+from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
-from nests.kinds import document, read
+from nests.kinds import document, given
 from nests.kinds.plan import Plan
 from nests.letters.engraving import require_engravable
 from nests.orders import pack
@@ -31,16 +33,16 @@ WORKERS = 2
 
 
 def job_from(
-    sheet: Path,
-    work: str,
+    sheet: Sheet | Path | str,
+    work: WorkPlan | Path | str,
     *,
-    printer: Path | None = None,
-    drawer: Path | None = None,
+    printer: PrinterCard | Path | str | None = None,
+    drawer: Path | str | None = None,
     seconds: float = 10.0,
     progress: Progress = lambda _: None,
 ) -> Job:
-    """Read and solve; `work` is a file or the name of a plan. Raises `BadInput`."""
-    workpiece = read(sheet, Sheet)
+    """Read and solve; `work` is also the name of a plan that is there. Raises `BadInput`."""
+    workpiece = given(sheet, Sheet)
     require_consistent(workpiece)
     card = card_in(printer)
     plan = work_plan(work)
@@ -48,7 +50,7 @@ def job_from(
     named = {each.on for each in plan.operations}
     subs = [each for each in workpiece.sub_assemblies if each.name in named]
     require_engravable((workpiece, *subs, *plan.operations))
-    existing = holders_in(drawer, workpiece) if drawer else ()
+    existing = holders_in(Path(drawer), workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
 
 
@@ -127,5 +129,5 @@ def _clear(folder: Path, wanted: set[str]) -> None:
 
 def _make(recipe: Recipe, folder: Path, papers: bool) -> tuple[str, Grade]:
     built = pack.build(recipe, papers=papers)
-    pack.write(built, folder, replace=True)
+    built.write(folder, replace=True)
     return folder.name, built.grade
