@@ -134,7 +134,10 @@ def read(path: Path | str) -> Record:
 
 
 def check(what: Record | Path | str) -> tuple[Finding, ...]:
-    """Findings about a value, or about a file: a document, or a mesh in STL or 3MF."""
+    """Findings about a value, or about a file: a document, or a mesh drawn elsewhere.
+
+    Meshes are read from STL, 3MF, OBJ, PLY, OFF and GLB.
+    """
     from nests.orders.examine import examine, findings_of
 
     return examine(Path(what)) if isinstance(what, Path | str) else findings_of(what)

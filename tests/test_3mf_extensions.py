@@ -262,3 +262,13 @@ def test_xml_beyond_its_bounds_is_refused(tmp_path):
         read_mesh(package(tmp_path / "b.3mf", deep))
     with pytest.raises(BadInput, match="XML is broken"):
         read_mesh(package(tmp_path / "c.3mf", model()[:-20]))
+
+
+def test_a_general_reader_takes_the_stand_in(capsys, tmp_path):
+    """The reason why 3MF is read by our own reader: trimesh gives the box for the beams in it."""
+    trimesh = pytest.importorskip("trimesh")
+    beams = thing(mesh(BEAMS))
+    path = package(tmp_path / "a.3mf", model(beams, asking("b", BEAM)))
+    taken = trimesh.load_scene(path)
+    assert sum(abs(each.volume) for each in taken.dump()) == pytest.approx(VOLUME)
+    assert "beam lattices" in refusal(capsys, path)

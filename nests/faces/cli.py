@@ -183,7 +183,7 @@ def _line(text: str) -> str:
 @click.option("--json", "as_json", is_flag=True, help="findings as JSON")
 @click.option("--apply", is_flag=True, help="write the recipe FILE-mended.json with what cures it")
 def check(file: Path, as_json: bool, apply: bool) -> None:
-    """Check a recipe, sheet, work plan, printer card, or an STL or 3MF mesh.
+    """Check a recipe, sheet, work plan, printer card, or a mesh (STL, 3MF, OBJ, PLY, OFF, GLB).
 
     Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used. With
     --apply the findings are those of the changed recipe.

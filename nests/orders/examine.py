@@ -22,14 +22,14 @@ from nests.holder.recipe import Recipe
 from nests.kinds import document, read, read_any
 from nests.kinds.kept import KeptHolder
 from nests.orders.remedies import apply
-from nests.solids.foreign import read_mesh
+from nests.solids.foreign import KINDS, read_mesh
 from nests.study import Study
 from nests.units import BadInput, Record
 
 
 def examine(path: Path) -> tuple[Finding, ...]:
     """Findings about a file. Raises `BadInput` when it cannot be used at all."""
-    if path.suffix.lower() in (".stl", ".3mf"):
+    if path.suffix.lower() in KINDS:
         return judge(Study(read_mesh(path), PrinterCard(name="common practice")))
     return findings_of(read_any(path), path.name)
 

@@ -17,10 +17,13 @@ from nests.solids.crossings import (
     wrongly_wound,
 )
 from nests.solids.foreign_3mf import three_mf_bodies
+from nests.solids.foreign_scene import WORDS, scene_bodies
 from nests.solids.foreign_stl import Body, refuse_many, stl_body
 from nests.solids.solid import Solid, triangles
 from nests.units import BadInput
 
+KINDS = (".stl", ".3mf", *WORDS)
+"""Ends of the names of files that are read as meshes."""
 LARGEST_FILE = 400_000_000
 """Bytes a mesh file may have."""
 SMALLEST, LARGEST = 5.0, 500.0
@@ -31,7 +34,7 @@ _UNITS = {"micrometres": 1e-3, "centimetres": 10.0, "inches": 25.4, "metres": 10
 
 
 def read_mesh(path: Path) -> Solid:
-    """The solid in an STL or 3MF file; the bodies that a 3MF places are made one.
+    """The solid in a mesh file, one of `KINDS`; the bodies that it places are made one.
 
     Raises `BadInput` with one sentence describing the fault.
     """
@@ -45,6 +48,8 @@ def read_mesh(path: Path) -> Solid:
             raise BadInput(f"{path.name} is empty.")
         if path.suffix.lower() == ".3mf":
             bodies = three_mf_bodies(path)
+        elif path.suffix.lower() in WORDS:
+            bodies = scene_bodies(path)
         else:
             bodies = [stl_body(path.read_bytes(), path.name)]
     except OSError as error:
