@@ -13,7 +13,7 @@ from read_papers import Page, close, number_after, number_before, numbers, squee
 
 from nests.holder.compose import compose
 from nests.orders.pack import slug
-from nests.papers.report.helvetica import winansi
+from nests.papers.report.typeset import shown
 from nests.planning.job import Chosen
 
 CHECKS: list[tuple[Callable[[JobCase], None], tuple[str, ...]]] = []
@@ -171,8 +171,8 @@ def job_on_paper(case: JobCase) -> None:
     for number, each in enumerate(sheets, 1):
         foot = re.findall(rf"plan {DIGEST} · page (\d+) of (\d+)", each)
         assert foot == [(str(number), str(len(sheets)))]
-        text += each[: each.rindex(f"{winansi(case.get('binder').name)} · page")]
+        text += each[: each.rindex(f"{shown(case.get('binder').name)} · page")]
     on_paper = squeezed(text)
     for each in case.get("job_page").texts:
         if numbers(each) and DIGEST not in each:
-            assert squeezed(winansi(each)) in on_paper, each
+            assert squeezed(shown(each)) in on_paper, each

@@ -35,7 +35,7 @@ from nests.finding import Finding, Grade
 from nests.given.zones import Round
 from nests.load_path.paths import PressPath
 from nests.load_path.setting import setting
-from nests.papers.report.helvetica import winansi
+from nests.papers.report.typeset import shown
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow
@@ -418,8 +418,8 @@ def paper(case: Case) -> None:
     for number, each in enumerate(sheets, 1):
         foot = re.findall(rf"recipe {DIGEST} · page (\d+) of (\d+)", each)
         assert foot == [(str(number), str(len(sheets)))]
-        text += each[: each.rindex(f"{winansi(case.get('report').name)} · page")]
+        text += each[: each.rindex(f"{shown(case.get('report').name)} · page")]
     on_paper = squeezed(text)
     for each in page_of(case).texts:
         if numbers(each) and "in full" not in each and DIGEST not in each:
-            assert squeezed(winansi(each)) in on_paper, each
+            assert squeezed(shown(each)) in on_paper, each

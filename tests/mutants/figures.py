@@ -33,10 +33,10 @@ LEAST = 0.95
 """Share of wrong numbers that must be found."""
 COORDINATES = (
     *(f"nests.papers.drawing.{name}" for name in ("svg", "pdf", "dxf", "lettering")),
-    *(f"nests.papers.report.{name}" for name in ("paper", "png_data", "helvetica")),
+    *(f"nests.papers.report.{name}" for name in ("paper", "typeset")),
 )
 """Modules whose numbers are places of lines on paper and the like, not read by anybody."""
-ONLY = {"nests.papers.report.sheets": " page "}
+ONLY = {"nests.papers.report.paper": " page "}
 """Of such a module, the words beside a number that is read."""
 TOO_LONG = 60
 """s after which a document that is not made counts as wrong."""

@@ -1,12 +1,13 @@
-"""A report on A4 paper, as PDF with real text, headings in its outline, and the page numbered.
+"""A report on A4 paper, as PDF with real text, tagged, with an outline, and the pages numbered.
 
-A heading never ends a sheet; a row, a picture with its caption and the first lines of what follows
-a heading stay together; no line of a paragraph stands alone.
+Set by typst: a heading never ends a sheet; a row, and a picture with its caption, stay together; no
+line of a paragraph stands alone. A table to be filled in with a pen stands on one sheet, with what
+is signed below it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from nests.letters.code_points import TOLD, lacking
 from nests.papers.report.blocks import (
@@ -20,40 +21,62 @@ from nests.papers.report.blocks import (
     Table,
     texts,
 )
-from nests.papers.report.grid import Grid, Row
-from nests.papers.report.helvetica import has, winansi
-from nests.papers.report.png_data import png_data
-from nests.papers.report.sheets import UPRIGHT, Element, Sheets
-from nests.papers.report.styles import (
-    BODY,
-    CELL,
-    HEAD,
-    HEAD_GREY,
-    HEADINGS,
-    LEAST_Y,
-    MARGIN,
-    MOST_Y,
-    NOTE,
-    PAD,
-    ROOM,
-    TALLEST,
-    TITLE,
-    Style,
-)
-from nests.papers.report.together import beginning, first_lines
+from nests.papers.report.typeset import FONT, compiled, has, quoted, shown
+
+WIDE, HIGH, MARGIN = 210.0, 297.0, 16.0
+"""mm of the sheet, and what is left at its sides."""
+ROOM = WIDE - 2 * MARGIN
+TALLEST = 105.0
+"""mm; height of a picture on the page."""
+PEN = 8.0
+"""mm; least height of a row to be filled in with a pen: common practice, no source."""
+SHORT = 20
+"""Rows up to which a table is not parted."""
+MOST_BY_PEN = 24
+"""Rows to be filled in that one sheet holds under a heading and a sentence."""
+LETTERS_A_MM = 0.62
+"""Letters of a cell in a mm of a line, on average, of 8.5 pt."""
+MOST_LINES = 35
+"""Lines of a cell up to which its row is not parted."""
+
+STRUT = f"#box(height: {PEN - 2 * 1.2:.1f}mm)]"
+"""End of the last cell of a row to be filled in: no text, and as high as a pen needs."""
+
+HEAD = f"""
+#set page(paper: "a4", margin: (x: {MARGIN}mm, top: {MARGIN}mm, bottom: 17mm),
+  footer: context text(size: 8pt, fill: luma(30%))[#NAME #h(1fr) page #counter(page).display() of
+  #counter(page).final().first()])
+#set text(font: {FONT}, size: 10pt, lang: "en", hyphenate: false, overhang: false)
+#set par(leading: 0.62em, spacing: 0.75em)
+#set list(indent: 1mm, body-indent: 2.4mm, spacing: 0.8em)
+#show heading.where(level: 1): set text(size: 17pt)
+#show heading.where(level: 2): set text(size: 13pt)
+#show heading.where(level: 3): set text(size: 11pt)
+#show heading.where(level: 2): set block(above: 6.5mm, below: 3mm)
+#show heading.where(level: 3): set block(above: 4.5mm, below: 2.5mm)
+#show table: set text(size: 8.5pt)
+#show table.cell.where(y: 0): strong
+#let note(words) = block(above: 2mm, below: 1.6mm, sticky: true, text(size: 8.5pt,
+  style: "italic", words))
+#let below(words) = block(above: 1.2mm, below: 4mm, text(size: 8.5pt, style: "italic", words))
+"""
 
 
 def paper(report: Document) -> bytes:
     """PDF. The same report gives the same bytes."""
-    writer = _Writer(Sheets(winansi(report.name)))
-    writer.flow(TITLE.broken(report.title, ROOM), TITLE, writer.part("H1"))
     here, annex = parted(report.blocks)
     strange = lacking(texts(report), has)
-    writer.write((Paragraph(report.subtitle), *([Paragraph(TOLD)] if strange else []), *here))
+    pictures: dict[str, bytes] = {}
+    lines = [
+        f"#set document(title: {_said(report.title)}, date: none)",
+        HEAD.replace("#NAME", f"#{_said(report.name)}"),
+        f"#heading(level: 1)[#{_said(report.title)}]",
+        *_set((Paragraph(report.subtitle), *([Paragraph(TOLD)] if strange else []), *here),
+              pictures),
+    ]  # fmt: skip
     if annex:
-        writer.turn()
-        writer.write(annex)
-    return writer.sheets.finished(report.title)
+        lines += ["#pagebreak(weak: true)", *_set(annex, pictures)]
+    return compiled("\n".join(lines), pictures)
 
 
 def parted(blocks: Sequence[Block]) -> tuple[list[Block], list[Block]]:
@@ -72,144 +95,93 @@ def parted(blocks: Sequence[Block]) -> tuple[list[Block], list[Block]]:
     return here, annex
 
 
-class _Writer:
-    """Blocks on sheets, from the top down; `y` is where the next one begins, in mm."""
+def _said(text: str) -> str:
+    return quoted(shown(text))
 
-    def __init__(self, sheets: Sheets) -> None:
-        self.sheets = sheets
-        self.turn()
 
-    def turn(self) -> None:
-        """Go on at the top of a new sheet."""
-        self.sheets.turn()
-        self.y = LEAST_Y
+def _set(blocks: Sequence[Block], pictures: dict[str, bytes]) -> Iterator[str]:
+    """Blocks as typst source; what belongs on one sheet goes into one block."""
+    for together in _groups(blocks):
+        made = [line for block in together for line in _block(block, pictures)]
+        yield from (["#block(breakable: false, width: 100%)[", *made, "]"] if len(together) > 1 else
+                    made)  # fmt: skip
 
-    def need(self, high: float) -> None:
-        """A new sheet unless `high` mm are left on this one."""
-        if self.y + high > MOST_Y and self.y > LEAST_Y:
-            self.turn()
 
-    def part(self, kind: str, alt: str = "") -> Element:
-        """A further element of the document."""
-        return self.sheets.root.add(kind, alt)
+def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:
+    """Each block by itself, but tables for the pen that follow each other together, as far as one
+    sheet holds them."""
+    group: list[Block] = []
+    rows = 0
+    for block in blocks:
+        more = len(block.rows) + 2 if isinstance(block, Table) and block.blanks else 0
+        if more and group and rows + more <= MOST_BY_PEN:
+            group.append(block)
+            rows += more
+            continue
+        if group:
+            yield group
+        group, rows = ([block], more) if more else ([], 0)
+        if not more:
+            yield [block]
+    if group:
+        yield group
 
-    def write(self, blocks: Sequence[Block]) -> None:
-        """All of them in order."""
-        for k, block in enumerate(blocks):
-            if isinstance(block, Heading):
-                self.heading(block, blocks[k + 1 :])
-            elif isinstance(block, Paragraph):
-                self.flow(BODY.broken(block.text, ROOM), BODY, self.part("P"))
-                self.y += BODY.after
-            elif isinstance(block, Listing):
-                self.listing(block)
-            elif isinstance(block, Picture):
-                self.picture(block)
-            elif isinstance(block, Table):
-                self.table(block, blocks[k + 1 :])
-            else:
-                raise TypeError(f"{type(block).__name__} must be parted from the rest first")
 
-    def flow(self, rows: Sequence[str], style: Style, of: Element, indent: float = 0.0) -> None:
-        """Lines of one paragraph: two at least before and after a turn."""
-        for k, row in enumerate(rows):
-            left = len(rows) - k
-            self.need((first_lines(left) if k == 0 else 2 if left == 2 else 1) * style.line)
-            self.row(row, MARGIN + indent, style, of)
+def _block(block: Block, pictures: dict[str, bytes]) -> Iterator[str]:
+    if isinstance(block, Heading):
+        yield f"#heading(level: {block.level})[#{_said(block.text)}]"
+    elif isinstance(block, Paragraph):
+        yield f"#par[#{_said(block.text)}]"
+    elif isinstance(block, Listing):
+        yield f"#list({', '.join(f'[#{_said(item)}]' for item in block.items)})"
+    elif isinstance(block, Picture):
+        yield from _picture(block, pictures)
+    elif isinstance(block, Table):
+        yield from _table(block)
+    else:
+        raise TypeError(f"{type(block).__name__} must be parted from the rest first")
 
-    def row(self, words: str, x: float, style: Style, of: Element) -> None:
-        """A line at x, and down by one."""
-        self.sheets.text(x, self.y + 0.75 * style.line, words, style.size, style.font, of)
-        self.y += style.line
 
-    def heading(self, block: Heading, after: Sequence[Block]) -> None:
-        """With the beginning of what comes after it."""
-        style = HEADINGS[block.level]
-        rows = style.broken(block.text, ROOM)
-        own = style.before + len(rows) * style.line + style.after
-        self.need(own + beginning(after))
-        if self.y > LEAST_Y:
-            self.y += style.before
-        self.sheets.entry(block.level - 2, block.text, self.y)
-        self.flow(rows, style, self.part(f"H{block.level}"))
-        self.y += style.after
+def _picture(block: Picture, pictures: dict[str, bytes]) -> Iterator[str]:
+    """As wide as the text, unless it is too tall, with its words below."""
+    name = f"picture{len(pictures)}.png"
+    pictures[name] = block.png
+    wide, high = (int.from_bytes(block.png[k : k + 4], "big") for k in (16, 20))
+    across = min(ROOM, TALLEST * wide / high)
+    yield "#block(breakable: false, width: 100%)["
+    yield f'#image("{name}", alt: {_said(block.alt)}, width: {across:.3f}mm)'
+    yield f"#below[#{_said(block.alt)}]]"
 
-    def listing(self, block: Listing) -> None:
-        """Points with bullets."""
-        listed = self.part("L")
-        for item in block.items:
-            point = listed.add("LI")
-            rows = BODY.broken(item, ROOM - 5.0)
-            self.need(first_lines(len(rows)) * BODY.line)
-            bullet = self.y + 0.75 * BODY.line
-            self.sheets.text(MARGIN + 1.0, bullet, "•", BODY.size, UPRIGHT, point.add("Lbl"))
-            self.flow(rows, BODY, point.add("LBody"), 5.0)
-            self.y += 0.6
-        self.y += BODY.after
 
-    def picture(self, block: Picture) -> None:
-        """As wide as the text, unless it is too tall, with its words below."""
-        png = png_data(block.png)
-        wide = min(ROOM, TALLEST * png.wide / png.high)
-        high = wide * png.high / png.wide
-        rows = NOTE.broken(block.alt, ROOM)
-        self.need(1.0 + high + 1.0 + len(rows) * NOTE.line)
-        self.y += 1.0
-        figure = self.part("Figure", block.alt)
-        self.sheets.picture(MARGIN, self.y, wide, high, png, figure)
-        self.y += high + 1.0
-        self.flow(rows, NOTE, self.part("P"))
-        self.y += 2.5
+def _table(block: Table) -> Iterator[str]:
+    """Rows whole, the head again on every sheet; rules below each row, and between cells where a
+    pen is to write."""
+    columns = ", ".join(f"{share:g}fr" for share in block.widths)
+    long = max((_lines_of(row, block.widths) for row in block.rows), default=1)
+    keep = len(block.rows) <= (MOST_BY_PEN - 2 if block.blanks else SHORT)
+    stroke = "0.4pt" if block.blanks else "(x: none, y: 0.4pt)"
+    whole = "false" if keep and long <= MOST_LINES else "true"
+    yield f"#block(breakable: {whole}, width: 100%, below: 5mm)["
+    yield f"#note[#{_said(block.caption)}]"
+    yield f"#table(columns: ({columns},), stroke: {stroke}, inset: 1.2mm,"
+    yield "  align: left + horizon," if block.blanks else "  align: left + top,"
+    yield f"  table.header({', '.join(_cell(words, 'fill: luma(91%)') for words in block.head)}),"
+    more = "breakable: false" if long <= MOST_LINES else ""
+    for row in block.rows:
+        cells = [_cell(words, more) for words in row]
+        cells[-1] = cells[-1][:-1] + STRUT if block.blanks else cells[-1]
+        yield f"  {', '.join(cells)},"
+    yield ")]"
 
-    def table(self, block: Table, after: Sequence[Block] = ()) -> None:
-        """Rows whole, the head again on every sheet, no last row alone."""
-        grid = Grid.of(block)
-        caption = NOTE.broken(block.caption, ROOM)
-        self.need(beginning((block, *after)))
-        table = self.part("Table")
-        self.flow(caption, NOTE, table.add("Caption"))
-        self.y += NOTE.after
-        self.cells(grid, grid.head, grid.head_high, table, head=True)
-        for k, (cells, high) in enumerate(zip(grid.rows, grid.highs, strict=True)):
-            last_two = k == len(grid.rows) - 2
-            if self.y + high + (grid.highs[k + 1] if last_two else 0.0) > MOST_Y and k:
-                self.turn()
-                self.cells(grid, grid.head, grid.head_high, None, head=True)
-            self.cells(grid, cells, high, table)
-        self.y += 3.0
 
-    def cells(
-        self, grid: Grid, row: Row, high: float, table: Element | None, head: bool = False
-    ) -> None:
-        """One row; a head that is repeated (`table` is None) is furniture.
+def _cell(words: str, about: str) -> str:
+    return f"table.cell({about})[#{_said(words)}]"
 
-        What does not fit on a sheet by itself goes on on the next.
-        """
-        line = table.add("TR") if table is not None else None
-        scopes = ["Column" if head else "" if k else "Row" for k in range(len(row))]
-        own = [line and line.add("TH" if s else "TD", scope=s) for s in scopes]
-        style, done, most = HEAD if head else CELL, 0, max(len(cell) for cell in row)
-        while True:
-            fit = max(1, int((MOST_Y - self.y - 2 * PAD) / style.line))
-            part = [cell[done : done + fit] for cell in row]
-            here = min(high, MOST_Y - self.y) if most > fit else high
-            if head:
-                self.sheets.fill(MARGIN, self.y, ROOM, here, HEAD_GREY)
-            for x, cell, of in zip(grid.lefts, part, own, strict=True):
-                for k, words in enumerate(cell):
-                    at = self.y + PAD + (k + 0.75) * style.line
-                    self.sheets.text(x + PAD, at, words, style.size, style.font, of)
-            self.frame(grid, here)
-            self.y += here
-            done, most, high = done + fit, most - fit, high - fit * style.line
-            if most <= 0:
-                return
-            self.turn()
 
-    def frame(self, grid: Grid, high: float) -> None:
-        """Rules above and below a row, and between its cells where a pen is to write."""
-        for y in (self.y, self.y + high):
-            self.sheets.rule(MARGIN, y, ROOM, 0.0)
-        if grid.filled_in:
-            for x in (*grid.lefts, MARGIN + ROOM):
-                self.sheets.rule(x, self.y, 0.0, high)
+def _lines_of(row: Sequence[str], widths: Sequence[float]) -> int:
+    """About how many lines the longest cell of a row has."""
+    share = [ROOM * width / sum(widths) for width in widths]
+    return max(
+        int(len(words) / max(LETTERS_A_MM * mm, 1.0)) + 1
+        for words, mm in zip(row, share, strict=True)
+    )
