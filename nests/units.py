@@ -191,7 +191,8 @@ def _wanted(hint: Any, about: Quantity | None) -> str:
     """What a field needs, in words."""
     args = [each for each in get_args(hint) if each is not type(None)]
     if float in (hint, *args) or int in (hint, *args):
-        return f"a number{f' in {about.unit}' if about is not None and about.unit else ''}"
+        number = "a number" if float in (hint, *args) else "a whole number"
+        return f"{number}{f' in {about.unit}' if about is not None and about.unit else ''}"
     if get_origin(hint) is Literal:
         return " or ".join(map(repr, args))
     if get_origin(hint) is tuple:

@@ -62,5 +62,13 @@ def letters_of(path: Path) -> frozenset[int]:
 
 def has(letter: str) -> bool:
     """Whether a letter is in the font that comes with the program, or in one the user names."""
+    return ord(letter) in letters_of(regular()) or other(letter) is not None
+
+
+def other(letter: str) -> Path | None:
+    """The first font file of the user that has a letter which ours lacks; None if ours has it, or
+    none does."""
     code = ord(letter)
-    return code in letters_of(regular()) or any(code in letters_of(each) for each in added())
+    if code in letters_of(regular()):
+        return None
+    return next((each for each in added() if code in letters_of(each)), None)

@@ -13,7 +13,7 @@ from read_papers import Page, close, number_after, number_before, numbers, squee
 
 from nests.holder.compose import compose
 from nests.orders.pack import slug
-from nests.papers.report.typeset import shown
+from nests.papers.typeset import shown
 from nests.planning.job import Chosen
 
 CHECKS: list[tuple[Callable[[JobCase], None], tuple[str, ...]]] = []

@@ -96,7 +96,7 @@ class JobCase(Papers):
 
 
 def _unproved(plan: Plan) -> Plan:
-    return replace(plan, proven=False, weight=200_000.0, bound=163_000.0)
+    return replace(plan, proven=False, weight=200_000, bound=163_000)
 
 
 JOBS = {

@@ -35,7 +35,7 @@ from nests.finding import Finding, Grade
 from nests.given.zones import Round
 from nests.load_path.paths import PressPath
 from nests.load_path.setting import setting
-from nests.papers.report.typeset import shown
+from nests.papers.typeset import shown
 from nests.parts.cradle import Cradle
 from nests.parts.ring_seat import RingSeat
 from nests.parts.seat_below import SeatBelow

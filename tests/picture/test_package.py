@@ -32,11 +32,11 @@ def test_bad_input_is_refused(call: Callable[[], object], words: str) -> None:
         call()
 
 
-def test_text_is_spelled_in_the_embedded_font() -> None:
+def test_text_is_spelled_in_our_font() -> None:
     """No empty boxes: what the font lacks is spelled out or given as its code point."""
     spelled = spell("⌀2.2 \u00d7 3 \u2013 Größe, à 0.5 µm, 1½")
-    assert spelled == "dia. 2.2 x 3 - Grösse, à 0.5 um, 1 1/2"
-    assert spell("\u65e5⅓e\u0301") == "[U+65E5][U+2153]é"
+    assert spelled == "dia. 2.2 × 3 – Größe, à 0.5 µm, 1½"
+    assert spell("\u65e5⅓e\u0301") == "[U+65E5]⅓é"
 
 
 def ink(text: str) -> np.ndarray:
@@ -46,19 +46,17 @@ def ink(text: str) -> np.ndarray:
     return np.asarray(image.convert("L")) < 128
 
 
-def test_accents_are_set_over_their_letters() -> None:
-    """The letters stay where they are, and ink is added above them, or through Ø."""
-    for accented, plain in (("été", "ete"), ("Größe", "Grosse"), ("Øst", "Ost"), ("ČÅ", "CA")):
-        more, fewer = ink(accented), ink(plain)
-        assert (more & fewer).sum() > 0.95 * fewer.sum()
-        assert more.sum() > fewer.sum() + 8
+def test_every_letter_has_ink_of_its_own() -> None:
+    """Letters of three alphabets and accents are no boxes, and no two are one."""
+    drawn = {letter: ink(letter).tobytes() for letter in "eéèOØЯЖΩΔČÅñß½"}
+    assert len(set(drawn.values())) == len(drawn)
     assert np.flatnonzero(ink("é").any(axis=1)).min() < np.flatnonzero(ink("e").any(axis=1)).min()
 
 
 def test_a_letter_without_a_glyph_is_set_as_its_code_point_and_told_of() -> None:
     odd = "ЯК 26 時計 Ø½ 11½‴"
-    assert spell(odd) == "[U+042F][U+041A] 26 [U+6642][U+8A08] Ø 1/2 11 1/2'''"
-    assert (ink("Я") == ink("[U+042F]")).all()
+    assert spell(odd) == "ЯК 26 [U+6642][U+8A08] Ø½ 11½'''"
+    assert (ink("時") == ink("[U+6642]")).all()
     for text, told in ((odd, True), ("INV 26 été", False)):
         image = Image.new("RGB", (900, 60), "white")
         explain(image, [text], 30)
@@ -66,8 +64,8 @@ def test_a_letter_without_a_glyph_is_set_as_its_code_point_and_told_of() -> None
 
 
 def test_a_word_of_code_points_is_broken_to_its_room() -> None:
-    lines = wrap("центральное колесо", 150.0)
-    assert "".join(lines) == "центральноеколесо"
+    lines = wrap("時計時計 歯車歯車", 150.0)
+    assert "".join(lines) == "時計時計歯車歯車"
     assert all(text_width(line) <= 150.0 for line in lines)
 
 

@@ -22,9 +22,9 @@ from nests.papers.picture.writing import SMALL, font
 from nests.papers.report import page, paper
 from nests.papers.report.blocks import Document, Folded, Heading, Listing, Paragraph, Picture, Table
 from nests.papers.report.paper import ROOM, TALLEST
-from nests.papers.report.typeset import shown
 from nests.papers.report.wording import figure
 from nests.papers.scenes import FIELD_PAGE
+from nests.papers.typeset import shown
 
 
 def squeezed(text: str) -> str:

@@ -2,8 +2,9 @@
 
 Letters and figures are Hershey's (futura light), narrowed to about the proportions of ISO 3098
 type B: line width a tenth of the height. Signs the font lacks are drawn here, accents are set
-over their letters, fractions are raised and lowered, and a letter nobody drew stands as its code
-point while the text in the file stays what it is.
+over their letters, fractions are raised and lowered; other letters are the outlines of the font of
+paper and pictures. What that lacks, too, stands as its code point, while the text in the file stays
+what it is.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from typing import TypeAlias
 
 from nests.letters import accents
 from nests.letters.code_points import code_point
+from nests.letters.outlines import outline
 
 Strokes: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 
@@ -71,7 +73,7 @@ _DRAWN: dict[str, tuple[float, Strokes]] = {
     "²": (0.45, (((0.1, 0.92), (0.2, 1.0), (0.32, 0.92), (0.3, 0.8), (0.1, 0.6), (0.34, 0.6)),)),
     "³": (0.45, (((0.1, 1.0), (0.32, 1.0), (0.2, 0.84), (0.32, 0.74), (0.26, 0.62), (0.1, 0.64)),)),
 }  # fmt: skip
-_LIKE = {"Ø": "⌀", "ø": "⌀", "μ": "µ", "…": "...", "“": '"', "”": '"', "‘": "'"}
+_LIKE = {"μ": "µ", "…": "...", "“": '"', "”": '"', "‘": "'"}
 
 
 @cache
@@ -121,7 +123,7 @@ def _known(sign: str) -> tuple[float, Strokes] | None:
     accented = accents.parted(sign)
     if accented is not None and accented[0] in font:
         return _accented(*accented)
-    return _fraction(sign)
+    return _fraction(sign) or outline(sign)
 
 
 def _row(words: str) -> tuple[float, Strokes]:

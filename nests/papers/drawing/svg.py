@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from html import escape  # xml.sax.saxutils loads the network library with it
 
 from nests.papers.drawing.lettering import width, written
@@ -23,10 +24,19 @@ INK = "#101418"
 
 
 def svg(drawing: Drawing) -> bytes:
-    """SVG of the sheet in mm."""
-    wide, tall = drawing.width, drawing.size[1]
-    body = "\n".join(line for item in drawing.items for line in _item(item, tall))
-    title = escape(drawing.title)
+    """SVG of the sheets side by side, in mm."""
+    return _svg(drawing.title, drawing.items, drawing.width, drawing.size[1])
+
+
+def sheet_svg(drawing: Drawing, number: int) -> bytes:
+    """SVG of one sheet, counted from 0, in mm."""
+    items = [item for block in drawing.sheets[number] for item in block.items]
+    return _svg(drawing.title, items, *drawing.size)
+
+
+def _svg(title: str, items: Iterable[Item], wide: float, tall: float) -> bytes:
+    body = "\n".join(line for item in items for line in _item(item, tall))
+    title = escape(title)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{tall:g}mm" '
         f'viewBox="0 0 {wide:g} {tall:g}" fill="none" stroke="{INK}" stroke-linecap="round" '

@@ -270,11 +270,16 @@ class Drawing:
     @property
     def texts(self) -> tuple[Text, ...]:
         """All texts, those of the dimensions included."""
-        return tuple(
-            each.text if isinstance(each, Dimension) else each
-            for each in self.items
-            if isinstance(each, Text | Dimension)
-        )
+        return texts_of(self.items)
+
+
+def texts_of(items: Iterable[Item]) -> tuple[Text, ...]:
+    """All texts among some items, those of the dimensions included."""
+    return tuple(
+        each.text if isinstance(each, Dimension) else each
+        for each in items
+        if isinstance(each, Text | Dimension)
+    )
 
 
 def box_of(points: Iterable[Point]) -> Box:

@@ -1,4 +1,4 @@
-"""Writing in the font embedded in Pillow, and smooth-edged strokes."""
+"""Writing in our font, and smooth-edged strokes."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 from functools import cache
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nests.letters.accents import parted, placed
+from nests.letters import fonts
 from nests.letters.code_points import TOLD, lacking, told
 from nests.papers.picture.colours import INK, Colour
 
@@ -19,39 +20,29 @@ if TYPE_CHECKING:
     from PIL.Image import Image
     from PIL.ImageFont import FreeTypeFont
 
-SMALL = 15  # pixels: size of all small writing; 7.5 pt where a page of 1000 fills an A4 sheet
-LINE = 19  # pixels: from one of its lines to the next
+SMALL = 16  # pixels: size of all small writing; 8 pt where a page of 1000 fills an A4 sheet
+LINE = 20  # pixels: from one of its lines to the next
 
-# The embedded font knows printable ASCII and these; accents are set over them by strokes, some
-# signs are spelled out, and all else stands as its code point.
-# Raised digits are drawn from ordinary ones.
-_GLYPHS = frozenset(map(chr, range(32, 127))) | set("°±·´«»‘’“”…²³")
+# What our font lacks of the usual signs is spelled out, and all else stands as its code point, if
+# no font that the user names has it. Raised digits are drawn from ordinary ones.
 _RAISED = re.compile("([²³])")
 SHRUNK, RISE = 0.65, 0.36
 """Size of a raised digit and how far it is raised, in sizes of the text: common practice."""
 _SPELLED = {
-    "⌀": "dia. ", "×": "x", "–": "-", "—": "-", "−": "-",
-    "µ": "u", "μ": "u", "≤": "<=", "≥": ">=", "→": "->", "½": " 1/2", "¼": " 1/4", "¾": " 3/4",
-    "′": "'", "″": "''", "‴": "'''", "ß": "ss", "æ": "ae", "œ": "oe", "Æ": "AE", "Œ": "OE",
-    "\xa0": " ", "\u202f": " ", "\u2009": " ", "\n": " ", "\t": " ",
+    "⌀": "dia. ", "‴": "'''", "\xa0": " ", "\u202f": " ", "\u2009": " ", "\n": " ", "\t": " ",
 }  # fmt: skip
 NOTE_FOOT = 13
 """Pixels from the top of a picture to the line that says what code points are."""
 
 
 def spell(text: str) -> str:
-    """The text in what `write` can set: glyphs of the embedded font, and accents over them.
-
-    What it lacks is spelled out, else given as its code point.
-    """
+    """The text in what `write` can set; what no font has is spelled out, else its code point."""
     return "".join(_SPELLED.get(letter, letter) for letter in told(text, has))
 
 
 def has(letter: str) -> bool:
     """Whether a letter can be set, or is spelled out."""
-    accented = parted(letter)
-    known = accented is not None and accented[0] in _GLYPHS
-    return known or letter in _GLYPHS or letter in _SPELLED
+    return letter in _SPELLED or fonts.has(letter)
 
 
 def explain(image: Image, texts: Iterable[str], left: float) -> None:
@@ -61,14 +52,16 @@ def explain(image: Image, texts: Iterable[str], left: float) -> None:
 
 
 @cache
-def font(size: float) -> FreeTypeFont:
-    """The font embedded in Pillow; raises RuntimeError if Pillow was built without FreeType."""
-    from PIL import ImageFont
+def font(size: float, path: Path | None = None) -> FreeTypeFont:
+    """A face of our font, or of a font file, at a size in pixels; raises RuntimeError if Pillow was
+    built without FreeType."""
+    from PIL import ImageFont, features
 
-    found = ImageFont.load_default(size)
-    if not isinstance(found, ImageFont.FreeTypeFont):
+    if not features.check("freetype2"):
         raise RuntimeError("Pillow was built without FreeType: no text can be drawn")
-    return found
+    # the layout that every build of Pillow has, so that spacing is the same everywhere
+    basic = ImageFont.Layout.BASIC
+    return ImageFont.truetype(str(path or fonts.regular()), size, layout_engine=basic)
 
 
 def write(
@@ -84,73 +77,48 @@ def write(
 
     Glyphs are drawn four times as large and averaged, so that spacing is even at small sizes.
     """
-    if _RAISED.search(text):
-        left = x - {"l": 0.0, "m": 0.5, "r": 1.0}[anchor[0]] * text_width(text, size)
-        for piece, up in _pieces(text):
-            small = size * SHRUNK if up else size
-            write(image, left, y - size * RISE * up, piece, small, f"l{anchor[1]}", colour)
-            left += text_width(piece, small)
-        return
     from PIL import Image as Images
     from PIL import ImageDraw
 
-    face, text = font(4 * size), spell(text)
-    plain, accents = _bare(text), _accents(text, face)
-    box = ImageDraw.Draw(image).textbbox((4 * x, 4 * y), plain, font=face, anchor=anchor)
-    more = math.ceil(0.4 * size) if accents else 0
-    left, top = math.floor(box[0] / 4) - 1 - more, math.floor(box[1] / 4) - 1 - more
-    wide = math.ceil(box[2] / 4) + 1 + more - left
-    tall = math.ceil(box[3] / 4) + 1 + more - top
-    mask = Images.new("L", (4 * wide, 4 * tall), 0)
-    at = (4 * (x - left), 4 * (y - top))
-    draw = ImageDraw.Draw(mask)
-    draw.text(at, plain, font=face, fill=255, anchor=anchor)
-    start = at[0] - {"l": 0.0, "m": 0.5, "r": 1.0}[anchor[0]] * face.getlength(plain)
-    ascent, descent = face.getmetrics()
-    foot = at[1] + (0.5 * (ascent - descent) if anchor[1] == "m" else 0.0)
-    pen = max(1, round(0.36 * size))
-    for line in accents:
-        path = [(start + a, foot - b) for a, b in line]
-        draw.line(path, fill=255, width=pen, joint="curve")
-        for a, b in (path[0], path[-1]):  # round ends, or a dot would be a hair
-            draw.ellipse((a - pen / 2, b - pen / 2, a + pen / 2, b + pen / 2), fill=255)
-    image.paste(colour, (left, top), mask.reduce(4))
-
-
-def _bare(text: str) -> str:
-    """A spelled text without its accents."""
-    return "".join(each[0] if (each := parted(c)) else c for c in text)
-
-
-def _accents(text: str, face: FreeTypeFont) -> list[list[tuple[float, float]]]:
-    """Strokes of the accents of a spelled text, from its left and base line upward."""
-    out: list[list[tuple[float, float]]] = []
-    capital = -face.getbbox("H", anchor="ls")[1]
-    for k, letter in enumerate(text):
-        each = parted(letter)
-        if each is None:
-            continue
-        base, marks = each
-        before = face.getlength(_bare(text[:k]))
-        left, top, right, _ = face.getbbox(base, anchor="ls")
-        middle = (before + (left + right) / 2) / capital
-        for line in placed(marks, middle, -top / capital):
-            out.append([(a * capital, b * capital) for a, b in line])
-    return out
+    left = x - {"l": 0.0, "m": 0.5, "r": 1.0}[anchor[0]] * text_width(text, size)
+    for piece, up, path in _pieces(text):
+        small = size * SHRUNK if up else size
+        face, foot = font(4 * small, path), y - size * RISE * up
+        at = (4 * left, 4 * foot)
+        box = ImageDraw.Draw(image).textbbox(at, piece, font=face, anchor=f"l{anchor[1]}")
+        low_x, low_y = math.floor(box[0] / 4) - 1, math.floor(box[1] / 4) - 1
+        wide, tall = math.ceil(box[2] / 4) + 1 - low_x, math.ceil(box[3] / 4) + 1 - low_y
+        mask = Images.new("L", (4 * wide, 4 * tall), 0)
+        place = (at[0] - 4 * low_x, at[1] - 4 * low_y)
+        ImageDraw.Draw(mask).text(place, piece, font=face, fill=255, anchor=f"l{anchor[1]}")
+        image.paste(colour, (low_x, low_y), mask.reduce(4))
+        left += _width(piece, small, path)
 
 
 def text_width(text: str, size: float = SMALL) -> float:
     """Width in pixels of a text as `write` sets it."""
-    if _RAISED.search(text):
-        pieces = _pieces(text)
-        return sum(text_width(piece, size * SHRUNK if up else size) for piece, up in pieces)
-    return font(4 * size).getlength(_bare(spell(text))) / 4
+    return sum(
+        _width(piece, size * SHRUNK if up else size, path) for piece, up, path in _pieces(text)
+    )
 
 
-def _pieces(text: str) -> list[tuple[str, bool]]:
-    """The text in pieces without raised digits and digits to be raised."""
-    pieces = [(piece, k % 2 == 1) for k, piece in enumerate(_RAISED.split(text)) if piece]
-    return [(unicodedata.normalize("NFKD", piece) if up else piece, up) for piece, up in pieces]
+def _width(piece: str, size: float, path: Path | None) -> float:
+    return font(4 * size, path).getlength(piece) / 4
+
+
+def _pieces(text: str) -> list[tuple[str, bool, Path | None]]:
+    """The text as spelled, in pieces of one font: whether its digits are raised, and the font file
+    of letters that ours lacks."""
+    out: list[tuple[str, bool, Path | None]] = []
+    for k, piece in enumerate(_RAISED.split(spell(text))):
+        up = k % 2 == 1
+        for letter in unicodedata.normalize("NFKD", piece) if up else piece:
+            path = fonts.other(letter)
+            if out and out[-1][1:] == (up, path):
+                out[-1] = (out[-1][0] + letter, up, path)
+            else:
+                out.append((letter, up, path))
+    return out
 
 
 def wrap(text: str, width: float, size: float = SMALL) -> list[str]:

@@ -21,7 +21,7 @@ from nests.papers.report.blocks import (
     Table,
     texts,
 )
-from nests.papers.report.typeset import FONT, compiled, has, quoted, shown
+from nests.papers.typeset import FONT, compiled, has, quoted, shown
 
 WIDE, HIGH, MARGIN = 210.0, 297.0, 16.0
 """mm of the sheet, and what is left at its sides."""
@@ -44,7 +44,7 @@ STRUT = f"#box(height: {PEN - 2 * 1.2:.1f}mm)]"
 
 HEAD = f"""
 #set page(paper: "a4", margin: (x: {MARGIN}mm, top: {MARGIN}mm, bottom: 17mm),
-  footer: context text(size: 8pt, fill: luma(30%))[#NAME #h(1fr) page #counter(page).display() of
+  footer: context text(size: 8pt, fill: luma(30%))[#NAME · page #counter(page).display() of
   #counter(page).final().first()])
 #set text(font: {FONT}, size: 10pt, lang: "en", hyphenate: false, overhang: false)
 #set par(leading: 0.62em, spacing: 0.75em)

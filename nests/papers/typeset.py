@@ -13,6 +13,7 @@ from typing import Literal
 
 from nests.letters import fonts
 from nests.letters.code_points import told
+from nests.units import BadInput
 
 STANDARD: Literal["ua-1"] = "ua-1"
 FONT = '("Source Sans Pro", "DejaVu Sans Mono")'
@@ -30,7 +31,7 @@ def quoted(text: str) -> str:
 def compiled(source: str, pictures: Mapping[str, bytes]) -> bytes:
     """PDF of a source that shows `pictures` by their names. The same input, the same bytes.
 
-    Raises `typst.TypstError` for a letter that no font has: ask `has` first.
+    Raises `BadInput` for a font of the user that typst cannot use.
     """
     import typst
 
@@ -39,15 +40,17 @@ def compiled(source: str, pictures: Mapping[str, bytes]) -> bytes:
             (Path(folder) / name).write_bytes(content)
         main = Path(folder) / "main.typ"
         main.write_text(source, "utf-8")
-        return bytes(
-            typst.compile(
+        try:
+            made = typst.compile(
                 str(main),
                 root=folder,
                 font_paths=_paths(),
                 ignore_system_fonts=True,
                 pdf_standards=[STANDARD],
             )
-        )
+        except typst.TypstError as error:
+            raise BadInput(f"the paper cannot be set: {' '.join(str(error).split())}.") from None
+        return bytes(made)
 
 
 def _paths() -> list[str]:
