@@ -37,6 +37,10 @@ def holder() -> Any:
         x, y = at(hour, 17.5)
         slot = b.Box(10.0, 3.5, 4.0, align=CENTRED)
         body -= b.Pos(x, y, 6.2) * b.Rot(0, 0, 90.0 - 30.0 * hour) * slot
+    for hour in (1.0, 7.5):
+        x, y = at(hour, 17.0)
+        roof = b.extrude(b.Plane.YZ * b.Polygon((-1, 0), (1, 0), (0, 1), align=None), 12.0)
+        body -= b.Pos(x, y, 2.0) * b.Rot(0, 0, 90.0 - 30.0 * hour) * b.Pos(-6.0, 0, 0) * roof
     for words, hour in WORDS:
         for k, letter in enumerate(words):
             if letter == " ":

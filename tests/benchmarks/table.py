@@ -18,7 +18,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib.metadata import version
 from pathlib import Path
 from typing import Any
@@ -37,6 +37,7 @@ from nests.kinds import document
 from nests.layers.slices import slice_solid
 from nests.mechanics.plate import Plate
 from nests.parts.mark import Mark
+from nests.parts.vent import Vent
 from nests.planning.cover import smallest_cover
 from nests.thickness import thickness
 
@@ -83,11 +84,12 @@ def process(command: list[str], runs: int) -> list[float]:
 
 
 def lettered() -> Recipe:
-    """The holder with posts, slots and letters."""
+    """The holder with posts, slots, vents and letters; nothing stops it."""
     base = four_posts_two_slots()
     words = (("MOVEMENT DIAL UP", 6.0), ("BENCH 26", 10.5), ("GENERAL", 8.0))
     marks = tuple(Mark(text=text, at=at) for text, at in words)
-    return Recipe(**{**vars(base), "parts": (*base.parts, *marks)})
+    vents = (Vent(at=7.5), Vent(at=1.0))
+    return replace(base, parts=(*base.parts, *vents, *marks))
 
 
 def against_a_modeller(runs: int, modeller: str | None) -> Iterator[Row]:
