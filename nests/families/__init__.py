@@ -1,14 +1,17 @@
 """The families, one file each: rules that write a recipe from a sheet.
 
-A family module has a class `Wish`, whose fields are its options, and a function
-`recipe(sheet, operation, wish, card) -> Recipe`. A new file here is a new family, nothing else.
+A family module has a class `Wish`, whose fields are its options, a function
+`recipe(sheet, operation, wish, card) -> Recipe`, and `offers(work, operation)`, which says whom it
+would serve. A new file here is a new family, nothing else.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from importlib import import_module
 from pkgutil import iter_modules
-from typing import Literal, Protocol, cast
+from typing import Any, Literal, Protocol, cast
 
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
@@ -18,10 +21,24 @@ from nests.parts.base import Part
 from nests.units import BadInput, Hour, Length, Record
 
 
+@dataclass(frozen=True)
+class Offer:
+    """A family that would serve an operation on a workpiece, with options; of several the lowest
+    `rank` is tried first: what is the least work to make and to use."""
+
+    rank: int
+    options: Mapping[str, Any] = field(default_factory=dict)
+
+
 class Family(Protocol):
     """What a family module offers."""
 
     Wish: type[Record]
+
+    @staticmethod
+    def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+        """How it would serve an operation on the workpiece as it is then; not at all if it is not
+        for that."""
 
     @staticmethod
     def recipe(
@@ -41,6 +58,12 @@ def family(name: str) -> Family:
     if name not in names():
         raise BadInput(f"there is no family '{name}'; there is {', '.join(names())}.")
     return cast(Family, import_module(f"{__name__}.{name.replace('-', '_')}"))
+
+
+def offered(work: Sheet, operation: Operation) -> tuple[tuple[str, Offer], ...]:
+    """Every family that would serve an operation, by name, the preferred first."""
+    found = [(name, each) for name in names() for each in family(name).offers(work, operation)]
+    return tuple(sorted(found, key=lambda pair: pair[1].rank))
 
 
 def vent(at: Hour, level: Literal["floor", "foot"], width: Length) -> Part:

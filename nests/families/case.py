@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, finished, ring_seat
 from nests.families._rim import free_rim
 from nests.given.operation import Operation
@@ -28,6 +29,11 @@ class Wish(CommonWish):
     )
     play: Length = mm(0.20, low=0.0, high=1.0, meaning="play of the case in the bore, on the ⌀")
     ledge: Length = mm(1.5, low=0.3, high=6.0, meaning="width of the ledge under the flank")
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Every case."""
+    return (Offer(0),) if work.kind == "case" else ()
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

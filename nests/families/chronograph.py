@@ -9,8 +9,9 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from nests.families import pressing
+from nests.families import Offer, pressing
 from nests.families._common import body_for, play_of
+from nests.families._offered import is_round, lies_open
 from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
 from nests.families._pushed import beside_stem, crowds, refuse_crowded
 from nests.families._rim import narrowest
@@ -120,6 +121,14 @@ def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length, width: Length)
     below = round(min(max(PusherSlot.below, deep), DEEPEST), 3)
     slot = PusherSlot(pusher=pusher.name, below=below, width=width)
     return Reach(slot, pusher.hour, slot.width + 1.5)
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Round movements with pushers beside the stem, which have to be worked."""
+    apart = work.kind == "movement" and not operation.turned_over and is_round(work)
+    if not apart or lies_open(work, operation):
+        return ()
+    return (Offer(0, {"pushed_by": "slot"}), Offer(1, {"pushed_by": "plunger"}))
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

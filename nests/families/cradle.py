@@ -13,6 +13,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
+from nests.families import Offer
 from nests.families._common import body_for, finished
 from nests.families._pressed import operation_for, side_of
 from nests.families._rim import free_rim
@@ -32,6 +33,9 @@ from nests.parts.vent import Vent
 from nests.places import Place
 from nests.units import BadInput, Length, mm, said
 
+ROOMY: Length = 12.0
+"""mm of wall that leave a small cradle the room to be engraved; from trying."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Wish(WithEdge, PostWish):
@@ -47,6 +51,11 @@ class Wish(WithEdge, PostWish):
     post_height: Length = mm(
         3.0, low=1.0, high=12.0, meaning="room under the lowest point, where something is pressed"
     )
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Every sub-assembly; a small one with a wall that has the room to be engraved."""
+    return (Offer(0), Offer(1, {"wall": ROOMY})) if work.kind == "sub-assembly" else ()
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

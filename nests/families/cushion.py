@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from nests.families import Offer
 from nests.families._common import CommonWish, asked
 from nests.families._engraved import marks
 from nests.families._rim import free_rim
@@ -25,6 +26,11 @@ class Wish(CommonWish):
 
     thickness: Length = mm(4.0, low=1.5, high=15.0, meaning="thickness of the pad")
     margin: Length = mm(2.0, low=-10.0, high=10.0, meaning="pad beyond the case, all round")
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Nothing: no work is done in it."""
+    return ()
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

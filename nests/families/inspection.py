@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
+from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, play_of, ring_seat
 from nests.families._engraved import marks
 from nests.families._holding import (
@@ -22,6 +23,7 @@ from nests.families._holding import (
     stout_enough,
     tab_for,
 )
+from nests.families._offered import is_round
 from nests.families._rim import RimPlan, free_rim, narrowest, stem_slot, vents, wall_reliefs
 from nests.finding import Refused, refuse
 from nests.given.operation import Operation
@@ -54,6 +56,14 @@ class Wish(CommonWish):
     hold: Literal["clip", "swing tab"] = said("what holds the rim", "clip")
     holds: int = quantity("", 3, 2, 6, "how many of them")
     window: float = quantity("", 0.6, 0.1, 0.85, "⌀ of the window as a share of the workpiece's ⌀")
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Movements that are turned over; a swing tab lies over a round rim only."""
+    if work.kind != "movement" or not operation.turned_over:
+        return ()
+    tab = (Offer(1, {"hold": "swing tab"}),) if is_round(work) else ()
+    return (Offer(0, {"hold": "clip"}), *tab)
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

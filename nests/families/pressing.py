@@ -10,7 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from nests.families import Offer
 from nests.families._common import body_for
+from nests.families._offered import is_low, is_round, lies_open
 from nests.families._pressed import on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.given.at_work import pressed
@@ -30,6 +32,13 @@ class Wish(PostWish):
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     post_height: Length = mm(3.0, low=1.0, high=12.0, meaning="room under the lowest point")
     rest_posts: bool = said("whether further posts stand under rests", True)
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Round movements on which something is pressed with the bridge side up."""
+    if not lies_open(work, operation) or not is_round(work) or not pressed(work, operation):
+        return ()
+    return (Offer(1 if is_low(work) else 0),) if operation.side_up is Side.BRIDGE else ()
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

@@ -10,10 +10,13 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
+from nests.families._offered import is_low, is_round, lies_open
 from nests.families._rim import free_rim
 from nests.families._room import ledge_width
 from nests.finding import refuse
+from nests.given.at_work import pressed
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -36,6 +39,13 @@ class Wish(WithPushers, CommonWish):
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     steps: tuple[float, ...] = said("⌀ in mm of smaller seats below the first, largest first", ())
     below: Length | None = mm(None, low=5.0, high=70.0, meaning="⌀ of a second seat underneath")
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Round movements on which nothing is pressed; a low one is carried on posts first."""
+    if not lies_open(work, operation) or not is_round(work) or pressed(work, operation):
+        return ()
+    return (Offer(1 if is_low(work) else 0),)
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from nests.families import Offer
 from nests.families._common import body_for
+from nests.families._offered import is_round
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -26,6 +28,12 @@ class Wish(PostWish):
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     body: Literal["circle", "outline"] = said("whether the body is round or follows", "circle")
     post_height: Length = mm(3.0, low=1.0, high=12.0, meaning="room under the lowest point")
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Movements that are not round."""
+    apart = work.kind == "movement" and not operation.turned_over
+    return (Offer(0),) if apart and not is_round(work) else ()
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

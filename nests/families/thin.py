@@ -12,7 +12,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from nests.families import Offer
 from nests.families._common import body_for
+from nests.families._offered import is_low, is_round, lies_open
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
 from nests.finding import refuse
@@ -32,6 +34,13 @@ class Wish(PostWish):
     side_up: Literal["dial", "bridge"] | None = said("side that looks up", None)
     drop: Length = mm(0.20, low=0.05, high=1.0, meaning="ledge below the rim")
     post_height: Length = mm(2.5, low=1.0, high=12.0, meaning="room under the lowest point")
+
+
+def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
+    """Round movements, low ones first."""
+    if not lies_open(work, operation) or not is_round(work):
+        return ()
+    return (Offer(0 if is_low(work) else 1),)
 
 
 def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterCard) -> Recipe:

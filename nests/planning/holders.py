@@ -12,24 +12,15 @@ from functools import partial
 from typing import Any
 
 from nests.choosing import Case, choose, in_the_way
-from nests.families import family
+from nests.families import family, offered
 from nests.finding import Finding, Grade, worst
 from nests.given.at_work import at_work, pressed
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
-from nests.given.zones import Round
 from nests.holder.recipe import Recipe
-from nests.places import Side
 from nests.planning.demand import Demand
-from nests.units import BadInput, Length
-
-LOW: Length = 3.0
-"""mm of total height up to which a movement bends so easily that posts carry it; from memory."""
-
-
-ROOMY: Length = 12.0
-"""mm of wall that leave a small cradle the room to be engraved; from trying."""
+from nests.units import BadInput
 
 
 @dataclass(frozen=True)
@@ -41,26 +32,9 @@ class Way:
 
 
 def ways(work: Sheet, demand: Demand) -> tuple[Way, ...]:
-    """Families that may serve a demand on a workpiece, the preferred first."""
-    if work.kind == "case":
-        return (Way("case"),)
-    if work.kind == "sub-assembly":
-        return (Way("cradle"), Way("cradle", {"wall": ROOMY}))
-    is_round, clips = isinstance(work.outline, Round), Way("inspection", {"hold": "clip"})
-    if demand.turned_over:  # a swing tab lies over a round rim
-        return (clips, Way("inspection", {"hold": "swing tab"})) if is_round else (clips,)
-    if not is_round:
-        return (Way("shaped"),)
-    if demand.pushers and not all(work.through_the_crown(p) for p in work.pushers):
-        return (
-            Way("chronograph", {"pushed_by": "slot"}),
-            Way("chronograph", {"pushed_by": "plunger"}),
-        )
-    usual = Way("round")
-    if demand.forces:
-        usual = Way("hand-setting" if demand.side_up is Side.DIAL else "pressing")
-    low = work.rim + work.dial_height + work.bridge_height <= LOW
-    return (Way("thin"), usual) if low else (usual, Way("thin"))
+    """Families that may serve a demand on a workpiece, the preferred first; they say it."""
+    found = offered(work, demand.operation("asked", ""))
+    return tuple(Way(name, each.options) for name, each in found)
 
 
 @dataclass(frozen=True)
