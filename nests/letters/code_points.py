@@ -9,12 +9,12 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Callable, Iterable
 
-TOLD = "Letters without a glyph are given as code points, such as [U+042F]."
+TOLD = "Letters without a glyph are given as code points, such as [U+6642]."
 """Said once in a document that has one."""
 
 
 def code_point(letter: str) -> str:
-    """A letter by its number in Unicode, such as [U+042F]."""
+    """A letter by its number in Unicode, such as [U+6642]."""
     return f"[U+{ord(letter):04X}]"
 
 

@@ -45,6 +45,11 @@ def added() -> tuple[Path, ...]:
     return tuple(out)
 
 
+def thin() -> Path:
+    """File of its thinnest face, whose outlines are drawn with a pen."""
+    return own_folder() / "SourceSansPro-ExtraLight.ttf"
+
+
 @cache
 def letters_of(path: Path) -> frozenset[int]:
     """Code points of the letters that a font file has. Raises `BadInput` for what is no font."""

@@ -30,8 +30,8 @@ def outline(letter: str) -> tuple[float, tuple[Line, ...]] | None:
     """
     from fontTools.pens.basePen import BasePen
 
-    path = fonts.regular() if not fonts.other(letter) else fonts.other(letter)
-    if path is None or not fonts.has(letter):
+    path = fonts.other(letter) or fonts.thin()
+    if ord(letter) not in fonts.letters_of(path):
         return None
     glyphs, names, capital = _face(path)
     lines: list[list[tuple[float, float]]] = []
