@@ -13,7 +13,7 @@ from typing import Any
 from nests.documents.files import data_folder, write_file
 from nests.finding import Grade
 from nests.orders import pack
-from nests.orders.order import order
+from nests.orders.order import Order, order
 from nests.units import BadInput
 
 
@@ -72,17 +72,22 @@ PIECES = (
 )
 
 
-def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Grade]:
-    """Build one pack into `target`/packs and its pictures into `target`/pictures."""
+def ordered(piece: Piece) -> Order:
+    """The order of a piece: chosen and judged, its files not yet made."""
     root = data_folder("gallery")
     sheet = root / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
-    made = order(
+    return order(
         piece.family,
         piece.options,
         sheet=sheet,
         operation=piece.operation,
         printer=root / "printers" / "bench-printer.json",
     )
+
+
+def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Grade]:
+    """Build one pack into `target`/packs and its pictures into `target`/pictures."""
+    made = ordered(piece)
     built = pack.build(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
     built.write(target / "packs" / piece.slug(), replace=True)
     if papers:

@@ -29,6 +29,8 @@ FIELD: Length = 1.3
 """mm; longest edge of a triangle in the picture of the walls."""
 FIELD_PAGE = (900, 525)
 """Pixels of that picture, as wide as the curve of the peel: it shows areas, not edges."""
+MOST_NAMED = 3
+"""Parts that are lit and named in a small picture."""
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is drawn so thick."""
 
@@ -68,6 +70,25 @@ def outside(holder: Holder, findings: Sequence[Finding]) -> bytes:
         markers=points,
         lit=lit,
         mirrored=recipe.side_up is Side.BRIDGE,
+        trim=True,
+    )
+
+
+def lit_picture(holder: Holder, labels: Sequence[str]) -> bytes:
+    """A small picture of a holder, outside and cut, with some parts lit and named."""
+    mesh, known = holder.mesh, [each.label for each in holder.laid]
+    number = {label: index for index, label in enumerate(known)}
+    part = [number.get(holder.made_by.get(int(m), "body"), 0) for m in mesh.makers]
+    names = [name for name in dict.fromkeys(labels) if name in number]
+    # many of one kind have a name between them
+    lit = {number[name]: name if k < MOST_NAMED else "" for k, name in enumerate(names)}
+    return holder_picture(
+        [Shown("holder", mesh.vertices, mesh.faces, np.array(part, dtype=np.int64))],
+        beside=_beside(holder, mesh),
+        title=holder.recipe.name,
+        cut_hour=cut_hour(holder),
+        lit={k: name for k, name in lit.items() if name},
+        mirrored=holder.recipe.side_up is Side.BRIDGE,
         trim=True,
     )
 
