@@ -1,0 +1,191 @@
+"""How many small faults in the rules the tests find.
+
+    python tests/mutants/rules.py [--only places] [--each 40] [--seed 1]
+
+Some places of each room are drawn at random, each is made wrong in one way (a comparison, an
+operation, a number, least for most), and the tests of that room are run on a copy of the checkout,
+two at a time. Prints the share that is found, and every fault that is not, with its line.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ast
+import os
+import random
+import shutil
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from pathlib import Path
+from queue import Queue
+
+ROOT = Path(__file__).resolve().parents[2]
+LEAST = 0.85
+"""Share of faults that must be found."""
+TOO_LONG = 240
+"""s after which tests that do not end count as having found it."""
+ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "places": (
+        ("nests/places.py",),
+        ("tests/test_mirror.py", "tests/test_read_from.py", "tests/outside/test_zones.py",
+         "tests/drawer/test_crossing.py", "tests/outside/test_reach.py"),
+    ),
+    "mechanics": (("nests/mechanics/*.py",), ("tests/outside/test_mechanics_*.py",)),
+    "fit": (("nests/study/fitted.py", "nests/checks/bench/fit.py"), ("tests/outside/test_fit.py",)),
+    "planning": (("nests/planning/*.py",), ("tests/planning",)),
+}  # fmt: skip
+COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq,
+    ast.NotEq: ast.Eq, ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
+}  # fmt: skip
+REVERSED: dict[type[ast.cmpop], type[ast.cmpop]] = {
+    ast.Lt: ast.Gt, ast.LtE: ast.GtE, ast.Gt: ast.Lt, ast.GtE: ast.LtE,
+}  # fmt: skip
+RECKONED: dict[type[ast.operator], type[ast.operator]] = {
+    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,
+}  # fmt: skip
+OTHER = {"min": "max", "max": "min", "sin": "cos", "cos": "sin", "any": "all", "all": "any"}
+
+
+@dataclass(frozen=True)
+class Fault:
+    """A module made wrong in one place: the line, what stood there, and what stands there now."""
+
+    file: str
+    line: int
+    was: str
+    now: str
+    text: str
+
+    def __str__(self) -> str:
+        """In a line."""
+        return f"{self.file}:{self.line}: {self.was} -> {self.now}"
+
+
+def faults(file: str) -> Iterator[Fault]:
+    """Every fault of a module."""
+    source = (ROOT / file).read_text("utf-8")
+    count = sum(1 for _ in _places(ast.parse(source)))
+    for number in range(count):
+        tree = ast.parse(source)
+        node, change = list(_places(tree))[number]
+        was = ast.unparse(node)
+        change()
+        now = ast.unparse(node)
+        if was != now:
+            yield Fault(file, getattr(node, "lineno", 0), was[:70], now[:70], ast.unparse(tree))
+
+
+def _places(tree: ast.Module) -> Iterator[tuple[ast.AST, Callable[[], object]]]:
+    """Places that can be made wrong, each with what does it."""
+    words = {id(node.body[0].value) for node in ast.walk(tree)
+             if isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef)
+             and node.body and isinstance(node.body[0], ast.Expr)}  # fmt: skip
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Compare) and len(node.ops) == 1:
+            for table in (COMPARED, REVERSED):
+                other = table.get(type(node.ops[0]))
+                if other is not None:
+                    yield node, lambda n=node, o=other: n.ops.__setitem__(0, o())
+        elif isinstance(node, ast.BinOp) and type(node.op) in RECKONED:
+            if not any(isinstance(e, ast.JoinedStr) for e in (node.left, node.right)):
+                yield node, lambda n=node: setattr(n, "op", RECKONED[type(n.op)]())
+        elif isinstance(node, ast.BoolOp):
+            other = ast.Or if isinstance(node.op, ast.And) else ast.And
+            yield node, lambda n=node, o=other: setattr(n, "op", o())
+        elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.USub):
+            yield node, lambda n=node: setattr(n, "op", ast.UAdd())
+        elif isinstance(node, ast.Name) and node.id in OTHER and isinstance(node.ctx, ast.Load):
+            yield node, lambda n=node: setattr(n, "id", OTHER[n.id])
+        elif isinstance(node, ast.Attribute) and node.attr in OTHER:
+            yield node, lambda n=node: setattr(n, "attr", OTHER[n.attr])
+        elif isinstance(node, ast.Constant) and id(node) not in words and _is_number(node.value):
+            yield node, lambda n=node: setattr(n, "value", _another(n.value))
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def _another(value: float) -> float:
+    """One more of a count, a quarter more of a size."""
+    return value + 1 if isinstance(value, int) else value * 1.25 or 1.0
+
+
+def found(fault: Fault, copy: Path, tests: list[str]) -> bool:
+    """Whether the tests fail with a fault in a copy of the checkout."""
+    path = copy / fault.file
+    right = path.read_text("utf-8")
+    path.write_text(fault.text, "utf-8")
+    environment = {**os.environ, "PYTHONPATH": str(copy), "OPENBLAS_NUM_THREADS": "1",
+                   "PYTHONDONTWRITEBYTECODE": "1"}  # fmt: skip
+    command = [sys.executable, "-m", "pytest", "-x", "-p", "no:cacheprovider", *tests]
+    try:
+        done = subprocess.run(
+            command, cwd=copy, env=environment, capture_output=True, timeout=TOO_LONG, check=False
+        )
+        return done.returncode != 0
+    except subprocess.TimeoutExpired:
+        return True
+    finally:
+        path.write_text(right, "utf-8")
+
+
+def copied(folder: Path) -> Path:
+    """A copy of what the tests need."""
+    for name in ("nests", "tests", "schemas"):
+        shutil.copytree(ROOT / name, folder / name, ignore=shutil.ignore_patterns("__pycache__"))
+    for name in ("sheets", "printers", "work_plans"):
+        shutil.copytree(ROOT / "gallery" / name, folder / "gallery" / name)
+    shutil.copy(ROOT / "pyproject.toml", folder)
+    return folder
+
+
+def listed(patterns: tuple[str, ...], root: Path) -> list[str]:
+    """Files or folders of some patterns, below the root."""
+    out = [path.relative_to(root).as_posix() for each in patterns for path in root.glob(each)]
+    return sorted(name for name in out if not name.endswith("__init__.py"))
+
+
+def main() -> int:
+    """Print the share that is found in each room."""
+    parser = argparse.ArgumentParser(description=__doc__.split("\n")[0])
+    parser.add_argument("--only", choices=ROOMS)
+    parser.add_argument("--each", type=int, default=40, help="faults tried in a room")
+    parser.add_argument("--seed", type=int, default=1)
+    asked = parser.parse_args()
+    short = 0
+    with tempfile.TemporaryDirectory() as folder:
+        copies: Queue[Path] = Queue()
+        for number in range(2):
+            copies.put(copied(Path(folder) / str(number)))
+        for room in [asked.only] if asked.only else ROOMS:
+            sources, patterns = ROOMS[room]
+            every = [each for file in listed(sources, ROOT) for each in faults(file)]
+            draw = random.Random(asked.seed).sample(every, min(asked.each, len(every)))
+            tests = listed(patterns, ROOT)
+
+            def tried(fault: Fault, tests: list[str] = tests) -> bool:
+                copy = copies.get()
+                try:
+                    return found(fault, copy, tests)
+                finally:
+                    copies.put(copy)
+
+            with ThreadPoolExecutor(2) as pool:
+                seen = list(pool.map(tried, draw))
+            share = sum(seen) / len(seen)
+            short += share < LEAST
+            print(f"{room}: {sum(seen)} of {len(seen)} found, {100 * share:.0f} %; {len(every)} "
+                  "possible", flush=True)  # fmt: skip
+            for fault in (f for f, there in zip(draw, seen, strict=True) if not there):
+                print(f"  not found: {fault}", flush=True)
+    return 1 if short else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
