@@ -52,7 +52,8 @@ class Place:
     @property
     def hour(self) -> Hour:
         """Hour of the dial, 0 <= hour < 12."""
-        return math.degrees(math.atan2(self.x, self.y)) / 30.0 % 12.0
+        turn = math.degrees(math.atan2(self.x, self.y)) / 30.0 % 12.0
+        return turn if turn < 12.0 else 0.0  # a hair before 12 h is rounded up to it
 
     def distance(self, other: Place) -> Length:
         """Distance to another place in plan."""

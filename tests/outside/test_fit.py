@@ -184,3 +184,19 @@ def test_much_play_is_to_be_mended_and_a_class_the_printer_cannot_hold_too():
 def test_a_mesh_and_a_mould_have_no_fit():
     solid = study(RingSeat()).solid
     assert check(Study(solid, PrinterCard())) == []
+
+
+def test_the_sentences_say_the_sizes_that_were_measured() -> None:
+    """A bore drawn 26.16 for a card that prints 60 µm too small, with 0.10 mm of play on 26.00."""
+    card = PrinterCard(inside_bias=-0.06, scatter=0.02)
+    case = study(RingSeat(play=0.10), card=card, uncertainty=0.01)
+    tight, loose = check(case)
+    assert "the bore is drawn ⌀ 26.160 mm and should measure 26.100 mm" in tight.says
+    assert "the edge is ⌀ 26.000 mm. Clearance on the ⌀ 100 µm" in tight.says
+    assert "at worst 70 to 130 µm" in tight.says
+    # three even laws of half widths 20 and 10 µm: root of the sum of squares 22.4 µm
+    assert "by root sum of squares 78 to 122 µm" in tight.says
+    assert (tight.value, tight.limit) == (70.0, 0.0)
+    assert tight.remedy == ""
+    assert (loose.value, loose.limit) == (130.0, 300.0)
+    assert "has at most 130 µm of play on the ⌀; more than 300 µm in 0 %" in loose.says
