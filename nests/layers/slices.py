@@ -20,7 +20,6 @@ from functools import cached_property
 from typing import Any, TypeAlias
 
 import numpy as np
-from manifold3d import CrossSection, FillRule
 from numpy.typing import NDArray
 
 from nests.given.printer_card import TIE, layers_to
@@ -115,10 +114,6 @@ class LayerStack:
     def polygons(self, layer: int) -> NDArray[Any]:
         """Shapely polygons of the solid of a layer, one per connected region."""
         return self.solids.polygons[self.solids.at(int(self.section[layer]))]
-
-    def cross_section(self, layer: int) -> CrossSection:
-        """The solid of a layer as a manifold3d cross section."""
-        return CrossSection(self.outlines.at(int(self.section[layer])), FillRule.Positive)
 
 
 def slice_solid(solid: Solid, layer: Length) -> LayerStack:

@@ -16,7 +16,6 @@ module         what it computes
 ``column``     stake post: stiffness, Euler and Johnson buckling, bearing pressure, creep
 ``clip``       cantilever snap clip: strain, deflection, insertion and removal force
 ``holding``    shares of a weight between the hooks it hangs on, turned over
-``hertz``      ball or cylinder pressed on a flat
 ``tolerance``  ISO 286 classes; clearance as worst case, root sum of squares and probability
 ``rests``      support polygon, tipping and sliding; compliance of a beam and of a rigid body
 =============  ====================================================================================

@@ -169,8 +169,3 @@ class PressedPlate:
         factored = self.carried.factored
         bent = factored.sampling(places).T @ self.unknowns
         return np.asarray(bent + factored.rigid_modes(places) @ self.contact.rigid)
-
-    def reaction_of(self, label: str) -> float:
-        """Sum of the reactions (N) of all supports with that label."""
-        chosen = np.array([each == label for each in self.carried.supports.labels], dtype=bool)
-        return float(self.contact.reaction[chosen].sum())

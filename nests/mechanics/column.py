@@ -47,11 +47,6 @@ class Section:
         """Second moment of area, mm⁴."""
         return math.pi / 64 * (self.outer**4 - self.inner**4)
 
-    @property
-    def gyration(self) -> float:
-        """Radius of gyration, mm."""
-        return math.sqrt(self.second_moment / self.area)
-
 
 @dataclass(frozen=True)
 class Segment:
@@ -117,21 +112,6 @@ def long_term(modulus: float, creep_factor: float) -> float:
 def euler_load(length: float, section: Section, modulus: float, ends: Ends) -> float:
     """Euler's critical load (N): π² E I / (K L)²."""
     return math.pi**2 * modulus * section.second_moment / (EFFECTIVE_LENGTH[ends] * length) ** 2
-
-
-def switch_slenderness(modulus: float, yield_strength: float) -> float:
-    """Slenderness K L / k above which Euler's load counts and below which Johnson's does.
-
-    There both give half the yield strength S: √(2 π² E / S).
-    """
-    return math.pi * math.sqrt(2 * modulus / yield_strength)
-
-
-def critical_load(
-    length: float, section: Section, modulus: float, yield_strength: float, ends: Ends
-) -> float:
-    """Load (N) at which a centrally loaded post fails: Johnson's parabola if stocky, else Euler."""
-    return johnson_load(section.area * yield_strength, euler_load(length, section, modulus, ends))
 
 
 def johnson_load(squash: float, euler: float) -> float:

@@ -16,7 +16,7 @@ The press is taken to grow from nothing and never to fall back on its way.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -207,17 +207,6 @@ def pressed_jewel(carried: CarriedPlate, place: ArrayLike, push_out: float) -> P
     return PressedJewel(carried, point, push_out, column, own)
 
 
-def jewel_load_path(
-    carried: CarriedPlate,
-    place: ArrayLike,
-    press: float,
-    push_out: float,
-    post: JewelPost | None = None,
-) -> JewelLoadPath:
-    """Where a press of `press` N on the jewel at `place` goes (see `pressed_jewel`)."""
-    return pressed_jewel(carried, place, push_out).path(press, post)
-
-
 @dataclass(frozen=True)
 class JewelSpread:
     """Load path of a press over the spread of the gaps.
@@ -279,38 +268,4 @@ def jewel_spread(
         outside(share, 0.0) if allowed_share <= 1 else 0.0,
         outside(jewel.push_out, allowed_slide),
         0,
-    )
-
-
-def jewel_spread_sampled(
-    jewel: PressedJewel,
-    press: float,
-    stiffness: float,
-    gap: Spread,
-    others: Mapping[str, Spread],
-    *,
-    allowed_share: float = 1.0,
-    allowed_slide: float = 0.0,
-    samples: int = 1000,
-    seed: int = 0,
-) -> JewelSpread:
-    """Spread if the other supports are uncertain too: seeded Monte Carlo.
-
-    `others` gives for a label the spread of what is added to the gaps of all supports with that
-    label, one draw for all of them together. The worst cases are those among the samples.
-    """
-    random = np.random.default_rng(seed)
-    labels = np.array(jewel.carried.supports.labels)
-    gaps = np.tile(jewel.carried.supports.gaps, (samples, 1))
-    for label, spread in others.items():
-        gaps[:, labels == label] += spread.sample(random, samples)[:, None]
-    paths = jewel.paths(press, gap.sample(random, samples), stiffness, gaps)
-    force, slide = np.abs(paths.fit_force), np.abs(paths.slide)
-    return JewelSpread(
-        float(force.max()),
-        float(slide.max()),
-        float((slide > 0).mean()),
-        float((force > allowed_share * jewel.push_out).mean()),
-        float((slide > allowed_slide).mean()),
-        samples,
     )

@@ -123,32 +123,6 @@ class Plate:
         return self.modulus * thickness**3 / (12 * (1 - self.poisson**2))
 
 
-def round_plate(
-    diameter: float,
-    thickness: float,
-    modulus: float,
-    poisson: float,
-    *,
-    regions: tuple[Region, ...] = (),
-    bore: float = 0.0,
-    rim: Held = "free",
-    hole_rim: Held = "free",
-    edge_length: float | None = None,
-) -> Plate:
-    """Round plate about the origin, optionally with a central `bore` (diameter, mm)."""
-    return Plate(
-        circle(diameter / 2, CIRCLE_POINTS),
-        thickness,
-        modulus,
-        poisson,
-        holes=(circle(bore / 2, CIRCLE_POINTS),) if bore > 0 else (),
-        regions=regions,
-        rim=rim,
-        hole_rim=hole_rim,
-        edge_length=edge_length,
-    )
-
-
 def circle(radius: float, count: int, centre: tuple[float, float] = (0.0, 0.0)) -> Floats:
     """`count` points (count, 2) on a circle, anticlockwise from the x axis."""
     angle = np.arange(count) * (2 * np.pi / count)
@@ -233,13 +207,6 @@ class FactoredPlate:
         """`force` (N, downwards) on one point."""
         point = np.atleast_2d(np.asarray(place, dtype=np.float64))
         return Load(force * self.sampling(point)[:, 0], force * _one_x_y(point)[0])
-
-    def ring_load(self, radius: float, force: float, centre: ArrayLike = (0.0, 0.0)) -> Load:
-        """`force` (N) in all, spread evenly over a circle."""
-        points = np.asarray(centre) + circle(radius, CIRCLE_POINTS)
-        return Load(
-            force * self.sampling(points).mean(axis=1), force * _one_x_y(points).mean(axis=0)
-        )
 
     def pressure(self, pressure: float) -> Load:
         """Even `pressure` (MPa) on the whole plate."""

@@ -77,20 +77,9 @@ class PressFit:
         return self.yield_strength * min(math.log(self.outer / self.bore), 1.0)
 
     @property
-    def hoop_stress(self) -> float:
-        """Tensile hoop stress (MPa) in the ring at its bore."""
-        bore2, outer2 = self.bore**2, self.outer**2
-        return self.pressure * (outer2 + bore2) / (outer2 - bore2)
-
-    @property
     def push_out_force(self) -> float:
         """Axial force (N) at which the pin slides: µ p π d L."""
         return self._force(self.pressure)
-
-    @property
-    def push_out_force_most(self) -> float:
-        """Axial force (N) that the fit can at most hold, if it works up to collapse."""
-        return self._force(min(self.elastic_pressure, self.collapse_pressure))
 
     def _force(self, pressure: float) -> float:
         return self.friction * pressure * math.pi * self.bore * self.length

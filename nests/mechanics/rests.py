@@ -14,7 +14,7 @@ from shapely.geometry.polygon import orient
 from .arrays import Floats
 
 if TYPE_CHECKING:  # scipy's optimiser takes 0.2 s to import, and standing needs none
-    from .contact import Contact
+    pass
 
 LEAST_AREA = 1e-9
 """mm² below which contacts count as lying on one line."""
@@ -82,91 +82,6 @@ def tipping_force(
     return float(np.min(forces, initial=math.inf))
 
 
-def rim_tipping_force(
-    polygon: SupportPolygon,
-    weight: float,
-    centre: ArrayLike,
-    rim_radius: float,
-    rim_centre: ArrayLike = (0.0, 0.0),
-) -> float:
-    """Least downward force (N) anywhere on a round rim that tips the body; inf if none does.
-
-    The worst place over each side is where the rim reaches farthest beyond it.
-    """
-    middle = np.asarray(rim_centre, dtype=np.float64)
-    return tipping_force(polygon, weight, centre, middle + rim_radius * polygon.normals)
-
-
 def slides(sideways: float, pressing: float, friction: float) -> bool:
     """Whether a sideways force (N) overcomes the friction under a pressing force (Coulomb)."""
     return sideways > friction * max(pressing, 0.0)
-
-
-def rigid_contact(
-    supports: ArrayLike,
-    compliances: ArrayLike,
-    gaps: ArrayLike,
-    forces: ArrayLike,
-    places: ArrayLike,
-) -> Contact:
-    """Rigid body on springs that only push.
-
-    `supports` (n, 2) with `compliances` (n,) mm/N, all positive, and `gaps` (n,) mm; downward
-    `forces` (k,) N at `places` (k, 2). The rigid movements are sinking and the slopes along x and
-    y. Raises ValueError for a rigid support: under a rigid body its share is undetermined.
-    """
-    from .contact import solve_contact
-
-    spring = np.asarray(compliances, dtype=np.float64)
-    if (spring <= 0).any():
-        raise ValueError("a rigid body needs supports with some compliance")
-    pressing = np.asarray(forces, dtype=np.float64)
-    return solve_contact(
-        np.diag(spring),
-        _rigid_modes(supports),
-        np.asarray(gaps, dtype=np.float64),
-        _rigid_modes(places).T @ pressing,
-    )
-
-
-def _rigid_modes(places: ArrayLike) -> Floats:
-    points = np.atleast_2d(np.asarray(places, dtype=np.float64))
-    return np.column_stack([np.ones(len(points)), points])
-
-
-def beam_contact(
-    supports: ArrayLike,
-    gaps: ArrayLike,
-    forces: ArrayLike,
-    places: ArrayLike,
-    stiffness: float,
-    compliances: ArrayLike | float = 0.0,
-) -> Contact:
-    """Uniform beam of bending `stiffness` E·I (N·mm²) on supports that only push.
-
-    All places are distances along the beam, mm. `supports` (n,), `gaps` (n,), `compliances` (n,)
-    or one for all (0 for rigid); downward `forces` (k,) at `places` (k,).
-    """
-    from .contact import solve_contact
-
-    at, acting = (np.asarray(x, dtype=np.float64) for x in (supports, places))
-    pressing = np.asarray(forces, dtype=np.float64)
-    spring = np.broadcast_to(np.asarray(compliances, dtype=np.float64), at.shape)
-    modes, load_modes = (np.column_stack([np.ones_like(x), x]) for x in (at, acting))
-    bent = beam_compliance(at, acting, stiffness) @ pressing
-    return solve_contact(
-        beam_compliance(at, at, stiffness) + np.diag(spring),
-        modes,
-        np.asarray(gaps, dtype=np.float64) - bent,
-        load_modes.T @ pressing,
-    )
-
-
-def beam_compliance(at: ArrayLike, of: ArrayLike, stiffness: float) -> Floats:
-    """Deflection (n, m) mm/N of an endless beam: |x - y|³/(12 E I), up to rigid movements.
-
-    It is the fundamental solution of E I w'''' = f. For forces in balance it gives the bending of
-    any free beam that reaches past all of them, because the rest of the beam is then unstressed.
-    """
-    apart = np.subtract.outer(np.asarray(at, np.float64), np.asarray(of, np.float64))
-    return np.asarray(np.abs(apart) ** 3 / (12 * stiffness))

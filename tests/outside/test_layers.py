@@ -84,7 +84,7 @@ def test_areas_agree_with_slices_of_the_kernel(seed):
     assert np.bincount(stack.solids.section, stack.solids.areas)[stack.section] == pytest.approx(
         stack.areas, rel=1e-12
     )
-    assert stack.cross_section(20).area() == pytest.approx(stack.areas[20], rel=1e-6)
+    assert sum(each.area for each in stack.polygons(20)) == pytest.approx(stack.areas[20], rel=1e-6)
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 
 from nests.mechanics.carried import carry, posts, seat
-from nests.mechanics.plate import circle, round_plate
+from nests.mechanics.plate import circle
+from tests.outside.mechanics_known import reaction_of, round_plate
 
 RADIUS, MODULUS, FORCE = 13.0, 97000.0, 30.0
 
@@ -61,8 +62,8 @@ def test_plate_tips_when_pressed_outside_its_supports():
     # a clip across the side holds it down: lever 13.0·(0.51 - 0.5) against 13.0·(1 + 0.5)
     clipped = carry(body, three() + posts((RADIUS, 0), label="clip", above=True))
     held = clipped.press(body.factor.point_load((-0.51 * RADIUS, 0), FORCE))
-    assert held.reaction_of("clip") == pytest.approx(FORCE * 0.01 / 1.5, rel=1e-6)
-    assert held.reaction_of("post") - held.reaction_of("clip") == pytest.approx(FORCE, rel=1e-9)
+    assert reaction_of(held, "clip") == pytest.approx(FORCE * 0.01 / 1.5, rel=1e-6)
+    assert reaction_of(held, "post") - reaction_of(held, "clip") == pytest.approx(FORCE, rel=1e-9)
 
 
 def test_rigid_seat_is_a_simply_supported_rim():
@@ -87,13 +88,13 @@ def test_share_of_a_rigid_centre_post_under_a_held_rim():
     """Superposition: load at r = a/4, ν = 0.3: w(a/4)/w(0) = .869 on the post."""
     body = plate(rim="simple")
     pressed = carry(body, posts((0, 0))).press(body.factor.point_load((RADIUS / 4, 0), FORCE))
-    assert pressed.reaction_of("post") / FORCE == pytest.approx(0.869, abs=1e-3)
+    assert reaction_of(pressed, "post") / FORCE == pytest.approx(0.869, abs=1e-3)
     # the same with a free rim between a seat and clips, both without play
     body = plate()
     ring = circle(RADIUS, 360)
     both = rim(45, 1e7) + posts(ring[::8], 1e7, label="clip", above=True) + posts((0, 0))
     clamped = carry(body, both).press(body.factor.point_load((RADIUS / 4, 0), FORCE))
-    assert clamped.reaction_of("post") / FORCE == pytest.approx(0.869, abs=2e-3)
+    assert reaction_of(clamped, "post") / FORCE == pytest.approx(0.869, abs=2e-3)
 
 
 def test_share_is_less_where_the_far_rim_may_lift():
@@ -104,8 +105,8 @@ def test_share_is_less_where_the_far_rim_may_lift():
     body = plate()
     carried = carry(body, rim() + posts((0, 0)))
     pressed = carried.press(body.factor.point_load((RADIUS / 4, 0), FORCE))
-    assert pressed.reaction_of("seat") / FORCE >= 0.25
-    assert pressed.reaction_of("post") / FORCE <= 0.75
+    assert reaction_of(pressed, "seat") / FORCE >= 0.25
+    assert reaction_of(pressed, "post") / FORCE <= 0.75
     assert not pressed.contact.carries[carried.supports.places[:, 0] < -0.5 * RADIUS].any()
     assert pressed.deflection((-RADIUS, 0))[0] < 0
 
@@ -128,13 +129,13 @@ def test_elastic_post_with_gap_under_a_plate(stiffness, gap, r):
     wanted = (FORCE * deflection(r, d) - gap) / (deflection(0.0, d) + 1 / stiffness)
     carried = carry(body, posts((0, 0), stiffness, gap))
     pressed = carried.press(body.factor.point_load((r, 0), FORCE))
-    assert pressed.reaction_of("post") == pytest.approx(max(0.0, wanted), rel=1e-2)
+    assert reaction_of(pressed, "post") == pytest.approx(max(0.0, wanted), rel=1e-2)
     if r == 0.0 and wanted < FORCE:
         # pressed over the post, a one-sided seat presses all round: no difference
         body = plate()
         carried = carry(body, rim() + posts((0, 0), stiffness, gap))
         pressed = carried.press(body.factor.point_load((0, 0), FORCE))
-        assert pressed.reaction_of("post") == pytest.approx(max(0.0, wanted), rel=1e-2)
+        assert reaction_of(pressed, "post") == pytest.approx(max(0.0, wanted), rel=1e-2)
 
 
 def test_proud_post_lifts_the_plate_off_its_seat():

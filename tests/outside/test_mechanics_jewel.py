@@ -11,15 +11,10 @@ import numpy as np
 import pytest
 
 from nests.mechanics.carried import carry, posts, seat
-from nests.mechanics.jewel import (
-    JewelPost,
-    jewel_load_path,
-    jewel_spread,
-    jewel_spread_sampled,
-    pressed_jewel,
-)
-from nests.mechanics.plate import circle, round_plate
+from nests.mechanics.jewel import JewelPost, jewel_spread, pressed_jewel
+from nests.mechanics.plate import circle
 from nests.mechanics.tolerance import Spread
+from tests.outside.mechanics_known import jewel_load_path, jewel_spread_sampled, round_plate
 
 RADIUS, PRESS, JEWEL = 13.0, 30.0, (4.0, 0.0)
 POISSON = 0.31  # brass C36000, property page

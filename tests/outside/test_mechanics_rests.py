@@ -6,15 +6,12 @@ import numpy as np
 import pytest
 
 from nests.mechanics.contact import solve_contact
-from nests.mechanics.rests import (
+from nests.mechanics.rests import resultant_place, slides, support_polygon, tipping_force
+from tests.outside.mechanics_known import (
     beam_compliance,
     beam_contact,
-    resultant_place,
     rigid_contact,
     rim_tipping_force,
-    slides,
-    support_polygon,
-    tipping_force,
 )
 
 SQUARE = np.array([[-10, -10], [10, -10], [10, 10], [-10, 10], [0, 0], [0, -10.0]])
