@@ -41,7 +41,8 @@ ON: Length = 1e-3
 @dataclass(frozen=True)
 class Known:
     """What is known of a press: arbor and jewel, N, push-out force, the post under the jewel with
-    its gap as set, how low the jewel lies before the press, mm, and the labels of the ledges."""
+    its gap as set, how low the jewel lies before the press, mm, the labels of the ledges, and how
+    far they lie below the rim, mm, where they only centre it."""
 
     arbor: Arbor
     jewel: Jewel
@@ -50,6 +51,7 @@ class Known:
     post: Prop | None
     lies: Length
     ledges: frozenset[str]
+    drop: Length
 
 
 @dataclass(frozen=True, eq=False)
@@ -200,15 +202,16 @@ def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: flo
     if post is not None and post.kind == "screw":  # set under the workpiece as it lies
         # the ledge may have been printed low; how it lies says that already
         post = replace(post, gap=post.drawn + lies)
-    known = Known(arbor, jewel, force, holds, post, lies, _ledges(bench))
+    known = Known(arbor, jewel, force, holds, post, lies, *_ledges(bench))
     try:
         return _solved(known, pressed)
     except (ArithmeticError, ValueError, np.linalg.LinAlgError):
         return _bounded(known)
 
 
-def _ledges(bench: Bench) -> frozenset[str]:
-    return frozenset(each.label for each in bench.props if each.ledge)
+def _ledges(bench: Bench) -> tuple[frozenset[str], Length]:
+    ledges = [each for each in bench.props if each.ledge]
+    return frozenset(each.label for each in ledges), max((e.drawn for e in ledges), default=0.0)
 
 
 def _lies(carried: CarriedPlate, place: tuple[float, float]) -> Length:

@@ -81,7 +81,7 @@ def height_words(site: Site, post: Post, path: PressPath) -> str:
     to = setting(path)
     within = f", ± {math.floor(100 * to.tolerance + 1e-6) / 100:.2f} mm" if to is not None else ""
     end = post.foothold(site).z - post.short
-    below = site.seat - end
+    below = site.seat - path.known.drop - end
     beside = f"{abs(below):.3f} mm {'below' if below >= 0 else 'above'} the seat's ledge"
     if post.kind == "screw":
         how = "it bears" if post.short == 0.0 else f"{-1000 * post.short:.0f} µm past bearing"
