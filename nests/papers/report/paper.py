@@ -108,23 +108,31 @@ def _set(blocks: Sequence[Block], pictures: dict[str, bytes]) -> Iterator[str]:
 
 
 def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:
-    """Each block by itself, but tables for the pen that follow each other together, as far as one
-    sheet holds them."""
+    """Each block by itself, but tables for the pen that follow each other together, with heading
+    and words before them, as far as one sheet holds them."""
+    lead: list[Block] = []
     group: list[Block] = []
     rows = 0
     for block in blocks:
         more = len(block.rows) + 2 if isinstance(block, Table) and block.blanks else 0
-        if more and group and rows + more <= MOST_BY_PEN:
-            group.append(block)
-            rows += more
+        if more and rows + more <= MOST_BY_PEN:
+            group, rows = [*group, *lead, block], rows + more
+            lead = []
             continue
         if group:
             yield group
-        group, rows = ([block], more) if more else ([], 0)
-        if not more:
-            yield [block]
+        group, rows = [], 0
+        if isinstance(block, Heading):
+            yield from ([each] for each in lead)
+            lead = [block]
+        elif isinstance(block, Paragraph) and lead:
+            lead = [*lead, block]
+        else:
+            yield from ([each] for each in (*lead, block))
+            lead = []
     if group:
         yield group
+    yield from ([each] for each in lead)
 
 
 def _block(block: Block, pictures: dict[str, bytes]) -> Iterator[str]:
