@@ -59,6 +59,12 @@ def test_what_is_read_from_the_bridge_side_is_mirrored_once() -> None:
     assert read_place(2.0, 3.0, Side.DIAL) == Place(2.0, 3.0)
     assert read_place(2.0, 3.0, Side.BRIDGE) == Place(-2.0, 3.0)
     assert math.copysign(1.0, read_place(0.0, 0.0, Side.BRIDGE).x) == 1.0
+    for side in Side:  # no zero has a sign, which would print as -0.00
+        at = read_place(-0.0, -0.0, side)
+        turned = Frame(side, 7.0, 1.5).place(Place(0.0, 0.0))
+        points = Frame(side, 7.0, 1.5).points(np.zeros((1, 2)))
+        for zero in (at.x, at.y, turned.x, *points[0].tolist()):
+            assert math.copysign(1.0, zero) == 1.0
     assert Side.DIAL.other is Side.BRIDGE
     assert Side.BRIDGE.other is Side.DIAL
 

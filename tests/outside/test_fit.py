@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from manifold3d import Manifold
 from scipy.stats import norm
 
 from nests.checks.bench.fit import check
@@ -25,7 +26,9 @@ from nests.mechanics.tolerance import Spread, clearance
 from nests.parts.body import Body
 from nests.parts.ring_seat import RingSeat
 from nests.places import Place, Side
+from nests.solids.solid import triangles
 from nests.study import Study
+from nests.study.fitted import _from_edge, section
 from nests.units import BadInput
 
 
@@ -200,3 +203,46 @@ def test_the_sentences_say_the_sizes_that_were_measured() -> None:
     assert tight.remedy == ""
     assert (loose.value, loose.limit) == (130.0, 300.0)
     assert "has at most 130 µm of play on the ⌀; more than 300 µm in 0 %" in loose.says
+
+
+def test_much_play_is_said_to_the_micrometre_with_the_shares_that_count() -> None:
+    """0.90 mm of play, even laws of half widths 20 and 10 µm."""
+    tight, loose = check(
+        study(RingSeat(play=0.9), card=PrinterCard(scatter=0.02), uncertainty=0.01)
+    )
+    assert "Clearance on the ⌀ 900 µm, at worst 870 to 930 µm" in tight.says
+    assert "by root sum of squares 878 to 922 µm" in tight.says
+    assert (loose.value, loose.grade) == (930.0, Grade.MEND)
+    assert "stop above 1 %, mend above 0.01 % of prints" in tight.origin
+    assert "mend above 5 % of prints" in loose.origin
+
+
+def test_a_level_cuts_a_cone_where_similar_triangles_say() -> None:
+    """Radius 4 at the foot, 1 at 6 mm: at 2 mm it is 3, at every corner of its circle."""
+    cone = triangles(Manifold.cylinder(6.0, 4.0, 1.0, 48))
+    lines = section(cone, np.ones(len(cone.faces), dtype=bool), 2.0)
+    ends = lines.reshape(-1, 2)
+    on_edges = np.hypot(*ends.T)
+    assert on_edges.max() == pytest.approx(3.0)
+    assert on_edges.min() >= 3.0 * math.cos(math.pi / 48) - 1e-9
+    assert len(section(cone, np.ones(len(cone.faces), dtype=bool), 7.0)) == 0
+
+
+def test_distance_to_a_shaped_edge_is_the_least_and_the_deepest() -> None:
+    """A square of 20 mm: lines 0.3, 0.2 and 0.05 mm off it; then two corners inside it."""
+    corners = tuple(Corner(at=Place(x, y)) for x, y in ((10, -10), (10, 10), (-10, 10), (-10, -10)))
+    case = study(RingSeat(play=0.2), Path(corners=corners))
+    site = case.holder.recipe.site()
+    bore = case.fitted[0].bore
+    off = [
+        ((10.3, -5.0), (10.3, 5.0)),
+        ((-5.0, 10.2), (5.0, 10.2)),
+        ((-10.05, -1.0), (-10.05, 1.0)),
+    ]
+    least, at = _from_edge(np.array(off), bore, site)
+    assert least == pytest.approx(0.05, abs=1e-6)
+    assert at[0] == pytest.approx(-10.05)
+    inside = [*off, ((9.9, 2.0), (10.3, 2.0)), ((0.0, 9.6), (0.0, 10.2))]
+    deepest, at = _from_edge(np.array(inside), bore, site)
+    assert deepest == pytest.approx(-0.4, abs=1e-6)
+    assert tuple(at) == pytest.approx((0.0, 9.6))
