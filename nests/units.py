@@ -149,6 +149,12 @@ class Record:
                 about.check(f"{self.tag} {name}".strip(), value)
 
 
+@cache
+def hints(cls: Any) -> dict[str, Any]:
+    """The resolved type of every field of a record class."""
+    return get_type_hints(cls)
+
+
 Takes: TypeAlias = Callable[[object], bool]
 
 
@@ -156,10 +162,9 @@ Takes: TypeAlias = Callable[[object], bool]
 def _fields_of(cls: type) -> tuple[tuple[str, Quantity | None, Takes, str], ...]:
     """Of every field of a record class: name, quantity, whether a value is of its type, and what is
     needed in words."""
-    hints = get_type_hints(cls)
     out = []
     for each in fields(cls):
-        about, hint = each.metadata.get("quantity"), hints[each.name]
+        about, hint = each.metadata.get("quantity"), hints(cls)[each.name]
         out.append((each.name, about, _takes(hint), _wanted(hint, about)))
     return tuple(out)
 

@@ -12,11 +12,11 @@ import types
 from collections.abc import Mapping
 from dataclasses import MISSING, Field, fields
 from enum import Enum
-from functools import cache
-from typing import Any, Literal, TypeVar, Union, get_args, get_origin, get_type_hints
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
 from nests.places import Place, Side, at_hour, read_place
 from nests.units import Record
+from nests.units import hints as hints
 
 R = TypeVar("R")
 
@@ -60,12 +60,6 @@ _SAYS_SIDE: dict[str, Any] = {
 }
 """What a place by x and y must say besides where its owner asks for it; see `Record.says_side`. An
 hour is the same from both sides, and so is an x of 0."""
-
-
-@cache
-def hints(cls: Any) -> dict[str, Any]:
-    """The resolved type of every field of a record class."""
-    return get_type_hints(cls)
 
 
 def is_base(cls: type) -> bool:
