@@ -15,6 +15,7 @@ from nests.finding import refuse
 from nests.given.zones import Round
 from nests.holder.workpiece import allowance, rim_plan, rim_zone
 from nests.mechanics.holding import hanging_shares
+from nests.parts.answers import Finger
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.clip import HEAD_ROOM, Clip, Line
@@ -40,12 +41,8 @@ STOUTEST: Length = 2.4
 """mm of the thickest finger: it needs a floor so deep that a tab does better; from memory."""
 THICKER: Length = 0.1
 """mm by which a finger is made thicker until it holds."""
-CLIP_ROOM: Length = 6.0
-"""mm of wall a clip takes, with what is left beside its slits."""
 WALL_SPARE: Length = 0.1
 """mm beyond the smallest wall between two cuts, for chords and slanting walls; from memory."""
-TAB_ROOM: Length = 7.0
-"""mm of wall a swing tab takes."""
 THICKEST_TAB: Length = 8.0
 """mm; the largest thickness a swing tab takes."""
 
@@ -67,13 +64,13 @@ def tab_for(site: Site) -> SwingTab:
     return SwingTab(at=0.0, thickness=min(max(SwingTab.thickness, above), THICKEST_TAB))
 
 
-def deep_enough(body: Body, site: Site, clip: Clip, play: Length) -> Body:
+def deep_enough(body: Body, site: Site, finger: Finger, play: Length) -> Body:
     """The body of a site with so much room under that a finger may be bent aside again and again.
 
     Strain falls with the square of the length: L² = L₁²·ε₁/ε.
     """
-    beam = clip.beam(site)
-    bent = clip.bend(site) + allowance(site, play).sideways
+    beam = finger.beam
+    bent = finger.bend + allowance(site, play).sideways
     limit = SPARE_STRAIN * site.card.strain_limit
     longer = beam.length * math.sqrt(max(beam.strain(bent) / limit, 1.0)) - beam.length
     return replace(body, under=round(body.under + longer, 3))
@@ -99,7 +96,7 @@ def largest_share(site: Site, holds: Sequence[Part], seat: Part) -> float:
 
 
 def stout_enough(
-    ground: Body, site: Site, first: Clip, play: Length, load: float
+    ground: Body, site: Site, first: Finger, play: Length, load: float
 ) -> tuple[Body, Length]:
     """The body of a site, and the thickness of a finger with which it carries `load` N.
 
@@ -107,14 +104,16 @@ def stout_enough(
     thickness does, it is as stout as can be.
     """
     needed = SPARE_FORCE * load
-    overlap = first.grip - allowance(site, play).sideways
-    body, thickness = deep_enough(ground, site, first, play), first.thickness
-    while thickness < STOUTEST:
-        if replace(first, thickness=thickness).holds(replace(site, body=body), overlap) >= needed:
+    overlap = first.over - allowance(site, play).sideways
+    finger, body = first, deep_enough(ground, site, first, play)
+    while finger.beam.thickness < STOUTEST:
+        longer = first.beam.length + body.under - ground.under
+        if replace(finger.beam, length=longer).lets_go(overlap) >= needed:
             break
-        thickness = round(thickness + THICKER, 3)
-        body = deep_enough(ground, site, replace(first, thickness=thickness), play)
-    return body, thickness
+        beam = replace(first.beam, thickness=round(finger.beam.thickness + THICKER, 3))
+        finger = replace(first, beam=beam)
+        body = deep_enough(ground, site, finger, play)
+    return body, finger.beam.thickness
 
 
 def on_rests(site: Site, hold: Clip | SwingTab, play: Length) -> list[Clip | SwingTab]:
@@ -125,13 +124,13 @@ def on_rests(site: Site, hold: Clip | SwingTab, play: Length) -> list[Clip | Swi
         return []
     face, spare, off = rim_plan(site, site.side_up), inset(site, play), distance_off(site, play)
     flange, _ = site.sheet.edge(site.side_up)
-    upper, over = site.seat + site.sheet.rim, hold.grip if isinstance(hold, Clip) else hold.over
+    upper, over = site.seat + site.sheet.rim, hold.overlap
     high = [each for each in spared(site) if each.high > upper - off]
     out = []
     for each in _round_the_rim(site, hold):
-        line = _line(site, each)
+        line = each.line(site)
         edge = line.edge + flange
-        if isinstance(each, Clip) and not _is_straight(site, each, face):
+        if not _is_straight(site, each, face):
             continue
         nose = _block(line, edge - over, edge + over, each.width)
         on_rest = _within(_grown(nose, spare) ^ face, zone)
@@ -140,14 +139,14 @@ def on_rests(site: Site, hold: Clip | SwingTab, play: Length) -> list[Clip | Swi
     return out
 
 
-def _is_straight(site: Site, clip: Clip, face: CrossSection) -> bool:
+def _is_straight(site: Site, hold: Clip | SwingTab, face: CrossSection) -> bool:
     """Whether the edge is straight enough under a hook; a round rim is as it is."""
     if isinstance(site.sheet.outline, Round):
         return True
-    line, over = clip.line(site), clip.grip
+    line, over = hold.line(site), hold.overlap
     # beside a corner the slit would leave the seat a thin wedge
-    beside = clip.width + 2 * (clip.slit + site.card.smallest_wall)
-    under = _block(line, line.edge - over, line.edge - MOST_SAG, clip.width)
+    beside = hold.width + 2 * (hold.slit + site.card.smallest_wall)
+    under = _block(line, line.edge - over, line.edge - MOST_SAG, hold.width)
     return _within(under + _block(line, line.edge - 2 * over, line.edge - over, beside), face)
 
 
@@ -200,18 +199,9 @@ def _room(site: Site, part: Part) -> CrossSection:
 def _round_the_rim(site: Site, hold: Clip | SwingTab) -> Iterator[Clip | SwingTab]:
     """`hold` at hours all round, square to the edge."""
     if isinstance(site.sheet.outline, Round):
-        yield from (replace(hold, at=quarter / 4) for quarter in range(48))
+        yield from (hold.set_at(site, quarter / 4) for quarter in range(48))
         return
-    assert isinstance(hold, Clip)
-    for step in range(240):
-        at = step / 20
-        yield replace(hold, at=at, outward=round(site.frame.hour(site.normal(at)), 3) % 12.0)
-
-
-def _line(site: Site, hold: Clip | SwingTab) -> Line:
-    if isinstance(hold, Clip):
-        return hold.line(site)
-    return Line(site.frame.angle(hold.at), site.radius(hold.at), 0.0)
+    yield from (hold.set_at(site, step / 20) for step in range(240))
 
 
 def _block(line: Line, inner: Length, outer: Length, width: Length) -> CrossSection:
@@ -229,11 +219,11 @@ def _within(plan: CrossSection, zone: CrossSection) -> bool:
 
 def _takes(site: Site, plan: RimPlan, hold: Clip | SwingTab) -> tuple[Hour, Length]:
     """What of the wall it takes, as (hour, width) of a plan of the rim."""
-    width = CLIP_ROOM if isinstance(hold, Clip) else TAB_ROOM
+    width = hold.wall_taken
     if isinstance(site.sheet.outline, Round):
         return hold.at, width
     # a block beside the axis is seen from there under another hour than it looks to
-    line = _line(site, hold)
+    line = hold.line(site)
     aside = line.aside + np.array((-width, width)) / 2
     turns = np.arctan2(aside[:, None], (line.edge, line.edge + width / 2))
     low, high = float(turns.min()), float(turns.max())

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from itertools import combinations
 
 from manifold3d import CrossSection, OpType
 
 from nests.families._holding import WALL_SPARE
 from nests.parts.base import Part
-from nests.parts.plunger import Plunger
-from nests.parts.pusher_slot import PusherSlot
 from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
 from nests.solids.solid import offset
@@ -68,11 +65,13 @@ def refuse_crowded(site: Site, parts: Sequence[Part]) -> None:
 
 def _least_apart(site: Site, one: Part, two: Part) -> float | None:
     """How many hours apart two ways of one kind leave a wall; None where they cannot be moved."""
-    if not isinstance(one, PusherSlot | Plunger) or not isinstance(two, PusherSlot | Plunger):
+    lies, plan = one.lies(site), taken(site, one)
+    if lies is None:
         return None
-    here, plan = one.hour(site), taken(site, one)
     for step in range(1, 61):
-        moved = replace(two, at=round((here + step / 20) % 12.0, 3))
+        moved = two.moved_to(round((lies.hour + step / 20) % 12.0, 3))
+        if one.moved_to(lies.hour) is None or moved is None:
+            return None
         if not crowded(site, plan, taken(site, moved)):
             return step / 20
     return None

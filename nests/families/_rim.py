@@ -211,9 +211,9 @@ def wall_reliefs(site: Site, parts: Sequence[Part], plan: RimPlan) -> list[Part]
     """Reliefs in the wall of a ring seat for what lies so near the edge, or stands out of it, that
     the bore might touch it; with their room on the rim."""
     out: list[Part] = []
-    for seat in (each for each in parts if isinstance(each, RingSeat)):
-        play = seat.aim(site)
-        for name, hour, width in at_the_wall(site, seat.bore_offset(site), play):
+    for seat in (s for each in parts if each.shelf(site) for s in each.seats(site)[:1]):
+        play, bore = seat.bore - seat.takes, site.card.inside(seat.bore)
+        for name, hour, width in at_the_wall(site, (bore - site.across) / 2, play):
             plan.take(hour, width)
             out.append(Relief(of=name, clearance=round(distance_off(site, play), 3)))
     return out

@@ -29,7 +29,6 @@ from nests.holder.recipe import Recipe
 from nests.parts.base import Part
 from nests.parts.cradle import Cradle
 from nests.parts.site import Site
-from nests.parts.vent import Vent
 from nests.places import Place
 from nests.units import BadInput, Length, mm, said
 
@@ -116,11 +115,13 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             inward=0.5,
             relief=min(8.0, plan.radius),
         )
-        if any(isinstance(each, Vent) for each in made.parts):
+        if any(each.lets_out for each in made.parts):
             break
     if not rings:
         return made
-    drains = tuple(each.at for each in made.parts if isinstance(each, Vent))
+    site = made.site()
+    lies = [each.lies(site) for each in made.parts if each.lets_out]
+    drains = tuple(each.hour for each in lies if each is not None)
     opened = [replace(each, drains=drains) if each is cradle else each for each in made.parts]
     return replace(made, parts=tuple(opened))
 

@@ -32,6 +32,7 @@ from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.compose import refuse_wrong_kind
 from nests.holder.recipe import Recipe
+from nests.parts.answers import Finger
 from nests.parts.base import Part
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
@@ -104,14 +105,15 @@ def _held(blank: Recipe, wish: Wish, hold: Clip | SwingTab) -> Recipe:
     """The recipe with what holds the rim, wherever there is room. Raises `Refused`."""
     sheet, up = blank.workpiece, blank.side_up
     ground, play, plain = blank.site(), play_of(blank.site(), wish), blank.body
-    if isinstance(hold, Clip):
-        blank = replace(blank, body=deep_enough(plain, ground, hold, play))
+    made = hold.holding(ground).made
+    if isinstance(made, Finger):
+        blank = replace(blank, body=deep_enough(plain, ground, made, play))
     rim = _round_the_rim(blank.site(), hold, wish)
     seat = rim.seat
     share = largest_share(blank.site(), rim.holds, seat)
-    if isinstance(hold, Clip):
+    if isinstance(made, Finger):
         load = share * blank.operation.shock * GRAVITY * (sheet.mass or 0.0)
-        deep, thickness = stout_enough(plain, ground, hold, play, load)
+        deep, thickness = stout_enough(plain, ground, made, play, load)
         blank = replace(blank, body=deep)
         if thickness > hold.thickness:
             rim = _round_the_rim(blank.site(), replace(hold, thickness=thickness), wish)

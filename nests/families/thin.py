@@ -23,7 +23,6 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.holder.compose import refuse_wrong_kind
 from nests.holder.recipe import Recipe
-from nests.parts.stake_post import StakePost
 from nests.units import Length, mm, said
 
 
@@ -57,7 +56,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
     )
     made = on_posts(blank, wish, carried=True, drop=wish.drop, rests=12)
-    count = sum(isinstance(part, StakePost) for part in made.parts)
+    count = sum(part.post() is not None for part in made.parts)
     if count < 3:
         raise refuse(
             "support",

@@ -56,6 +56,8 @@ class Part(Record):
     """How early a drawing cuts through it, 1 the first; 0 for what need not be cut through."""
     spares: ClassVar[bool] = False
     """Whether it takes material away to spare something, and may take the ledge with it."""
+    lets_out: ClassVar[bool] = False
+    """Whether resin runs out of a pocket through it."""
     thickens: ClassVar[str] = ""
     """The size a remedy may add to where it is too thin; '' for none."""
     widens: ClassVar[str] = ""
@@ -179,6 +181,10 @@ class Part(Record):
         """What else it might be where something is in its way, the preferred first; None where it
         may be left out. Nothing that the workpiece asks for changes."""
         return iter(())
+
+    def moved_to(self, hour: Hour) -> Part | None:
+        """The same at another hour; None for what lies where the sheet says and nowhere else."""
+        return None
 
     def into(self, site: Site, pocket: Length) -> Part:
         """The part with its way through the wall run on into a pocket that begins `pocket` mm

@@ -14,6 +14,7 @@ from typing import ClassVar
 import numpy as np
 from manifold3d import CrossSection
 
+from nests.given.zones import Round
 from nests.mechanics import clip as mechanics
 from nests.parts.answers import Contact, Finger, Grip, Lie, Serves, Shape
 from nests.parts.base import Part
@@ -63,6 +64,8 @@ class Clip(Part):
 
     tag: ClassVar[str] = "clip"
     telling: ClassVar[int] = 5
+    wall_taken: ClassVar[Length] = 6.0
+    """mm of wall it takes, with what is left beside its slits; from trying."""
     thickens: ClassVar[str] = "thickness"
     widens: ClassVar[str] = "slit"
     at: Hour = hour(meaning="hour of the finger")
@@ -88,6 +91,17 @@ class Clip(Part):
             yield replace(self, at=round((self.at + step) % 12.0, 3))
         if self.width > 3.0:
             yield replace(self, width=3.0)
+
+    @property
+    def overlap(self) -> Length:
+        """How far it reaches over the rim."""
+        return self.grip
+
+    def set_at(self, site: Site, at: Hour) -> Clip:
+        """The same at another hour, square to the edge."""
+        if isinstance(site.sheet.outline, Round):
+            return replace(self, at=at)
+        return replace(self, at=at, outward=round(site.frame.hour(site.normal(at)), 3) % 12.0)
 
     def line(self, site: Site) -> Line:
         """Where it stands and which way it bends."""

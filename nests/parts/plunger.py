@@ -101,6 +101,10 @@ class Plunger(Part):
         near = now.near((self.pusher,))
         return replace(self, pusher=near[0]) if near else None
 
+    def moved_to(self, hour: Hour) -> Part:
+        """Beside its pusher."""
+        return replace(self, at=hour)
+
     def into(self, site: Site, pocket: Length) -> Part:
         """With the pocket of its collar begun inside that of the seat."""
         head = site.card.inside(self.collar + self.play)

@@ -81,6 +81,10 @@ class PusherSlot(Part):
             if width < self.width:
                 yield replace(self, width=width)
 
+    def moved_to(self, hour: Hour) -> Part:
+        """Beside its pusher."""
+        return replace(self, at=hour)
+
     def into(self, site: Site, pocket: Length) -> Part:
         """Begun inside the pocket."""
         return replace(self, inward=site.begins(self.hour(site), self.width, pocket))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import ClassVar
 
 import numpy as np
@@ -11,6 +11,7 @@ from manifold3d import Manifold
 
 from nests.parts.answers import Contact, Fitting, Grip, Lie, Plate, Serves, Shape
 from nests.parts.base import Part
+from nests.parts.clip import Line
 from nests.parts.drawn import Bottom, Drawn, Well
 from nests.parts.feature import LOOSE, Feature
 from nests.parts.site import Site
@@ -30,6 +31,8 @@ class SwingTab(Part):
 
     tag: ClassVar[str] = "swing tab"
     telling: ClassVar[int] = 6
+    wall_taken: ClassVar[Length] = 7.0
+    """mm of wall it takes; from trying."""
     at: Hour = hour(meaning="hour of the screw")
     core: Length = mm(1.25, low=0.5, high=3.0, meaning="⌀ bored for the screw's thread")
     screw: Length = mm(1.6, low=0.6, high=4.0, meaning="⌀ of the screw")
@@ -98,6 +101,24 @@ class SwingTab(Part):
         angle = site.frame.angle(self.at)
         at = (edge * math.cos(angle), edge * math.sin(angle), site.seat + site.sheet.rim)
         return (Contact(self.label(), "rim", at, self.over * self.width / 2, above=True),)
+
+    @property
+    def slit(self) -> Length:
+        """Nothing beside it is free."""
+        return 0.0
+
+    @property
+    def overlap(self) -> Length:
+        """How far it lies over the rim."""
+        return self.over
+
+    def set_at(self, site: Site, at: Hour) -> SwingTab:
+        """The same at another hour."""
+        return replace(self, at=at)
+
+    def line(self, site: Site) -> Line:
+        """The radius it lies along."""
+        return Line(site.frame.angle(self.at), site.radius(self.at), 0.0)
 
     def serves(self) -> Serves:
         """It holds."""

@@ -25,6 +25,7 @@ class Vent(Part):
 
     tag: ClassVar[str] = "vent"
     shown_hidden: ClassVar[bool] = True
+    lets_out: ClassVar[bool] = True
     widens: ClassVar[str] = "width"
     narrows: ClassVar[str] = "width"
     at: Hour = hour(meaning="hour it runs to")
