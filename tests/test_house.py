@@ -59,6 +59,18 @@ def test_no_room_asks_a_part_for_its_class() -> None:
     assert [each for name, tree in modules() for each in questions(name, tree)] == []
 
 
+def test_families_name_parts_to_write_them_and_ask_none_for_its_class() -> None:
+    found = []
+    for path in sorted((ROOT / "families").glob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if not isinstance(node, ast.Call):
+                continue
+            asked = ast.unparse(node.func) in ("isinstance", "issubclass", "type", "hasattr")
+            if asked and {n.id for n in ast.walk(node) if isinstance(n, ast.Name)} & CLASSES:
+                found.append(f"{path.name}:{node.lineno} {ast.unparse(node)}")
+    assert found == []
+
+
 def test_the_reader_of_questions_finds_them() -> None:
     asked = """
 from nests.parts.clip import Clip
