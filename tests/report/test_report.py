@@ -261,3 +261,34 @@ def test_no_line_of_a_paragraph_stands_alone():
             lines_ = [row[1] for row in sheet if "word" in row[2]]
             assert all(any(abs(y - line) < 0.1 for line in lines_) for y in bullets)
             assert len(lines_) % 3 == 0
+
+
+@pytest.mark.parametrize("pen", [False, True])
+@pytest.mark.parametrize(
+    ("rows", "letters"),
+    [(20, 300), (18, 900), (22, 160), (12, 500), (3, 6000), (1, 9000), (60, 20)],
+)
+def test_a_table_of_any_size_stays_on_its_sheets(rows: int, letters: int, pen: bool) -> None:
+    """Nothing below the foot, nothing left out: what is kept whole is never higher than a sheet."""
+    cells = tuple(
+        (f"begin{k} {'word ' * (letters // 5)}end{k}", "x", "" if pen else "y") for k in range(rows)
+    )
+    table = Table("t", ("a", "b", "c"), cells, (0.4, 0.3, 0.3), blanks=(2,) if pen else ())
+    sheets = written(paper(Document("t", "s", "n", (Heading("H"), Paragraph("p"), table))))
+    said = [row for sheet in sheets for row in sheet if "page" not in row[2]]
+    assert max(y for _, y, *_ in said) <= 281.0
+    text = " ".join(row[2] for row in said)
+    assert all(f"begin{k}" in text and f"end{k}" in text for k in range(rows))
+
+
+@pytest.mark.parametrize(
+    "word", ["a" * 300, "W" * 120, "recipe-with_a.name/as/long/as/it/gets" * 5]
+)
+def test_a_word_that_is_wider_than_its_cell_is_broken(word: str) -> None:
+    table = Table("t", ("a", "b"), ((word, "x"), ("y", word)), (0.3, 0.7))
+    blocks = (Heading(word), Paragraph(word), Listing((word,)), table)
+    made = paper(Document("t", "s", "n", blocks))
+    for sheet in written(made):
+        for x, _, text, size, bold in sheet:
+            assert x + outside_width(text, size, bold) <= 194.5, text
+    assert text_of(made).count(squeezed(word)) >= 4

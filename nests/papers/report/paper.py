@@ -30,16 +30,22 @@ TALLEST = 105.0
 """mm; height of a picture on the page."""
 PEN = 8.0
 """mm; least height of a row to be filled in with a pen: common practice, no source."""
-SHORT = 20
-"""Rows up to which a table is not parted."""
-MOST_BY_PEN = 24
-"""Rows to be filled in that one sheet holds under a heading and a sentence."""
-LETTERS_A_MM = 0.62
-"""Letters of a cell in a mm of a line, on average, of 8.5 pt."""
-MOST_LINES = 35
-"""Lines of a cell up to which its row is not parted."""
+SHORT = 90.0
+"""mm; a table about as high as that is not parted."""
+MOST_BY_PEN = 200.0
+"""mm; what is filled in with a pen and about as high as that stands on one sheet, with its heading:
+a sheet has 264 mm."""
+LONGEST_ROW = 150.0
+"""mm; a row about as high as that is not parted."""
+LEAD, MOST_LED = 35.0, 400
+"""mm of a heading and some lines before a table, and the letters of those lines."""
+LETTER, LINE, PAD = 1.9, 4.1, 1.2
+"""mm of a letter with what words leave at the end of a line, from line to line, and round the text
+of a cell: on the large side, of 8.5 pt."""
 
-STRUT = f"#box(height: {PEN - 2 * 1.2:.1f}mm)]"
+LONG_WORD = 24
+"""Letters from which a word may be broken anywhere, as it may be wider than its cell."""
+STRUT = f"#box(height: {PEN - 2 * PAD:.1f}mm)]"
 """End of the last cell of a row to be filled in: no text, and as high as a pen needs."""
 
 HEAD = f"""
@@ -56,6 +62,7 @@ HEAD = f"""
 #show heading.where(level: 3): set block(above: 4.5mm, below: 2.5mm)
 #show table: set text(size: 8.5pt)
 #show table.cell.where(y: 0): strong
+#show regex("\\S{{{LONG_WORD},}}"): it => it.text.clusters().join(box(width: 0pt))
 #let note(words) = block(above: 2mm, below: 1.6mm, sticky: true, text(size: 8.5pt,
   style: "italic", words))
 #let below(words) = block(above: 1.2mm, below: 4mm, text(size: 8.5pt, style: "italic", words))
@@ -112,20 +119,20 @@ def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:
     and words before them, as far as one sheet holds them."""
     lead: list[Block] = []
     group: list[Block] = []
-    rows = 0
+    high = 0.0
     for block in blocks:
-        more = len(block.rows) + 2 if isinstance(block, Table) and block.blanks else 0
-        if more and rows + more <= MOST_BY_PEN:
-            group, rows = [*group, *lead, block], rows + more
+        more = _high(block) if isinstance(block, Table) and block.blanks else 0.0
+        if more and high + more + (LEAD if lead else 0.0) <= MOST_BY_PEN + LEAD:
+            group, high = [*group, *lead, block], high + more
             lead = []
             continue
         if group:
             yield group
-        group, rows = [], 0
+        group, high = [], 0.0
         if isinstance(block, Heading):
             yield from ([each] for each in lead)
             lead = [block]
-        elif isinstance(block, Paragraph) and lead:
+        elif isinstance(block, Paragraph) and len(lead) == 1 and len(block.text) <= MOST_LED:
             lead = [*lead, block]
         else:
             yield from ([each] for each in (*lead, block))
@@ -165,16 +172,15 @@ def _table(block: Table) -> Iterator[str]:
     """Rows whole, the head again on every sheet; rules below each row, and between cells where a
     pen is to write."""
     columns = ", ".join(f"{share:g}fr" for share in block.widths)
-    long = max((_lines_of(row, block.widths) for row in block.rows), default=1)
-    keep = len(block.rows) <= (MOST_BY_PEN - 2 if block.blanks else SHORT)
+    long = max((_row_high(row, block) for row in block.rows), default=0.0)
     stroke = "0.4pt" if block.blanks else "(x: none, y: 0.4pt)"
-    whole = "false" if keep and long <= MOST_LINES else "true"
+    whole = "false" if _high(block) <= (MOST_BY_PEN if block.blanks else SHORT) else "true"
     yield f"#block(breakable: {whole}, width: 100%, below: 5mm)["
     yield f"#note[#{_said(block.caption)}]"
-    yield f"#table(columns: ({columns},), stroke: {stroke}, inset: 1.2mm,"
+    yield f"#table(columns: ({columns},), stroke: {stroke}, inset: {PAD}mm,"
     yield "  align: left + horizon," if block.blanks else "  align: left + top,"
     yield f"  table.header({', '.join(_cell(words, 'fill: luma(91%)') for words in block.head)}),"
-    more = "breakable: false" if long <= MOST_LINES else ""
+    more = "breakable: false" if long <= LONGEST_ROW else ""
     for row in block.rows:
         cells = [_cell(words, more) for words in row]
         cells[-1] = cells[-1][:-1] + STRUT if block.blanks else cells[-1]
@@ -186,10 +192,16 @@ def _cell(words: str, about: str) -> str:
     return f"table.cell({about})[#{_said(words)}]"
 
 
-def _lines_of(row: Sequence[str], widths: Sequence[float]) -> int:
-    """About how many lines the longest cell of a row has."""
-    share = [ROOM * width / sum(widths) for width in widths]
-    return max(
-        int(len(words) / max(LETTERS_A_MM * mm, 1.0)) + 1
-        for words, mm in zip(row, share, strict=True)
+def _high(block: Table) -> float:
+    """About how high a table is, mm, with its caption and head; rather more than less."""
+    rows = sum(_row_high(row, block) for row in (block.head, *block.rows))
+    return rows + LINE * (1 + len(block.caption) * LETTER // ROOM) + 5.0
+
+
+def _row_high(row: Sequence[str], block: Table) -> float:
+    """About how high a row is, mm."""
+    share = [ROOM * width / sum(block.widths) - 2 * PAD for width in block.widths]
+    lines = max(
+        1 + int(len(words) * LETTER / max(mm, LETTER)) for words, mm in zip(row, share, strict=True)
     )
+    return max(lines * LINE + 2 * PAD, PEN if block.blanks else 0.0)
