@@ -15,11 +15,11 @@ from nests.given.printer_card import PrinterCard
 from nests.holder.compose import compose
 from nests.orders import pack
 from nests.orders.examine import examine
-from nests.orders.order import preferred
 from nests.printing.grooves import shallow_grooves
 from nests.printing.mesh_files import stl, three_mf
 from nests.solids.solid import triangles
 from nests.study import GROOVE, Study
+from tests.ordering import preferred
 
 CARD = PrinterCard()
 LIMIT = CARD.smallest_wall

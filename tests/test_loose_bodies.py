@@ -18,12 +18,12 @@ from nests.finding import Grade
 from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder, compose
 from nests.orders import pack
-from nests.orders.order import preferred
 from nests.parts.plunger import Plunger
 from nests.parts.swing_tab import SwingTab
 from nests.printing.mesh_files import stl
 from nests.printing.pose import FLAT, Pose
 from nests.study import Study
+from tests.ordering import preferred
 
 HOLDERS = {
     "swing tab": ("inspection", "inv-26-a", {"hold": "swing tab", "side_up": "dial"}),

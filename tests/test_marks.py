@@ -20,7 +20,6 @@ from nests.holder.compose import compose
 from nests.kinds import document, read
 from nests.letters.engraving import LETTERS
 from nests.orders import gallery, pack
-from nests.orders.order import preferred as order
 from nests.papers.report.acceptance import acceptance
 from nests.papers.report.job_sheet import job_sheet
 from nests.papers.report.page import page
@@ -30,6 +29,7 @@ from nests.planning.job import solve
 from nests.planning.readiness import readiness
 from nests.study import Study
 from nests.units import BadInput
+from tests.ordering import preferred as order
 
 ROOT = data_folder("gallery")
 CARD = PrinterCard()

@@ -15,7 +15,6 @@ from nests.holder.compose import Holder, Laid, compose
 from nests.holder.gauging import to_gauge
 from nests.holder.recipe import MOULD
 from nests.orders.gallery import PIECES
-from nests.orders.order import preferred
 from nests.papers.drawing import Drawing, model
 from nests.papers.drawing.noted import Lost
 from nests.parts.base import Part
@@ -24,6 +23,7 @@ from nests.parts.feature import Feature
 from nests.parts.finger_relief import FingerRelief
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.site import Site
+from tests.ordering import preferred
 
 TAGS = tuple(variants(Part))
 NEEDED = ("shape", "lies", "drawn", "features")

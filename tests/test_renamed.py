@@ -22,10 +22,10 @@ from nests.holder.compose import compose
 from nests.holder.recipe import MOULD, Recipe
 from nests.load_path.supports import drawn, lies_on_ledge
 from nests.orders.gallery import PIECES, Piece
-from nests.orders.order import preferred as order
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.study import Study
+from tests.ordering import preferred as order
 
 GALLERY = data_folder("gallery")
 OURS = (

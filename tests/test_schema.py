@@ -21,10 +21,10 @@ from nests.given.sheet import Sheet
 from nests.given.zones import Corner, Outline, Round, Zone
 from nests.kinds import CLASSES, document, read_any, schemas
 from nests.orders.gallery import PIECES
-from nests.orders.order import preferred as order
 from nests.parts.base import Part
 from nests.places import Place, Side
 from nests.units import BadInput, Record
+from tests.ordering import preferred as order
 
 FOLDER = data_folder("schemas")
 GALLERY = sorted(data_folder("gallery").glob("*/*.json"))

@@ -139,15 +139,15 @@ def check(folder: Path) -> None:
 
 @drawer.command()
 @DRAWER
-@click.option("--out", type=PATH, required=True, help="HTML file to write")
+@click.option("--out", type=PATH, required=True, help="PDF to write")
 @click.option("--columns", type=int, default=4, show_default=True, help="compartments across")
 @click.option("--rows", type=int, default=6, show_default=True, help="compartments down")
 @click.option("--title", default="Drawer", show_default=True, help="what the drawer is called")
 def labels(folder: Path, out: Path, columns: int, rows: int, title: str) -> None:
     """Draw a map of the compartments and a label for every holder, A4, to print."""
     from nests.documents.files import write_file
-    from nests.drawer.paper import drawer_page
     from nests.drawer.shelf import every_holder
+    from nests.orders.drawer_page import drawer_page
 
     holders, unusable = every_holder(folder)
     for says in unusable:

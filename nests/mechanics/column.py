@@ -12,17 +12,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Literal, TypeAlias
-
-Ends: TypeAlias = Literal["pinned-pinned", "fixed-free", "fixed-pinned", "fixed-fixed"]
-
-# Effective length as a share of the length; 0.699 is the root of tan u = u over pi.
-EFFECTIVE_LENGTH: dict[Ends, float] = {
-    "pinned-pinned": 1.0,
-    "fixed-free": 2.0,
-    "fixed-pinned": math.pi / 4.493409457909064,
-    "fixed-fixed": 0.5,
-}
 
 
 @dataclass(frozen=True)
@@ -107,11 +96,6 @@ def long_term(modulus: float, creep_factor: float) -> float:
     if not 0 < creep_factor <= 1:
         raise ValueError("a creep factor lies between 0 and 1")
     return creep_factor * modulus
-
-
-def euler_load(length: float, section: Section, modulus: float, ends: Ends) -> float:
-    """Euler's critical load (N): π² E I / (K L)²."""
-    return math.pi**2 * modulus * section.second_moment / (EFFECTIVE_LENGTH[ends] * length) ** 2
 
 
 def johnson_load(squash: float, euler: float) -> float:

@@ -64,17 +64,9 @@ class PressFit:
         """Pressure (MPa), capped at first yield of the ring.
 
         The cap is on the safe side for holding: while the yielded zone grows the pressure still
-        rises, at most to `collapse_pressure`.
+        rises, at most to that at which the whole ring flows.
         """
         return min(self.elastic_pressure, self.yield_pressure)
-
-    @property
-    def collapse_pressure(self) -> float:
-        """Pressure (MPa) at which the whole ring flows, after Tresca: no fit holds more.
-
-        S ln(D/d), and in a wide ring never more than S, its yield strength (plane stress).
-        """
-        return self.yield_strength * min(math.log(self.outer / self.bore), 1.0)
 
     @property
     def push_out_force(self) -> float:

@@ -145,12 +145,6 @@ class Spread:
         """Ends of the range."""
         return Limits(self.centre - self.half_width, self.centre + self.half_width)
 
-    def sample(self, random: np.random.Generator, count: int) -> Floats:
-        """`count` independent draws."""
-        if self.law == "uniform":
-            return self.centre + self.half_width * random.uniform(-1.0, 1.0, count)
-        return self.centre + self.deviation * random.standard_normal(count)
-
 
 @dataclass(frozen=True)
 class Clearance:

@@ -88,11 +88,6 @@ def order(
     return Order(best.recipe, notes, best)
 
 
-def preferred(family: str, options: Mapping[str, Any], **asked: Any) -> Order:
-    """`order` without the search: for whoever needs a recipe and not the best one."""
-    return order(family, options, search=False, **asked)
-
-
 def _in_the_way(family: str, case: Case) -> tuple[Finding, ...]:
     """A note of the fact that would have to be another, where a stop is left whatever is varied."""
     found = in_the_way(family, case)

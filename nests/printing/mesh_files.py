@@ -107,15 +107,6 @@ def stl(body: NamedMesh) -> bytes:
     return header + struct.pack("<I", len(rows)) + rows.tobytes()
 
 
-def read_stl(data: bytes) -> NDArray[np.float32]:
-    """Corners (T, 3, 3) of a binary STL. Raises `BadInput` for a wrong size."""
-    if len(data) < 84 or len(data) != 84 + 50 * struct.unpack_from("<I", data, 80)[0]:
-        raise BadInput("the STL file is not as long as its count of triangles says.")
-    rows = np.frombuffer(data, dtype=[("v", "<f4", (4, 3)), ("attribute", "<u2")], offset=84)
-    corners: NDArray[np.float32] = rows["v"][:, 1:]
-    return corners
-
-
 def three_mf(bodies: Sequence[NamedMesh], metadata: Mapping[str, str]) -> bytes:
     """3MF of several bodies side by side. `metadata` by the core specification's names."""
     import lib3mf

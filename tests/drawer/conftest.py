@@ -10,7 +10,7 @@ from nests.documents.files import data_folder
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
 from nests.kinds import read
-from nests.orders.order import preferred as order
+from tests.ordering import preferred as order
 from tests.prints import accepted, readings
 
 __all__ = ["accepted", "readings"]

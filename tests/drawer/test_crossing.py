@@ -23,11 +23,11 @@ from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds.kept import Change, KeptHolder, make_id
 from nests.orders import gallery
-from nests.orders.order import preferred as order
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
 from nests.units import BadInput
+from tests.ordering import preferred as order
 
 from .conftest import GALLERY, readings, recipe, sheet
 

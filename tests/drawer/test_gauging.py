@@ -22,7 +22,6 @@ from nests.holder.recipe import Recipe
 from nests.kinds import document
 from nests.kinds.kept import Change, KeptHolder, Readings, make_id
 from nests.orders import gallery
-from nests.orders.order import preferred as order
 from nests.papers.report.acceptance import DRY_RUN, acceptance
 from nests.parts.stake_post import StakePost
 from nests.places import Side
@@ -30,6 +29,7 @@ from nests.planning.job import solve
 from nests.planning.kept import holders_in
 from nests.planning.readiness import readiness
 from nests.units import BadInput
+from tests.ordering import preferred as order
 
 from .conftest import GALLERY, accepted, readings, recipe, sheet
 

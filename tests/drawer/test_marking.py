@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import io
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from nests.drawer.filing import file_holder, reinstate, retire
 from nests.drawer.history import undo
 from nests.drawer.index import NAME
-from nests.drawer.paper import drawer_page
 from nests.drawer.shelf import every_holder
+from nests.orders.drawer_page import drawer_page
 from nests.units import BadInput
 
 from .conftest import readings
@@ -91,6 +93,7 @@ def test_labels_tell_what_is_engraved(folder, hands):
     recipe = of(hands, "ЯК 26", "YAK 26")
     recipe = replace(recipe, operation=replace(recipe.operation, mark="hands"))
     file_holder(folder, recipe, readings())
-    told = drawer_page(every_holder(folder)[0]).decode()
+    paper = PdfReader(io.BytesIO(drawer_page(every_holder(folder)[0])))
+    told = "\n".join(page.extract_text() for page in paper.pages)
     assert told.count("ЯК 26 (engraved YAK 26)") == 2
     assert told.count("hand-setting (engraved HANDS)") == 2

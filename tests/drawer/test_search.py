@@ -21,9 +21,9 @@ from nests.given.zones import Round
 from nests.holder.recipe import CARRIES
 from nests.kinds.kept import Change, KeptHolder, make_id
 from nests.orders import gallery
-from nests.orders.order import preferred as order
 from nests.places import Side
 from nests.units import BadInput
+from tests.ordering import preferred as order
 
 from .conftest import GALLERY, accepted, readings, recipe, sheet
 

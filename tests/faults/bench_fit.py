@@ -14,7 +14,6 @@ from bench_hold import Build, altered, family, inspection, left_out, on_sheet, p
 from nests.given.sheet import KeepClear
 from nests.given.zones import Disc, Sector, Zone
 from nests.holder.recipe import Recipe
-from nests.orders.order import preferred
 from nests.parts.cradle import Cradle
 from nests.parts.relief import Relief
 from nests.parts.ring_seat import RingSeat
@@ -22,6 +21,7 @@ from nests.parts.seat_below import SeatBelow
 from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.places import Place, Side, at_hour
+from tests.ordering import preferred
 
 
 def seat(sheet: str = "inv-26-a", **options: Any) -> Recipe:

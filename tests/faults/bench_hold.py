@@ -17,7 +17,6 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Arbor, KeepClear
 from nests.given.zones import Sector
 from nests.holder.recipe import Recipe
-from nests.orders.order import preferred
 from nests.parts.base import Part
 from nests.parts.clip import Clip
 from nests.parts.mark import Mark
@@ -28,6 +27,7 @@ from nests.parts.stake_post import StakePost
 from nests.parts.stem_slot import StemSlot
 from nests.parts.swing_tab import SwingTab
 from nests.places import Side, at_hour
+from tests.ordering import preferred
 
 Build = Callable[[], Recipe]
 

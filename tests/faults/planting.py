@@ -21,10 +21,10 @@ from numpy.typing import NDArray
 from nests.documents.files import data_folder
 from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder, compose
-from nests.orders.order import preferred
 from nests.solids.solid import Solid
 from nests.study import Study
 from nests.units import Length
+from tests.ordering import preferred
 
 Point = tuple[float, float, float]
 SUNK = 0.2

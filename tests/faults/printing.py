@@ -31,8 +31,8 @@ from planting import (
 
 from nests.documents.files import data_folder
 from nests.holder.compose import compose
-from nests.orders.order import preferred
 from nests.study import Study
+from tests.ordering import preferred
 
 FINE_PINS = {"smallest_pin": 0.3}
 """A card on which a thin wall is not at once a thin ridge."""

@@ -13,8 +13,8 @@ from printing import foot, foot_of, peel_of
 from nests import families
 from nests.documents.files import data_folder
 from nests.holder.compose import compose
-from nests.orders.order import preferred
 from nests.study import Study
+from tests.ordering import preferred
 
 
 def _near_misses() -> Iterator[Case]:

@@ -17,7 +17,7 @@ from typing import Any
 from nests.documents.files import data_folder
 from nests.families import family
 from nests.kinds import document
-from nests.orders.order import preferred as order
+from tests.ordering import preferred as order
 
 Data = dict[str, Any]
 Change = Callable[[Data], object]

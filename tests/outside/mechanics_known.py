@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from nests.mechanics.carried import CarriedPlate, PressedPlate
-from nests.mechanics.column import Ends, Section, euler_load, johnson_load
+from nests.mechanics.column import Section
 from nests.mechanics.contact import Contact, solve_contact
 from nests.mechanics.jewel import (
     JewelLoadPath,
@@ -26,19 +26,19 @@ from nests.mechanics.tolerance import Spread
 Floats = NDArray[np.float64]
 
 
+def draws(spread: Spread, random: np.random.Generator, count: int) -> Floats:
+    """`count` independent draws of a spread."""
+    if spread.law == "uniform":
+        return spread.centre + spread.half_width * random.uniform(-1.0, 1.0, count)
+    return spread.centre + spread.deviation * random.standard_normal(count)
+
+
 def switch_slenderness(modulus: float, yield_strength: float) -> float:
     """Slenderness K L / k above which Euler's load counts and below which Johnson's does.
 
     There both give half the yield strength S: √(2 π² E / S).
     """
     return math.pi * math.sqrt(2 * modulus / yield_strength)
-
-
-def critical_load(
-    length: float, section: Section, modulus: float, yield_strength: float, ends: Ends
-) -> float:
-    """Load (N) at which a centrally loaded post fails: Johnson's parabola if stocky, else Euler."""
-    return johnson_load(section.area * yield_strength, euler_load(length, section, modulus, ends))
 
 
 def jewel_load_path(
@@ -73,8 +73,8 @@ def jewel_spread_sampled(
     labels = np.array(jewel.carried.supports.labels)
     gaps = np.tile(jewel.carried.supports.gaps, (samples, 1))
     for label, spread in others.items():
-        gaps[:, labels == label] += spread.sample(random, samples)[:, None]
-    paths = jewel.paths(press, gap.sample(random, samples), stiffness, gaps)
+        gaps[:, labels == label] += draws(spread, random, samples)[:, None]
+    paths = jewel.paths(press, draws(gap, random, samples), stiffness, gaps)
     force, slide = np.abs(paths.fit_force), np.abs(paths.slide)
     return JewelSpread(
         float(force.max()),
@@ -204,9 +204,17 @@ def hoop_stress(fit: PressFit) -> float:
     return fit.pressure * (outer2 + bore2) / (outer2 - bore2)
 
 
+def collapse_pressure(fit: PressFit) -> float:
+    """Pressure (MPa) at which the whole ring flows, after Tresca: no fit holds more.
+
+    S ln(D/d), and in a wide ring never more than S, its yield strength (plane stress).
+    """
+    return fit.yield_strength * min(math.log(fit.outer / fit.bore), 1.0)
+
+
 def push_out_force_most(fit: PressFit) -> float:
     """Axial force (N) that the fit can at most hold, if it works up to collapse."""
-    pressure = min(fit.elastic_pressure, fit.collapse_pressure)
+    pressure = min(fit.elastic_pressure, collapse_pressure(fit))
     return fit.friction * pressure * math.pi * fit.bore * fit.length
 
 

@@ -35,6 +35,7 @@ from nests.parts.stake_post import StakePost
 from nests.parts.swing_tab import SwingTab
 from nests.places import Place, Side, at_hour
 from nests.study import Study
+from tests.outside.mechanics_known import draws
 
 POISSON, MODULUS, RADIUS = 0.3, 97_000.0, 12.9  # of the middle of a ledge of 0.2 mm under 26 mm
 HARD = PrinterCard(modulus=20_000.0, layer=0.005, scatter=0.0)
@@ -298,7 +299,7 @@ def test_exact_odds_agree_with_sampling() -> None:
     assert one.known.post is not None
     assert one.known.post.half_width == pytest.approx(0.05)
     random, count = np.random.default_rng(11), 3000
-    gaps = one.known.post.gap + sum(s.sample(random, count) for s in one.known.post.spread)
+    gaps = one.known.post.gap + sum(draws(s, random, count) for s in one.known.post.spread)
     many = one.pressed.paths(
         PRESS, gaps, one.known.post.stiffness, one.pressed.carried.supports.gaps[None]
     )

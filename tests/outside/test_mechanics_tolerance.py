@@ -26,6 +26,7 @@ from nests.mechanics.tolerance import (
     probability_below,
     tolerance,
 )
+from tests.outside.mechanics_known import draws
 
 
 @pytest.mark.parametrize(
@@ -124,7 +125,7 @@ def test_exact_law_agrees_with_seeded_sampling(widths, deviation, seed):
     parts = [Spread(0.0, w) for w in widths] + [Spread(0.0, 3 * deviation, "normal")]
     count = 40000
     random = np.random.default_rng(seed)
-    drawn = sum(part.sample(random, count) for part in parts)
+    drawn = sum(draws(part, random, count) for part in parts)
     at = np.quantile(drawn, [0.02, 0.3, 0.5, 0.9])
     found = probability_below(at, parts, 0.0)
     # a quantile of n draws scatters by √(p(1-p)/n) in probability: five times that
@@ -180,8 +181,8 @@ def test_clearance_of_a_seat():
     root = math.sqrt(0.05**2 + 0.03**2 + 0.02**2 + 0.01**2)
     assert found.root_sum_square.upper == pytest.approx(0.08 + root)
     random = np.random.default_rng(0)
-    drawn = sum(b.sample(random, 10**6) for b in bores) - sum(
-        s.sample(random, 10**6) for s in shafts
+    drawn = sum(draws(b, random, 10**6) for b in bores) - sum(
+        draws(s, random, 10**6) for s in shafts
     )
     assert found.interference == pytest.approx((drawn < 0).mean(), abs=5e-4)
     assert found.loose == pytest.approx((drawn > 0.14).mean(), abs=1.5e-3)

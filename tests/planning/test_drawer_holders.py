@@ -19,7 +19,6 @@ from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.kinds.kept import Change, KeptHolder, Readings, make_id
-from nests.orders.order import preferred as order
 from nests.papers.report import job_sheet
 from nests.papers.report.blocks import Listing, Table
 from nests.places import Side
@@ -29,6 +28,7 @@ from nests.planning.job import solve
 from nests.planning.kept import holders_in
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
+from tests.ordering import preferred as order
 from tests.prints import accepted
 
 SHEETS = data_folder("gallery") / "sheets"

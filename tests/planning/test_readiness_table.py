@@ -30,7 +30,6 @@ from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.kinds.kept import Change, KeptHolder, Readings, State, make_id
 from nests.kinds.plan import Plan
-from nests.orders.order import preferred as order
 from nests.papers.report import job_sheet
 from nests.papers.report.blocks import Listing, Paragraph, Table
 from nests.places import Side
@@ -41,6 +40,7 @@ from nests.planning.kept import holders_in
 from nests.planning.offers import Existing
 from nests.planning.readiness import readiness
 from nests.units import BadInput
+from tests.ordering import preferred as order
 from tests.prints import accepted
 
 SHEETS = data_folder("gallery") / "sheets"

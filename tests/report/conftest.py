@@ -6,9 +6,9 @@ import pytest
 
 from nests.documents.files import data_folder
 from nests.orders import gallery, pack
-from nests.orders.order import preferred as order
 from nests.papers.report import Document, holder_report
 from nests.study import Study
+from tests.ordering import preferred as order
 
 SHOWN = {"inv-26-a-hand-setting", "inv-30-c-chronograph-plunger", "inv-case-38-case-bridge",
          "inv-26-a-cradle-inv-26-a-auto-works-dial", "inv-case-38-cushion"}  # fmt: skip

@@ -6,8 +6,8 @@ import pytest
 
 from nests.documents.files import data_folder
 from nests.orders import gallery
-from nests.orders.order import preferred as order
 from nests.papers.report.acceptance import acceptance
+from tests.ordering import preferred as order
 
 PIECES = {piece.slug(): piece for piece in gallery.PIECES}
 

@@ -13,7 +13,6 @@ from pypdf import PdfReader
 from nests.documents.files import data_folder
 from nests.holder.compose import compose
 from nests.letters.code_points import TOLD
-from nests.orders.order import preferred as order
 from nests.papers.drawing import model
 from nests.papers.drawing.dxf import dxf
 from nests.papers.drawing.lettering import glyph, width, written
@@ -22,6 +21,7 @@ from nests.papers.drawing.svg import placed, svg
 from nests.papers.report import holder_report, page, paper
 from nests.papers.typeset import shown
 from nests.study import Study
+from tests.ordering import preferred as order
 
 DOT = bytes.fromhex(
     "89504e470d0a1a0a0000000d4948445200000001000000010802000000907753de0000000c49444154789c63f8ffff"
