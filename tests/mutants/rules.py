@@ -29,7 +29,7 @@ LEAST = 0.85
 TOO_LONG = 240
 """s after which tests that do not end count as having found it."""
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
-    "places": (("nests/places.py",), ("tests/test_places.py", "tests/test_mirror.py")),
+    "places": (("nests/places.py",), ("tests/test_places.py", "tests/holder/test_mirror.py")),
     "mechanics": (("nests/mechanics/*.py",), ("tests/outside/test_mechanics_*.py",)),
     "fit": (("nests/study/fitted.py", "nests/checks/bench/fit.py"), ("tests/outside/test_fit.py",)),
     "planning": (("nests/planning/*.py",), ("tests/planning",)),

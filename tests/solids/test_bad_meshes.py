@@ -378,7 +378,7 @@ def alone(path: Path, seconds: float) -> Ran:
     ran = subprocess.run(
         [sys.executable, "-c", script, str(path)],
         capture_output=True, text=True, timeout=seconds, check=False,
-        cwd=Path(__file__).resolve().parents[1],
+        cwd=Path(__file__).resolve().parents[2],
     )  # fmt: skip
     assert "Traceback" not in ran.stderr
     return Ran(ran.returncode, ran.stdout, ran.stderr, int(ran.stdout.splitlines()[-1]) * 1024)

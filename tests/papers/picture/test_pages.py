@@ -28,7 +28,7 @@ def test_same_input_same_bytes() -> None:
     assert first == page(**more)
     tests = Path(__file__).parent
     code = (
-        f"import sys; sys.path[:0] = [{str(tests)!r}, {str(tests.parents[1])!r}]\n"
+        f"import sys; sys.path[:0] = [{str(tests)!r}, {str(tests.parents[2])!r}]\n"
         f"from picture_shapes import page\nsys.stdout.buffer.write(page(**{more!r}))"
     )
     environment = {**os.environ, "PYTHONHASHSEED": "5"}

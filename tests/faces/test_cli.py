@@ -318,7 +318,7 @@ def test_help_loads_nothing_heavy() -> None:
     heavy = {"numpy", "scipy", "manifold3d", "shapely", "trimesh", "jsonschema", "PIL", "lib3mf"}
     ran = subprocess.run(
         [sys.executable, "-X", "importtime", "-m", "nests.faces.cli", "--help"],
-        capture_output=True, text=True, check=True, cwd=Path(__file__).parent.parent,
+        capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2],
     )  # fmt: skip
     assert ran.stdout.startswith("Usage: ")
     loaded = {line.rsplit("|", 1)[-1].strip() for line in ran.stderr.splitlines() if "|" in line}

@@ -1,7 +1,8 @@
 """Presses from the bridge side and on sub-assemblies: sound by default, refused in one sentence.
 
 That the posts stand under the jewels, and not mirrored, is read from the exported file in
-`test_mirror.py`; that a post keeps its jewel in place is held in `outside/test_load_path.py`.
+`holder/test_mirror.py`; that a post keeps its jewel in place is held in
+`outside/test_load_path.py`.
 """
 
 from __future__ import annotations

@@ -86,6 +86,6 @@ def test_import_is_light() -> None:
         "heavy = {'PIL', 'embreex', 'manifold3d', 'scipy', 'trimesh'}\n"
         "print(sorted(heavy & set(sys.modules)))"
     )
-    root = str(Path(__file__).parents[2])
+    root = str(Path(__file__).parents[3])
     run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=root)
     assert run.stdout.strip() == "[]", run.stderr

@@ -21,7 +21,7 @@ from nests.holder.recipe import Recipe
 from nests.parts.stake_post import StakePost
 from nests.study import Study
 
-FOLDER = Path(__file__).parent / "faults"
+FOLDER = Path(__file__).parent
 LEAST = 14
 """Faults, and sound holders, that a collection has at least."""
 sys.path.insert(0, str(FOLDER))

@@ -43,7 +43,7 @@ from nests.orders import pack
 from nests.study import Study
 from nests.units import BadInput, Record
 
-sys.path.insert(0, str(Path(__file__).parent / "faults"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "faults"))
 from true_sheets import true_sheet
 from untrue import Untrue, planted, sources, to
 from untrue_plans import (
@@ -58,7 +58,7 @@ from untrue_plans import (
 )
 from untrue_sheets import LIVE_WITH, SHEETS, UNLOOKED
 
-GALLERY = Path(__file__).parents[1] / "gallery"
+GALLERY = Path(__file__).parents[2] / "gallery"
 TRUE_SHEETS = 400
 LONGEST = 400
 

@@ -16,9 +16,7 @@ from nests.orders import remedies
 from nests.study import Study
 
 FILES = sorted(
-    path
-    for path in Path(registry.__file__).parent.rglob("*.py")
-    if path.stem not in ("__init__", "_study")
+    path for path in Path(registry.__file__).parent.rglob("*.py") if path.stem != "__init__"
 )
 
 
