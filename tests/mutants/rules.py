@@ -30,7 +30,10 @@ TOO_LONG = 240
 """s after which tests that do not end count as having found it."""
 ROOMS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "places": (("nests/places.py",), ("tests/test_places.py", "tests/holder/test_mirror.py")),
-    "mechanics": (("nests/mechanics/*.py",), ("tests/outside/test_mechanics_*.py",)),
+    "mechanics": (
+        ("nests/mechanics/*.py",),
+        ("tests/outside/test_mechanics_*.py", "tests/outside/test_hold.py"),
+    ),
     "fit": (("nests/study/fitted.py", "nests/checks/bench/fit.py"), ("tests/outside/test_fit.py",)),
     "planning": (("nests/planning/*.py",), ("tests/planning",)),
 }  # fmt: skip
@@ -85,7 +88,7 @@ def _places(tree: ast.Module) -> Iterator[tuple[ast.AST, Callable[[], object]]]:
         if isinstance(node, ast.Compare) and len(node.ops) == 1:
             for table in (COMPARED, REVERSED):
                 other = table.get(type(node.ops[0]))
-                if other is not None:
+                if other is not None and (table is REVERSED or _can_be_equal(node)):
                     yield node, lambda n=node, o=other: n.ops.__setitem__(0, o())
         elif isinstance(node, ast.BinOp) and type(node.op) in RECKONED:
             if not any(isinstance(e, ast.JoinedStr) for e in (node.left, node.right)):
@@ -101,6 +104,20 @@ def _places(tree: ast.Module) -> Iterator[tuple[ast.AST, Callable[[], object]]]:
             yield node, lambda n=node: setattr(n, "attr", OTHER[n.attr])
         elif isinstance(node, ast.Constant) and id(node) not in words and _is_number(node.value):
             yield node, lambda n=node: setattr(n, "value", _another(n.value))
+
+
+def _can_be_equal(node: ast.Compare) -> bool:
+    """Whether it may matter that a comparison takes in equality: of counts, and of what is no size.
+    Two sizes that are never quite equal are compared alike with and without."""
+    sides = (node.left, *node.comparators)
+    counted = any(
+        (isinstance(side, ast.Constant) and isinstance(side.value, int))
+        or (
+            isinstance(side, ast.Call) and isinstance(side.func, ast.Name) and side.func.id == "len"
+        )
+        for side in sides
+    )
+    return counted or not isinstance(node.ops[0], ast.Lt | ast.LtE | ast.Gt | ast.GtE)
 
 
 def _is_number(value: object) -> bool:

@@ -92,6 +92,7 @@ def test_johnson_gives_way_to_euler():
     assert below == pytest.approx(above, rel=1e-6)
     assert above == pytest.approx(squash / 2)
     assert johnson_load(squash, 1e12 * squash) == pytest.approx(squash)
+    assert johnson_load(squash, 0.4 * squash) == pytest.approx(0.4 * squash)
 
 
 def test_springs_in_series():

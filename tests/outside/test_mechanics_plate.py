@@ -258,6 +258,7 @@ def test_thicker_everywhere_is_the_plate_drawn_thicker():
     assert found == pytest.approx(anew.factor.compliance(places, places), rel=1e-9)
     assert found == pytest.approx(plate.factor.compliance(places, places) / 1.5**3, rel=1e-12)
     assert thicker.rigidity(thicker.thickness) == pytest.approx(anew.rigidity(1.2))
+    assert thicker.regions[0].thickness == pytest.approx(0.75)
 
 
 def test_element_against_scikit_fem():
