@@ -67,7 +67,7 @@ def gauged(kept: KeptHolder, seat: int | None = None) -> tuple[Gauged, ...]:
     readings = kept.now.readings
     known = readings.gauged
     return tuple(
-        Gauged(row, known.get(row.name, ()), readings.tried.get(row.name, ""))
+        Gauged(row, row.known(known), readings.tried.get(row.name, ""))
         for row in to_gauge(kept.recipe)
         if seat is None or row.seat in (None, seat)
     )

@@ -175,7 +175,7 @@ def _seat_rows(kept: KeptHolder) -> list[Any]:
                max((t.z for t in here), default=-inf),
                *(NO_SLOT if seat.in_foot else stem))  # fmt: skip
         under = [(t.at.x, t.at.y, seat.level - t.z, t.tip == "pad", t.tip == "screw",
-                  t.doubt(recipe.printer.scatter)) for t in here]  # fmt: skip
+                  t.doubt) for t in here]  # fmt: skip
         out.append((row, under, [] if seat.in_foot else ways))
     return out
 

@@ -27,9 +27,9 @@ Tip = Literal["printed", "pin", "screw", "soft", "pad"]
 class Support:
     """The tip of a post, or the pad of a cradle. `part` counts the parts of the recipe.
 
-    `gauged` says that its height over what carries the rim is known from gauging. `radius` of the
-    tip; `spared` and `spared_depth` are the radius and depth of the room it leaves
-    for a pivot.
+    `gauged` says that its height over what carries the rim is known from gauging, `within` what the
+    list of acceptance lets it be off, ± mm. `radius` of the tip; `spared` and `spared_depth` are
+    the radius and depth of the room it leaves for a pivot.
     """
 
     part: int
@@ -39,12 +39,14 @@ class Support:
     z: Length
     gauged: bool
     radius: Length
+    within: Length
     spared: Length = 0.0
     spared_depth: Length = 0.0
 
-    def doubt(self, scatter: Length) -> Length:
-        """How far its height may be off, ± mm, with the `scatter` of the printer."""
-        return GAUGED if self.gauged else scatter
+    @property
+    def doubt(self) -> Length:
+        """How far its height may be off, ± mm: as gauged, else as the list lets pass."""
+        return GAUGED if self.gauged else self.within
 
 
 @dataclass(frozen=True)
@@ -126,7 +128,11 @@ def _as_gauged(seat: Seat, rows: list[Row], readings: Readings) -> Seat:
 def supports(kept: KeptHolder) -> tuple[Support, ...]:
     """Every post and pad of a holder."""
     site, heights, out = kept.recipe.site(), _tips(kept), []
-    zero = kept.now.readings.mean("ledge") is not None
+    within = {
+        (row.part, row.feature.under): row.feature.within
+        for row in to_gauge(kept.recipe)
+        if row.feature.sort == "tip"
+    }
     for number, part in enumerate(kept.recipe.parts):
         post = part.post()
         if post is not None:
@@ -141,8 +147,9 @@ def supports(kept: KeptHolder) -> tuple[Support, ...]:
                     tip=post.kind,
                     at=hold.at,
                     z=heights.get((number, post.under), contact.place[2]),
-                    gauged=zero and gauged,
+                    gauged=gauged,
                     radius=post.wide / 2,
+                    within=within[number, post.under],
                     spared=hold.pivot / 2 + post.relief if spared else 0.0,
                     spared_depth=hold.protrusion + post.relief if spared else 0.0,
                 )
@@ -151,21 +158,20 @@ def supports(kept: KeptHolder) -> tuple[Support, ...]:
             for contact in (each for each in part.contacts(site) if not each.above):
                 at, key = Place(*contact.place[:2]), (number, contact.touches)
                 z = heights.get(key, contact.place[2])
-                out.append(Support(number, contact.touches, "pad", at, z, key in heights, 0.0))
+                known = key in heights
+                out.append(Support(number, contact.touches, "pad", at, z, known, 0.0, within[key]))
     return tuple(out)
 
 
 def _tips(kept: KeptHolder) -> dict[tuple[int, str], Length]:
-    """Gauged heights of tips and pads, by their part and what they stand under."""
-    readings = kept.now.readings
-    if not readings.gauged:
+    """Heights of tips and pads above the bench as gauged, by their part and what is over them."""
+    known, ledge = kept.now.readings.gauged, kept.now.readings.mean("ledge")
+    if not known:
         return {}
     return {
-        (row.part, row.feature.under): height
+        (row.part, row.feature.under): row.feature.height(sum(each) / len(each), ledge)
         for row in to_gauge(kept.recipe)
-        if row.part is not None
-        and row.feature.sort == "tip"
-        and (height := readings.mean(row.name)) is not None
+        if row.part is not None and row.feature.sort == "tip" and (each := row.known(known))
     }
 
 

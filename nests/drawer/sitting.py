@@ -39,8 +39,7 @@ class Sitting:
     """A workpiece in a seat. `carried` is the height at which ledge or tips would carry its rim.
 
     `bare` are the tips that stand under nothing that may be touched; `on_tips` says that tips hold
-    it clear of the ledge. `measuring` and `scatter` are the uncertainties, ± mm, of a height of the
-    workpiece and of the print.
+    it clear of the ledge. `measuring` is the uncertainty, ± mm, of a height of the workpiece.
     """
 
     seat: Seat
@@ -51,7 +50,6 @@ class Sitting:
     carried: Length
     on_tips: bool
     measuring: Length
-    scatter: Length
 
     @property
     def level(self) -> Length:
@@ -86,7 +84,7 @@ class Sitting:
 
     def tolerance(self, tip: Support) -> Length:
         """How far a gap at a tip may be off, ± mm."""
-        return _tolerance(tip, self.measuring, self.scatter)
+        return self.measuring + tip.doubt
 
 
 def sit(
@@ -98,14 +96,10 @@ def sit(
     found = [_bearing(tip, _plan(tip, holder), flat) for tip in tips]
     bearings = tuple(b for b in found if b is not None)
     bare = tuple(tip for tip, b in zip(tips, found, strict=True) if b is None)
-    doubt = uncertainty(sheet, "/rests", "/arbors"), kept.recipe.printer.scatter
-    level, on_tips = _level(seat, bearings, holder, *doubt)
+    doubt = uncertainty(sheet, "/rests", "/arbors")
+    level, on_tips = _level(seat, bearings, holder, doubt)
     site = _site(kept, seat, sheet, up, level)
-    return Sitting(seat, sheet, site, bearings, bare, level, on_tips, *doubt)
-
-
-def _tolerance(tip: Support, measuring: Length, scatter: Length) -> Length:
-    return measuring + tip.doubt(scatter)
+    return Sitting(seat, sheet, site, bearings, bare, level, on_tips, doubt)
 
 
 def _site(kept: KeptHolder, seat: Seat, sheet: Sheet, up: Side, level: Length) -> Site:
@@ -167,14 +161,12 @@ def _over(plan: CrossSection, zone: CrossSection) -> Length:
 
 
 def _level(
-    seat: Seat, bearings: tuple[Bearing, ...], holder: Holder, measuring: Length, scatter: Length
+    seat: Seat, bearings: tuple[Bearing, ...], holder: Holder, measuring: Length
 ) -> tuple[Length, bool]:
     """Height of the rim, and whether tips hold it there: else it lies on the ledge."""
     top = max((b.height for b in bearings), default=seat.level)
     carrying = [
-        b
-        for b in bearings
-        if b.height >= max(top - _tolerance(b.support, measuring, scatter), seat.level + FINE)
+        b for b in bearings if b.height >= max(top - measuring - b.support.doubt, seat.level + FINE)
     ]
     if _holds_middle(carrying, holder):
         return top, True

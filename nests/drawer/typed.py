@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from nests.holder.gauging import Row, to_gauge
 from nests.holder.recipe import Recipe
 from nests.kinds.kept import Readings, Trial
-from nests.parts.feature import hyphened
+from nests.parts.feature import Feature, hyphened
 from nests.units import BadInput, Length, read_length
 
 BY_EYE = "by-eye"
@@ -104,8 +104,14 @@ def require_plausible(recipe: Recipe, readings: Readings) -> None:
             if abs(reading - feature.nominal) > FAR_OFF:
                 raise BadInput(
                     f"{name} is {reading:g} mm, but it is drawn {feature.nominal:.2f} mm; "
-                    f"{_HINTS[feature.sort]}"
+                    f"{_hint(feature)}"
                 )
+
+
+def _hint(feature: Feature) -> str:
+    if feature.datum is not None:
+        return f"it is gauged from the ledge, {'down' if feature.down else 'up'} from it."
+    return _HINTS[feature.sort]
 
 
 _HINTS = {

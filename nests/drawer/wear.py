@@ -16,13 +16,13 @@ POST_WEAR: Length = 0.02
 
 def worn(kept: KeptHolder) -> list[Finding]:
     """What is worn beyond its limit. What can be set again is set, and does not wear."""
-    first, out = kept.when_new, []
-    if not first:
-        return []
-    for row in to_gauge(kept.recipe):
-        limit, now = _limit(row.feature), kept.now.readings.mean(row.name)
-        if limit is not None and now is not None and row.name in first:
-            out.append(_wear(kept, row.feature.says, now - first[row.name], limit))
+    first = {name: (mean,) for name, mean in kept.when_new.items()}
+    known, out = kept.now.readings.gauged, []
+    for row in to_gauge(kept.recipe) if first else ():
+        limit, new, now = _limit(row.feature), row.known(first), row.known(known)
+        if limit is not None and new and now:
+            change = sum(now) / len(now) - sum(new) / len(new)
+            out.append(_wear(kept, row.feature.says, change, limit))
     return [f for f in out if f.grade is not Grade.CLEAR]
 
 

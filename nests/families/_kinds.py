@@ -87,9 +87,9 @@ def chosen(
 
 
 def _beside(site: Site, fixed: Sequence[Prop], posts: Sequence[StakePost]) -> list[Prop]:
-    from nests.load_path.supports import lies_on_ledge, post_prop
+    from nests.load_path.supports import ledge_of, post_prop
 
-    ledge = lies_on_ledge(fixed)
+    ledge = ledge_of(fixed)
     return [*fixed, *(post_prop(each.label(), each, site, ledge) for each in posts)]
 
 

@@ -155,12 +155,14 @@ def _how_it_lies(drop: Length, rests: Sequence[StakePost], jewels: int) -> list[
 def off_the_rest(site: Site, post: StakePost) -> StakePost:
     """A printed post so short that it never lifts a workpiece off its ledge, and only catches a
     bend: it ends on a whole layer below all that may be off."""
-    from nests.given.printer_card import level_error
+    from nests.load_path.setting import at_whole_layers
     from nests.load_path.supports import measuring
 
-    card, z = site.card, post.foothold(site).z
-    lowest = z + level_error(site.seat, card.layer) - card.scatter - measuring(site, post.under)
-    short = round(z - math.floor(lowest / card.layer + 1e-9) * card.layer, 4)
+    z, layer = post.foothold(site).z, site.card.layer
+    short = at_whole_layers(site, z, site.seat)
+    within = post.drawn_short(short).height_within(site, site.seat) + measuring(site, post.under)
+    short += max(math.ceil((within - short) / layer - 1e-9), 0) * layer
+    short = round(short, 6)
     return replace(post, short=short)
 
 

@@ -34,6 +34,12 @@ class PrinterCard(Record):
     outside_bias_slope: float = quantity(
         "mm per mm", 0.0, -0.05, 0.05, "change of that with the ⌀ drawn", "not measured"
     )
+    height_bias: Length = mm(
+        0.0, low=-1.0, high=1.0, meaning="printed minus drawn height", origin="not measured"
+    )
+    height_bias_slope: float = quantity(
+        "mm per mm", 0.0, -0.05, 0.05, "change of that with the height drawn", "not measured"
+    )
     scatter: Length = mm(
         0.03, low=0.0, high=0.5, meaning="scatter of a printed length, ±", origin=PRACTICE
     )
@@ -110,6 +116,12 @@ class PrinterCard(Record):
         """⌀ to draw so that a pin comes out at `wanted`."""
         return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)
 
+    def level_error(self, height: Length) -> Length:
+        """Printed minus drawn height of a level face: it comes out at whole layers, see
+        `layers_to`, and is as much too high as all heights are."""
+        layers = layers_to(height, self.layer) * self.layer
+        return layers * (1.0 + self.height_bias_slope) + self.height_bias - height
+
     @property
     def least_foot(self) -> Length:
         """Chamfer of an edge at the plate that keeps the first layers from standing out.
@@ -136,6 +148,6 @@ def layers_to(height: Length, layer: Length) -> int:
     return math.ceil(height / layer - 0.5 - TIE)
 
 
-def level_error(height: Length, layer: Length) -> Length:
-    """Printed minus drawn height of a level face, see `layers_to`."""
+def rounding(height: Length, layer: Length) -> Length:
+    """Printed minus drawn height of a level face by whole layers alone, see `layers_to`."""
     return layers_to(height, layer) * layer - height

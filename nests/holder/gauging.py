@@ -1,17 +1,18 @@
 """What is to be gauged and tried on a print: one list for paper, drawer and judging.
 
-The parts say what of them is gauged; here it is put in the order of the bench and every row is
-given a name of its own, under which its readings are typed and filed.
+The parts say what of them is gauged; here it is put in the order of the bench, tips are gauged from
+the ledge, and every row is given a name of its own, under which its readings are typed and filed.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from nests.holder.recipe import MOULD, Recipe
-from nests.parts.feature import Feature
+from nests.parts.feature import Feature, hyphened
+from nests.parts.heights import datum
 from nests.parts.site import Site
 from nests.units import Length
 
@@ -64,6 +65,19 @@ class Row:
         """Whether it is tried, good or bad, and not gauged in mm."""
         return self.feature.sort == "trial"
 
+    def known(self, readings: Mapping[str, tuple[Length, ...]]) -> tuple[Length, ...]:
+        """Its readings among those of a print, by name. Tips were once gauged from the bench, under
+        another name: with the ledge gauged so, too, that tells the same."""
+        own, feature = readings.get(self.name, ()), self.feature
+        if own or feature.datum is None:
+            return own
+        ledge = readings.get("ledge", ())
+        if not ledge:
+            return ()
+        zero = sum(ledge) / len(ledge)
+        before = readings.get(hyphened(f"under {feature.under}"), ())
+        return tuple(round(zero - z if feature.down else z - zero, 6) for z in before)
+
     def where(self, site: Site) -> str:
         """How it is gauged, and where."""
         place = self.feature.place
@@ -76,11 +90,12 @@ def to_gauge(recipe: Recipe) -> tuple[Row, ...]:
     What several parts have in common (the clips) is one row.
     """
     site, seats = recipe.site(), 0
+    ledge = datum(site, recipe.parts)
     rows = [Row(each) for each in OF_EVERY_PRINT]
     if recipe.kind != MOULD:
         rows.append(Row(EDGES))
     for number, part in enumerate(recipe.parts):
-        own = part.features(site)
+        own = tuple(each.from_ledge(site, ledge) for each in part.features(site))
         rows += [
             Row(each, number, None if each.seat is None else seats + each.seat) for each in own
         ]

@@ -40,7 +40,7 @@ LETTERS: dict[HolderKind, str] = {
 
 FILING_UNDONE = "the filing was undone"
 
-SIZE = Quantity("mm", 0.0, 200.0, "a size as gauged")
+SIZE = Quantity("mm", -1.0, 200.0, "a size as gauged")
 """What a reading may be at all."""
 _ID = re.compile(r"([A-Z])([1-9][0-9]{0,6})-([0-9A-Z])")
 _DIGITS = string.digits + string.ascii_uppercase

@@ -17,7 +17,7 @@ import shapely
 from nests.given.sheet import Arbor, Jewel
 from nests.load_path.push_out import PushOut, push_out
 from nests.load_path.stock import plate_of, stiffest, stock_of
-from nests.load_path.supports import Prop, carried_by_statics, under
+from nests.load_path.supports import Prop, carried_by_statics, ledge_of, under
 from nests.mechanics.carried import CarriedPlate, carry, posts
 from nests.mechanics.jewel import (
     JewelLoadPath,
@@ -41,8 +41,8 @@ ON: Length = 1e-3
 @dataclass(frozen=True)
 class Known:
     """What is known of a press: arbor and jewel, N, push-out force, the post under the jewel with
-    its gap as set, how low the jewel lies before the press, mm, the labels of the ledges, and how
-    far they lie below the rim, mm, where they only centre it."""
+    its gap as set, how low the jewel lies before the press, mm, the labels of the ledges, and the
+    height of the one that tips are gauged from."""
 
     arbor: Arbor
     jewel: Jewel
@@ -51,7 +51,7 @@ class Known:
     post: Prop | None
     lies: Length
     ledges: frozenset[str]
-    drop: Length
+    ledge: Length | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -209,9 +209,9 @@ def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: flo
         return _bounded(known)
 
 
-def _ledges(bench: Bench) -> tuple[frozenset[str], Length]:
-    ledges = [each for each in bench.props if each.ledge]
-    return frozenset(each.label for each in ledges), max((e.drawn for e in ledges), default=0.0)
+def _ledges(bench: Bench) -> tuple[frozenset[str], Length | None]:
+    labels = frozenset(each.label for each in bench.props if each.ledge is not None)
+    return labels, ledge_of(bench.props)
 
 
 def _lies(carried: CarriedPlate, place: tuple[float, float]) -> Length:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import TypeVar
 
 from nests.load_path.paths import PressPath, press_paths
-from nests.load_path.supports import SET, SETTING, Prop, lies_on_ledge, post_prop, together
+from nests.load_path.supports import SET, SETTING, Prop, ledge_of, post_prop, together
 from nests.parts.post import Post
 from nests.parts.site import Site
 from nests.units import Length
@@ -25,27 +24,25 @@ LIFT: Length = 0.03
 """mm by which a post may be set to lift a workpiece off its ledge; from memory."""
 
 
-@dataclass(frozen=True)
-class Setting:
-    """How short of its jewel a post is to be set (negative: proud), ± `tolerance`, mm."""
+def setting(path: PressPath) -> Length | None:
+    """How short of its jewel (mm, negative: proud) to set the post of a press, to ± `SETTING`: as
+    drawn, but so that it catches the jewel in time with everything at its worst.
 
-    short: Length
-    tolerance: Length
-
-
-def setting(path: PressPath) -> Setting | None:
-    """The height to set the post of a press to, as drawn but no later than it catches the jewel.
-
-    As near to bearing as may be and no prouder than `LIFT`, with everything but the setting itself
-    at its worst. None where the tolerance left is finer than can be set.
+    None where that would be prouder than `LIFT`.
     """
     post = path.known.post
     if post is None or path.path.tips or math.isnan(path.latest()):
         return None
-    latest = path.latest() - (post.half_width - SETTING)
-    short = min(0.0, latest - SETTING)
-    tolerance = min(latest - short, short + LIFT)
-    return Setting(short, tolerance) if tolerance >= SETTING - 1e-9 else None
+    short = min(0.0, path.latest() - post.half_width)
+    return short if short + LIFT >= SETTING - 1e-9 else None
+
+
+def at_whole_layers(site: Site, z: Length, ledge: Length) -> Length:
+    """How short of the height `z` a printed tip ends that is nearest to it and comes out whole
+    layers above or below the ledge, mm."""
+    layer = site.card.layer
+    count = round((z - ledge) / layer / (1.0 + site.card.height_bias_slope))
+    return round(z - ledge - count * layer, 6)
 
 
 def holds(path: PressPath) -> bool:
@@ -55,9 +52,12 @@ def holds(path: PressPath) -> bool:
 
 
 def tried(site: Site, others: Sequence[Prop], post: P, force: float) -> tuple[P, PressPath]:
-    """`post` beside the `others` as drawn, set to its height if it is one that is set, and the load
-    path of `force` N on its jewel. Raises as `press_paths`."""
-    ledge = lies_on_ledge(others)
+    """`post` beside the `others` as drawn, and the load path of `force` N on its jewel: set to its
+    height if it is one that is set, else at whole layers from the ledge. Raises as `press_paths`.
+    """
+    ledge = ledge_of(others)
+    if post.kind not in SET and ledge is not None:
+        post = post.drawn_short(at_whole_layers(site, post.foothold(site).z, ledge))
 
     def path(each: P) -> PressPath:
         own = post_prop(each.label(), each, site, ledge)
@@ -67,7 +67,7 @@ def tried(site: Site, others: Sequence[Prop], post: P, force: float) -> tuple[P,
     found = path(post)
     for _ in range(AGAIN):
         to = setting(found) if post.kind in SET else None
-        short = post.short if to is None else math.floor(to.short / FINE + 1e-6) * FINE
+        short = post.short if to is None else math.floor(to / FINE + 1e-6) * FINE
         if abs(short - post.short) < FINE / 2:
             break
         post = post.drawn_short(round(short, 6))

@@ -9,14 +9,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from nests.given.printer_card import level_error
 from nests.holder.workpiece import plan_distances, uncertainty
 from nests.mechanics.arrays import Floats
 from nests.mechanics.tolerance import Spread
 from nests.parts.answers import Shelf
 from nests.parts.base import Part
-from nests.parts.feature import SETTING as SETTING
-from nests.parts.feature import level_within as level_within
+from nests.parts.heights import SETTING as SETTING
+from nests.parts.heights import datum, level_within
 from nests.parts.post import SET as SET
 from nests.parts.post import Post
 from nests.parts.site import Site
@@ -39,10 +38,10 @@ Labelled = Iterable[tuple[str, Part]]
 class Prop:
     """One support of the plate, in the holder frame.
 
-    `gap` is what is left as printed or set between the plate and the support, mm, negative where it
-    stands proud; `spread` what it may differ by, each about 0; `kind` how a post's height comes
-    about, '' for what is no post, and `drawn` how short it is drawn; `above` true for what presses
-    down, `ledge` for a piece of the ledge under the rim.
+    `gap` is what is left as drawn between the plate and the support, mm from the ledge where there
+    is one, negative where it stands proud; `spread` what it may differ by, each about 0; `kind` how
+    a post's height comes about, '' for what is no post, and `drawn` how short it is drawn; `above`
+    true for what presses down, `ledge` the height of the ledge under the rim, for a piece of it.
     """
 
     label: str
@@ -54,7 +53,7 @@ class Prop:
     kind: str = ""
     drawn: Length = 0.0
     above: bool = False
-    ledge: bool = False
+    ledge: Length | None = None
 
     @property
     def half_width(self) -> Length:
@@ -70,6 +69,7 @@ def props(site: Site, parts: Labelled) -> tuple[Prop, ...]:
 def drawn(site: Site, parts: Labelled) -> tuple[Prop, ...]:
     """Every support by itself, as it comes out of the printer or is set."""
     given = list(parts)
+    ledge = datum(site, [part for _, part in given])
     out: list[Prop] = []
     posts: list[tuple[str, Post]] = []
     for label, part in given:
@@ -80,9 +80,8 @@ def drawn(site: Site, parts: Labelled) -> tuple[Prop, ...]:
         elif post is not None:
             posts.append((label, post))
         else:
-            out += _other(label, part, site)
-    for label, post in posts:  # a post asks the ledge
-        out.append(post_prop(label, post, site, lies_on_ledge(out)))
+            out += _other(label, part, site, ledge)
+    out += [post_prop(label, post, site, ledge) for label, post in posts]
     return tuple(out)
 
 
@@ -91,9 +90,9 @@ def together(each: Sequence[Prop]) -> tuple[Prop, ...]:
     return tuple(_as_far_off_as_others(prop, each) for prop in each)
 
 
-def lies_on_ledge(each: Iterable[Prop]) -> bool:
-    """Whether a ledge carries the rim, and does not only centre it."""
-    return any(p.ledge and p.drawn == 0.0 for p in each)
+def ledge_of(each: Iterable[Prop]) -> Length | None:
+    """Height of the ledge that posts are gauged from; None where there is none."""
+    return next((p.ledge for p in each if p.ledge is not None), None)
 
 
 def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
@@ -113,59 +112,38 @@ def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
     return prop if widest is None else replace(prop, spread=(*prop.spread, *widest.spread))
 
 
-def _other(label: str, part: Part, site: Site) -> Iterator[Prop]:
+def _other(label: str, part: Part, site: Site, ledge: Length | None) -> Iterator[Prop]:
     """Pads from below, clips and tabs from above."""
     for contact in part.contacts(site):
         above, place = contact.above, contact.place
-        gap = contact.gap if above else contact.gap - _printed(site, place[2])
-        spread = () if above else _as_printed(site, contact.touches)
-        yield Prop(label, contact.touches, place[:2], gap, contact.stiffness, spread, above=above)
+        spread: tuple[Spread, ...] = ()
+        if not above:
+            within = Spread(0.0, level_within(site, place[2], ledge))
+            spread = (within, Spread(0.0, measuring(site, contact.touches)))
+        yield Prop(
+            label, contact.touches, place[:2], contact.gap, contact.stiffness, spread, above=above
+        )
 
 
-def _printed(site: Site, height: Length) -> Length:
-    """Printed minus drawn height of a level face."""
-    return level_error(height, site.card.layer)
+def post_prop(label: str, post: Post, site: Site, ledge: Length | None) -> Prop:
+    """A post with the spread of its height, from a ledge drawn at that height or from the bench.
 
-
-def post_prop(label: str, post: Post, site: Site, on_ledge: bool) -> Prop:
-    """A post with the spread of its height.
-
-    A printed tip is rounded to layers and scatters. What is set is set from the ledge as printed,
-    or from the bench where the ledge lies lower. Only a screw, set under the workpiece as it lies,
-    does not depend on how well a height was measured.
+    It ends where paper says, and anywhere within what is let pass there. How well a height was
+    measured comes to that, but for a screw, which is set under the workpiece as it lies.
     """
     contact = post.contacts(site)[0]
-    printed = _as_printed(site, post.under)
-    seat = _printed(site, site.seat) if on_ledge else 0.0
-    spread: tuple[Spread, ...]
-    if post.kind in SET:
-        gap = post.short - seat
-        set_to = Spread(0.0, SETTING, "uniform")
-        spread = (set_to,) if post.kind == "screw" else (set_to, printed[1])
-    else:
-        gap = post.short - _printed(site, contact.place[2])
-        spread = printed
+    within = Spread(0.0, post.height_within(site, ledge))
+    measured = Spread(0.0, measuring(site, post.under))
     return Prop(
         label,
         post.under,
         contact.place[:2],
-        gap,
+        post.short,
         contact.stiffness,
-        spread,
+        (within,) if post.kind == "screw" else (within, measured),
         post.kind,
         post.short,
     )
-
-
-def height_within(post: Post, site: Site) -> Length:
-    """mm ± to which the height of a finished post comes: set by hand, or as printed."""
-    return post.height_within(site)
-
-
-def _as_printed(site: Site, under: str) -> tuple[Spread, Spread]:
-    """How far the height of a printed face may be off: its scatter, and what it was measured to."""
-    scatter = Spread(0.0, site.card.scatter, "normal", 3.0)
-    return scatter, Spread(0.0, measuring(site, under), "normal", 2.0)
 
 
 def measuring(site: Site, under: str) -> Length:
@@ -191,10 +169,10 @@ def _ledge(label: str, shelf: Shelf, site: Site, cutting: Sequence[Part]) -> Ite
         section = cut.slice(level - UNDER) if cut is not None else None
         if section is not None and not section.is_empty():
             gone |= plan_distances(section, places) <= 0.0
-    gap = shelf.drop - _printed(site, level)
     stiffness = foundation(shelf, site) * step
     for x, y in places[~gone]:
-        yield Prop(label, "rim", (float(x), float(y)), gap, stiffness, drawn=shelf.drop, ledge=True)
+        at = (float(x), float(y))
+        yield Prop(label, "rim", at, shelf.drop, stiffness, drawn=shelf.drop, ledge=level)
 
 
 def foundation(shelf: Shelf, site: Site) -> float:

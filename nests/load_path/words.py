@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from nests.load_path.paths import PressPath
-from nests.load_path.setting import setting
 from nests.load_path.stock import stock_of, stock_words
 from nests.load_path.supports import SET
 from nests.parts.post import Post
@@ -36,10 +35,15 @@ def slide_words(path: PressPath) -> str:
         return f"the {path.known.jewel.word} stays where it is"
     odds = "" if path.spread is None else f", by more than allowed {_odds(chance)}"
     drawn = 1000 * abs(path.path.slide)
-    return f"the jewel slides by {drawn:.0f} µm as drawn and {worst:.0f} µm at worst{odds}"
+    return (
+        f"the jewel slides by {drawn:.0f} µm as drawn and {worst:.1f} µm at worst, every ± at its "
+        f"end{odds}"
+    )
 
 
 def _odds(chance: float) -> str:
+    if chance <= 0.0:
+        return "never"
     if chance < 5e-4:
         return "in fewer than 1 of 2000 cases"
     return f"in {1000 * chance:.0f} of 1000 cases"
@@ -72,21 +76,17 @@ def gap_words(path: PressPath) -> str:
 
 
 def set_words(site: Site, post: Post, path: PressPath) -> str:
-    """To what height a post is set, and from where that is measured; '' for a printed one."""
+    """To what height a post is set, and from where that is gauged; '' for a printed one."""
     return f"; set its end {height_words(site, post, path)}" if post.kind in SET else ""
 
 
 def height_words(site: Site, post: Post, path: PressPath) -> str:
-    """The height of the end of a post, ± what may be used up in setting it."""
-    to = setting(path)
-    within = f", ± {math.floor(100 * to.tolerance + 1e-6) / 100:.2f} mm" if to is not None else ""
-    end = post.foothold(site).z - post.short
-    below = site.seat - path.known.drop - end
-    beside = f"{abs(below):.3f} mm {'below' if below >= 0 else 'above'} the seat's ledge"
+    """The height of the end of a post as it is gauged, ± what is let pass."""
+    asked = post.tip_feature(site).from_ledge(site, path.known.ledge).limits()
     if post.kind == "screw":
         how = "it bears" if post.short == 0.0 else f"{-1000 * post.short:.0f} µm past bearing"
-        return f"with an indicator on the movement until {how}{within} ({beside})"
-    return f"to {end:.3f} mm above the bench as drawn, {beside}{within}"
+        return f"with an indicator on the movement until {how} ({asked})"
+    return f"to {asked}"
 
 
 def assumption(site: Site) -> str:

@@ -35,7 +35,8 @@ class Contact:
 
     `place` is (x, y, z) in the holder frame, `area` in mm², `gap` in mm (proud < 0 < short),
     `stiffness` of the part alone in N/mm (infinite where it is not the part that gives); `above`
-    says whether it holds from above or carries from below, which no part may leave open.
+    says whether it holds from above or carries from below, which no part may leave open, and
+    `printed` whether the face that touches comes out of the printer.
     """
 
     part: str
@@ -45,6 +46,7 @@ class Contact:
     gap: Length = 0.0
     stiffness: float = math.inf
     above: bool = field(kw_only=True)
+    printed: bool = field(kw_only=True, default=True)
 
 
 def first_of_each(contacts: Sequence[Contact]) -> list[Contact]:

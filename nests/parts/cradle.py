@@ -24,7 +24,8 @@ from nests.parts.answers import (
 )
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn
-from nests.parts.feature import BENCH, Feature, bores, hyphened, level_within
+from nests.parts.feature import BENCH, Feature, bores, hyphened
+from nests.parts.heights import level_within
 from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import OVER, area, loft, offset, pillar, union

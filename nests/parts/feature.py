@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from nests.given.printer_card import level_error
 from nests.given.zones import Round
+from nests.parts.heights import level_within
 from nests.parts.site import Site
 from nests.units import Length, printed
 
-SETTING: Length = 0.01
-"""mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""
-
 BENCH = "indicator, its zero on the bench"
+LEDGE = "indicator, its zero on the ledge"
 """How heights are gauged."""
 
 Sort = Literal["bore", "level", "tip", "flat", "trial"]
@@ -29,10 +27,11 @@ class Feature:
 
     `name` is what a reading of it is typed by and filed under, one word with hyphens; `says` what
     it is and `how` it is gauged, in words. `nominal` ± `within` is accepted, mm; heights are above
-    the bench. Of a trial `good` says what is accepted. `place` is (x, y, z) in the holder frame.
+    the bench, or where `datum` is the height of a ledge, above that, or below it if `down`.
+    Of a trial `good` says what is accepted. `place` is (x, y, z) in the holder frame.
     `seat` counts the seats of the part, where it belongs to one of them; `under` is what a tip
-    stands under. `set_again` says that it may be set anew where it is off, `anew` what else may be
-    tried before printing anew.
+    stands under. `set_again` says that it may be set anew where it is off, `by_hand` that a hand
+    set it at all and not the printer, `anew` what else may be tried before printing anew.
     """
 
     name: str
@@ -46,7 +45,35 @@ class Feature:
     seat: int | None = None
     under: str = ""
     set_again: bool = False
+    by_hand: bool = False
     anew: str = ""
+    datum: Length | None = None
+    down: bool = False
+
+    def from_ledge(self, site: Site, level: Length | None) -> Feature:
+        """The same height of a tip, gauged from a ledge that is drawn `level` mm above the bench;
+        itself for None, and for what is no tip."""
+        if level is None or self.sort != "tip":
+            return self
+        within = self.within if self.by_hand else level_within(site, self.nominal, level)
+        down = self.nominal < level
+        side = "below" if down else "above"
+        return replace(
+            self,
+            name=hyphened(f"{self.under} {side} ledge"),
+            how=self.how.replace(BENCH, LEDGE),
+            nominal=abs(self.nominal - level),
+            within=within,
+            datum=level,
+            down=down,
+        )
+
+    def height(self, reading: Length, ledge: Length | None = None) -> Length:
+        """Height above the bench that a reading means; of one from the ledge, with that as gauged,
+        or as drawn."""
+        if self.datum is None:
+            return reading
+        return (self.datum if ledge is None else ledge) + (-reading if self.down else reading)
 
     @property
     def low(self) -> Length:
@@ -72,17 +99,13 @@ class Feature:
         if self.sort == "flat":
             return f"no rock; at most {printed(self.high, self._digits)} mm"
         nominal, within = (printed(size, self._digits) for size in (self.nominal, self.within))
-        return f"{nominal} ± {within} mm"
+        where = "" if self.datum is None else f" {'below' if self.down else 'above'} the ledge"
+        return f"{nominal} ± {within} mm{where}"
 
 
 def hyphened(text: str) -> str:
     """A name as it is typed: blanks and underscores are hyphens."""
     return "-".join(text.replace("_", " ").replace("-", " ").split())
-
-
-def level_within(site: Site, height: Length) -> Length:
-    """mm ± to which a printed level face comes: rounded to whole layers, and scattered."""
-    return abs(level_error(height, site.card.layer)) + site.card.scatter
 
 
 def round_bore(name: str, says: str, wanted: Length, site: Site, seat: int = 0) -> Feature:

@@ -8,6 +8,7 @@ from typing import Literal, Protocol, Self
 
 from nests.mechanics.column import Segment
 from nests.parts.answers import Contact
+from nests.parts.feature import Feature
 from nests.parts.site import Site
 from nests.places import Place
 from nests.units import Length
@@ -79,8 +80,11 @@ class Post(Protocol):
     def stiffness(self, site: Site) -> float:
         """Stiffness in N/mm, with what its foot sinks into the floor."""
 
-    def height_within(self, site: Site) -> Length:
-        """mm ± to which the height of the finished post comes."""
+    def height_within(self, site: Site, datum: Length | None = None) -> Length:
+        """mm ± to which the height of the finished post comes, from a ledge drawn at `datum`."""
+
+    def tip_feature(self, site: Site) -> Feature:
+        """The height of its tip, as it is gauged."""
 
     def as_kind(self, kind: PostKind) -> Self:
         """The same post with another kind of contact."""

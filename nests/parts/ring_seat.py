@@ -12,7 +12,8 @@ from nests.mechanics.tolerance import Limits, fit_clearance
 from nests.parts.answers import MOST_PLAY, Contact, Now, Seat, Serves, Shape, Shelf, own_edge
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn
-from nests.parts.feature import BENCH, Feature, bores, level_within, round_bore
+from nests.parts.feature import BENCH, Feature, bores, round_bore
+from nests.parts.heights import level_within
 from nests.parts.site import Site
 from nests.places import hours_between
 from nests.solids.loops import Loop

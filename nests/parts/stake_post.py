@@ -12,7 +12,8 @@ from nests.mechanics.column import Section, Segment, foot_compliance, frustum, s
 from nests.parts.answers import Contact, Fitting, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Socket
-from nests.parts.feature import BENCH, SETTING, Feature, hyphened, level_within
+from nests.parts.feature import BENCH, Feature, hyphened
+from nests.parts.heights import SETTING, level_within
 from nests.parts.post import METAL, SET, Foothold, Post, PostKind
 from nests.parts.site import Site
 from nests.places import Place
@@ -291,17 +292,22 @@ class StakePost(Part):
             (hold.at.x, hold.at.y, 0.0)
         )
 
-    def height_within(self, site: Site) -> Length:
-        """mm ± to which the height of the finished post comes: set by hand, or as printed."""
+    def height_within(self, site: Site, datum: Length | None = None) -> Length:
+        """mm ± to which the height of the finished post comes, above the bench or from a ledge
+        drawn at `datum`: set by hand, or as printed."""
         if self.kind in SET:
             return SETTING
-        return level_within(site, self.contacts(site)[0].place[2])
+        return level_within(site, self.foothold(site).z - self.short, datum)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
+        """The height of the tip."""
+        return (self.tip_feature(site),)
+
+    def tip_feature(self, site: Site) -> Feature:
         """The height of the tip. A screw may be set again; a pin is pressed, and may not hold."""
         place = self.contacts(site)[0].place
         how = {"screw": f"set, and again where it is off: {BENCH}", "pin": f"set: {BENCH}"}
-        tip = Feature(
+        return Feature(
             hyphened(f"under {self.under}"),
             f"height of the {self.label()}",
             how.get(self.kind, BENCH),
@@ -311,9 +317,9 @@ class StakePost(Part):
             place=place,
             under=self.under,
             set_again=self.kind == "screw",
+            by_hand=self.kind in SET,
             anew="press the pin anew and gauge it" if self.kind == "pin" else "",
         )
-        return (tip,)
 
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """The tip: printed, metal or soft, on its column."""
@@ -327,4 +333,10 @@ class StakePost(Part):
             area = Section(self.tip).area
         at = (hold.at.x, hold.at.y, z)
         stiffness = self.stiffness(site)
-        return (Contact(self.label(), self.under, at, area, self.short, stiffness, above=False),)
+        printed = self.kind == "printed"
+        return (
+            Contact(
+                self.label(), self.under, at, area, self.short, stiffness, above=False,
+                printed=printed,
+            ),
+        )  # fmt: skip

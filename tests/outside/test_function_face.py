@@ -9,7 +9,7 @@ from __future__ import annotations
 import pytest
 from manifold3d import Manifold
 
-from nests.given.printer_card import level_error
+from nests.given.printer_card import rounding
 from nests.layers.slices import slice_solid
 
 
@@ -18,7 +18,7 @@ from nests.layers.slices import slice_solid
 def test_rounding_is_what_the_layers_of_a_block_show(height, layer):
     stack = slice_solid(Manifold.cube((4.0, 4.0, height)), layer)
     printed = int((stack.areas > 0.0).sum()) * layer
-    assert level_error(height, layer) == pytest.approx(printed - height, abs=1e-9)
+    assert rounding(height, layer) == pytest.approx(printed - height, abs=1e-9)
 
 
 @pytest.mark.parametrize("count", [1, 7, 92, 154, 155, 400])
@@ -29,7 +29,7 @@ def test_a_face_at_mid_layer_goes_down_in_the_layers_too(layer, count, noise):
     height = (count + 0.5) * layer + noise
     block = Manifold.cube((4.0, 4.0, height))
     assert len(slice_solid(block, layer).heights) == count
-    assert level_error(height, layer) == pytest.approx(-layer / 2, abs=2e-6)
+    assert rounding(height, layer) == pytest.approx(-layer / 2, abs=2e-6)
     lid = block.translate((4.0, 0.0, 0.0)) + Manifold.cube((4.0, 4.0, 5 * layer)).translate(
         (0.0, 0.0, height)
     )
@@ -39,7 +39,7 @@ def test_a_face_at_mid_layer_goes_down_in_the_layers_too(layer, count, noise):
 
 @pytest.mark.parametrize("layer", [0.02, 0.05])
 def test_rounding_never_exceeds_half_a_layer(layer):
-    errors = [level_error(1.0 + 0.00137 * k, layer) for k in range(500)]
+    errors = [rounding(1.0 + 0.00137 * k, layer) for k in range(500)]
     assert max(map(abs, errors)) <= layer / 2 + 1e-9
     assert min(errors) < -0.4 * layer
     assert max(errors) > 0.4 * layer

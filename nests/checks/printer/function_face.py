@@ -11,7 +11,7 @@ import math
 import numpy as np
 
 from nests.finding import PRACTICE, Finding, Grade
-from nests.given.printer_card import level_error
+from nests.given.printer_card import rounding
 from nests.parts.answers import Contact
 from nests.printing.search import layer_step
 from nests.study import Study
@@ -26,19 +26,20 @@ def check(study: Study) -> list[Finding]:
     Contacts are level and look up in the pose of use; a body without a recipe has none.
     """
     holder = study.holder
-    if holder is None or not holder.contacts:  # a mould touches no workpiece
+    faces = tuple(c for c in holder.contacts if c.printed) if holder is not None else ()
+    if holder is None or not faces:  # a mould touches no workpiece
         return []
     upright = float(study.to_print[2, 2])
     if upright < -EDGE:
-        return [_hanging(study, part) for part in sorted({c.part for c in holder.contacts})]
+        return [_hanging(study, part) for part in sorted({c.part for c in faces})]
     if upright < 1.0 - EDGE:
-        return [_stepped(study, holder.contacts[0], upright)]
-    return [_level(study, holder.contacts)]
+        return [_stepped(study, faces[0], upright)]
+    return [_level(study, faces)]
 
 
 def _level(study: Study, contacts: tuple[Contact, ...]) -> Finding:
     layer = study.layers.layer
-    errors = [level_error(study.in_print(contact.place)[2], layer) for contact in contacts]
+    errors = [rounding(study.in_print(contact.place)[2], layer) for contact in contacts]
     # of equal errors the first
     index = max(range(len(errors)), key=lambda i: (round(abs(errors[i]), 9), -i))
     error, contact = errors[index], contacts[index]

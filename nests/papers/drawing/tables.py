@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator, Sequence
 
 from nests.holder.compose import Holder
+from nests.holder.gauging import to_gauge
 from nests.letters.code_points import TOLD, lacking
-from nests.load_path.supports import height_within, level_within
 from nests.papers.drawing.labels import letter
 from nests.papers.drawing.lettering import LARGE, PLAIN, drawn, shortened, width, wrapped
 from nests.papers.drawing.noted import Noted
@@ -15,6 +15,7 @@ from nests.papers.drawing.planes import post_place
 from nests.papers.drawing.profile import Subject
 from nests.papers.drawing.values import SHEET, SHEET_FINE, Block, Item, Stroke, Text
 from nests.parts.answers import first_of_each
+from nests.parts.heights import level_within
 from nests.parts.post import Post
 from nests.places import Place
 from nests.units import printed
@@ -68,13 +69,12 @@ def post_table(subject: Subject) -> Block | None:
     """The posts, by number as in the plan; None without posts."""
     holder = subject.holder
     site = holder.recipe.site()
+    limits = tip_limits(holder)
     rows: list[tuple[str, ...]] = []
     for each in holder.laid:
         part, at = each.part.post(), post_place(subject, each.part)
         if part is None or at is None:
             continue
-        hold = part.foothold(site)
-        contact = hold.z - part.short
         # measured: the printed tip; a pin or a pad is set on it later
         radius, high = subject.faces.top(each.label, at.x, at.y) or (0.0, 0.0)
         on_dial = site.frame.place(at)
@@ -86,7 +86,7 @@ def post_table(subject: Subject) -> Block | None:
                 signed(at.radius),
                 signed(at.x),
                 signed(at.y),
-                f"{printed(contact, 3)} ±{printed(height_within(part, site), 3)}",
+                limits[each.label],
                 signed(high),
                 f"⌀{printed(2 * radius)}",
                 _insert(part),
@@ -94,8 +94,17 @@ def post_table(subject: Subject) -> Block | None:
         )
     if not rows:
         return None
-    head = ("no.", "under", "hour", "radius", "x", "y", "contact z", "tip z", "tip", "kind")
+    head = ("no.", "under", "hour", "radius", "x", "y", "end, as gauged", "tip z", "tip", "kind")
     return table("posts", "Posts", head, rows)
+
+
+def tip_limits(holder: Holder) -> dict[str, str]:
+    """To what the end of each post is accepted, as the list of acceptance has it, by label."""
+    return {
+        holder.laid[row.part + 1].label: row.feature.limits()
+        for row in to_gauge(holder.recipe)
+        if row.part is not None and row.feature.sort == "tip"
+    }
 
 
 def _insert(part: Post) -> str:
@@ -160,7 +169,7 @@ def notes(subject: Subject, room: float) -> Block:
     kinds = {post.kind for each in subject.holder.laid if (post := each.part.post()) is not None}
     if kinds & {"pin", "screw"}:
         said.append(
-            "Set pins and screws to z on a flat plate with an indicator, foot on the plate."
+            "Set pins and screws with an indicator: foot on a flat plate, zero as the table says."
         )
     if recipe.workpiece.remarks:
         remarks = recipe.workpiece.remarks

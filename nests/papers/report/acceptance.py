@@ -18,7 +18,10 @@ DRY_RUN: Row = (
 )
 """Of what is laid in, and not of the print: done again each time, and not filed."""
 CAST_FIRST = "Before the first pad is cast, and after it."
-HEIGHTS = "Heights: with an indicator, the foot of the holder and its zero on a surface plate."
+HEIGHTS = (
+    "Heights: with an indicator, the foot of the holder on a surface plate, the zero where the row "
+    "says; the ledge is gauged first."
+)
 FILED = "Readings are filed by name, such as seat=26.07; what is tried is good or bad: cured=good."
 
 
