@@ -111,6 +111,10 @@ def borne(post: Post, site: Site, force: float) -> Borne:
             Limit("bends", force, bends / SAFETY, "N", f"{INSERT}; {STEEL if steel else BRASS}")
         )
         buckling = min(buckling, bends)
+    held = post.inserted(site)
+    if held is not None:
+        holds, how = held.holds(card)
+        limits.append(Limit("pushes its insert down", force, holds / SAFETY, "N", f"half of {how}"))
     return Borne(tuple(limits), stress, strength, bears, buckling, contact.area, steel)
 
 
