@@ -157,6 +157,7 @@ def _under(
     plain = StakePost(
         under=arbor.name,
         tip=tip,
+        weep_hour=round(arbor.at.hour, 2),
         relief=round(off if relief is None else relief, 3),
     )
     out: list[StakePost] = []

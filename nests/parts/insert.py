@@ -103,7 +103,7 @@ class Insert:
             out.append(Bought(what, work + (then if self.alone else ""), place))
         if not self.alone:
             what, work = pin_words(self.across, self.length)
-            held = "" if self.screw is not None else ", glued in when it is set"
+            held = "" if self.screw is not None else ", glued when it is set"
             out.append(Bought(what, f"{work}{held}{then}", place))
         return tuple(out)
 

@@ -147,5 +147,5 @@ def pin_words(across: Length, length: Length) -> tuple[str, str]:
     for standard, sizes in (("ISO 2338", PARALLEL_PINS), ("ISO 8734", DOWEL_PINS)):
         shortest, longest = sizes.get(across, (math.inf, 0.0))
         if shortest <= length <= longest and length in PIN_LENGTHS:
-            return f"parallel pin {standard}, {size}", "both ends faced square"
-    return f"rod ⌀{printed(across, 1)} mm", f"cut to {length:g} mm, both ends faced square"
+            return f"parallel pin {standard}, {size}", "faced square"
+    return f"rod ⌀{printed(across, 1)} mm", f"cut to {length:g} mm, faced square"

@@ -19,11 +19,14 @@ from nests.parts.metal import RODS, Bought, widest_pin
 from nests.parts.post import METAL, SET, Foothold, Post, PostKind
 from nests.parts.site import Site
 from nests.places import Place
-from nests.solids.solid import OVER, Solid, along, block, turned
+from nests.solids.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Length, mm, printed, quantity, said
 
 LEAST_RING: Length = 0.1
 """mm of metal that bears round a drilled pivot hole; common practice, no source."""
+GROOVE: Length = 1.0
+"""mm wide at the foot, half as high where the card lets undersides lean by 45 degrees; from
+memory."""
 SOFT = 5.0  # MPa, silicone pad; from memory
 
 
@@ -48,11 +51,11 @@ class StakePost(Part):
     insert: Length = mm(1.5, low=0.3, high=5.0, meaning="⌀ of pin, screw or soft disc")
     insert_out: Length = mm(1.0, low=0.2, high=10.0, meaning="how far the insert stands out")
     relief: Length = mm(0.1, low=0.02, high=1.0, meaning="room round and under a pivot")
-    weep_hour: float = quantity("h", 0.0, 0.0, 12.0, "read, no longer used: bores run through")
+    weep_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour a bore's groove in the foot runs to")
 
     def variants(self, site: Site) -> Iterator[Part | None]:
         """Under a rest narrower, or not at all: it only steadies. Under a jewel its kind is chosen
-        by its load path; one with a bore may be stouter."""
+        by its load path; one with a bore may be stouter, or its groove run elsewhere."""
         if any(each.name == self.under for each in site.sheet.rests):
             for share in (0.8, 0.6):
                 tip, shank = round(self.tip * share, 2), round(self.shank * share, 2)
@@ -62,6 +65,8 @@ class StakePost(Part):
         elif self.kind != "printed":
             for more in (0.15, 0.3):
                 yield replace(self, shank=round(self.shank + more, 3))
+            for turn in (3.0, 6.0, 9.0, 1.5):
+                yield replace(self, weep_hour=(self.weep_hour + turn) % 12.0)
 
     def label(self) -> str:
         """Named after what it carries."""
@@ -200,7 +205,7 @@ class StakePost(Part):
         if self.kind not in SET or hold.protrusion <= 0.0:
             return ""
         room, deep = self._cup(hold)
-        return f"a cup ⌀{printed(room)} mm, {printed(deep)} mm deep, drilled in its end"
+        return f"a cup ⌀{printed(room)} × {printed(deep)} mm deep drilled in its end"
 
     def reread(self, now: Now) -> StakePost | None:
         """Under what is above it now; nothing where that is too far off to be called so."""
@@ -295,8 +300,9 @@ class StakePost(Part):
             )
         held, cuts = self.inserted(site), None
         if held is not None:
-            cuts = turned(held.profile(site), site.chord, bore=True, at=hold.at)
-            post -= cuts
+            bore = turned(held.profile(site), site.chord, bore=True, at=hold.at)
+            post -= bore
+            cuts = bore + self._groove(site, hold)
         if self.kind == "soft":
             recess = site.card.inside(self.insert)
             post -= turned(
@@ -350,6 +356,14 @@ class StakePost(Part):
         slot = block(0.0, -reach, reach, width, top - depth, top + OVER)
         return along(slot, math.atan2(hold.at.y, hold.at.x)).translate((hold.at.x, hold.at.y, 0.0))
 
+    def _groove(self, site: Site, hold: Foothold) -> Solid:
+        """Out of the bore along the foot: on the build plate it would be a closed cup."""
+        far = site.outer(self.weep_hour) + hold.at.radius + OVER
+        groove = gable(0.0, far, GROOVE, -OVER, OVER, site.rise)
+        return along(groove, site.frame.angle(self.weep_hour)).translate(
+            (hold.at.x, hold.at.y, 0.0)
+        )
+
     def height_within(self, site: Site, datum: Length | None = None) -> Length:
         """mm ± to which the height of the finished post comes, above the bench or from a ledge
         drawn at `datum`: set by hand, or as printed."""
@@ -358,8 +372,14 @@ class StakePost(Part):
         return level_within(site, self.foothold(site).z - self.short, datum)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
-        """The height of the tip."""
-        return (self.tip_feature(site),)
+        """The height of the tip, and the cup in the end of an insert."""
+        tip, cup = self.tip_feature(site), self.cup_words(self.foothold(site))
+        if not cup:
+            return (tip,)
+        name = hyphened(f"cup under {self.under}")
+        says = f"end of the insert under {self.under}"
+        how = "loupe, and the shank of a drill of that ⌀"
+        return (tip, Feature(name, says, how, "trial", good=cup, place=tip.place))
 
     def tip_feature(self, site: Site) -> Feature:
         """The height of the tip. A screw may be set again; a pin is pressed, and may not hold."""
