@@ -25,6 +25,7 @@ from nests.parts.drawn import Drawn
 from nests.parts.feature import Feature
 from nests.parts.post import Post
 from nests.parts.site import Site
+from nests.solids.solid import Solid
 from nests.units import Hour, Length, Record
 
 LITTLE = 8
@@ -48,6 +49,8 @@ class Part(Record):
     """Whether it is an engraving: its strokes are judged as fine lines, not as walls."""
     takes_workpiece: ClassVar[bool] = False
     """Whether it is the place of the workpiece; a holder has one of them."""
+    comfort: ClassVar[str] = ""
+    """The option it was asked for by, where no operation needs it; '' for what is needed."""
     goes_round: ClassVar[bool] = False
     """Whether it goes round the axis, so that a clean cut shows it."""
     shown_hidden: ClassVar[bool] = False
@@ -157,6 +160,10 @@ class Part(Record):
     def fittings(self, site: Site) -> tuple[Fitting, ...]:
         """What is fitted to it, as it lies in use."""
         return ()
+
+    def cover(self, site: Site) -> Solid | None:
+        """What is laid over the workpiece while nothing is done to it, as it lies then."""
+        return None
 
     def bore_names(self, count: int) -> list[str]:
         """Names of so many bores of a place of the workpiece, from the axis outward; '' for what is
