@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import ClassVar
 
-from nests.parts.answers import Shape
+from nests.parts.answers import Lie, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Bottom, Drawn
 from nests.parts.feature import Feature
@@ -28,7 +28,7 @@ class UpperFeet(Part):
     """
 
     tag: ClassVar[str] = "upper feet"
-    telling: ClassVar[int] = 5
+    telling: ClassVar[int] = 7
     comfort: ClassVar[str] = "upper_feet"
     thickens: ClassVar[str] = "diameter"
     hours: tuple[float, ...] = said("hours of the feet", (0.0, 4.0, 8.0))
@@ -36,8 +36,10 @@ class UpperFeet(Part):
     diameter: Length = mm(2.6, low=1.0, high=10.0, meaning="⌀ of a foot")
     height: Length = mm(low=0.2, high=30.0, meaning="height above the upper face")
 
-    def lies(self, site: Site) -> None:
-        """At several places."""
+    def lies(self, site: Site) -> Lie | None:
+        """At the hour of the first, where a drawing cuts through."""
+        hours = self.hours[:1]
+        return Lie(hours[0], site.frame.angle(hours[0] % 12.0)) if hours else None
 
     def stands(self, site: Site) -> tuple[object, ...]:
         """A holder has one set of them."""

@@ -29,7 +29,7 @@ class ViceFlats(Part):
     """
 
     tag: ClassVar[str] = "vice flats"
-    telling: ClassVar[int] = 9
+    shown_hidden: ClassVar[bool] = True
     comfort: ClassVar[str] = "vice_flats"
     at: Hour = hour(meaning="hour that one of them looks to")
     across: Length = mm(low=8.0, high=150.0, meaning="width across the flats, as printed")
@@ -61,7 +61,7 @@ class ViceFlats(Part):
     def drawn(self, site: Site) -> tuple[Drawn, ...]:
         """The width across; its two walls run square to where they look."""
         turned = (self.at + 3.0) % 12.0
-        lie = Lie(turned, site.frame.angle(turned))
+        lie = Lie(self.at, site.frame.angle(turned))
         return (Width("", self.drawn_across(site), lie),)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
