@@ -34,8 +34,8 @@ DEEP: tuple[Length, ...] = (1.0, 1.5, 2.0, 0.6)
 """mm a flat goes into the wall, the preferred first; from trying."""
 SHORTEST: Length = 6.0
 """mm of a flat along the wall that jaws still hold square; from memory."""
-LOWEST: Length = 2.0
-"""mm of height of a flat that jaws still hold; from memory."""
+LOWEST: Length = 1.2
+"""mm of height of a flat above its chamfer that jaws still hold; from memory."""
 BESIDE_JAW: Length = 2.0
 """mm beside a flat that its jaw may stand out; from memory."""
 FINGERS: Length = 8.0
@@ -90,9 +90,7 @@ def comforted(recipe: Recipe, wish: ComfortWish) -> Recipe:
     for wished, find in asked:
         if wished:
             part, reason = find(compose(recipe), wish)
-            recipe = replace(
-                recipe, parts=(*recipe.parts, part), reasons=(*recipe.reasons, reason)
-            )
+            recipe = replace(recipe, parts=(*recipe.parts, part), reasons=(*recipe.reasons, reason))
     return recipe
 
 
@@ -181,22 +179,24 @@ def _vice_flats(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
 
 
 def _sizes(holder: Holder, at: Hour, across: Length | None) -> Iterator[ViceFlats]:
-    """Flats at an hour, the preferred first: of whole mm across, as high as the wall allows."""
+    """Flats at an hour, the preferred first: of half mm across, as high as the wall allows."""
     site = holder.recipe.site()
     foot = holder.recipe.body.foot_chamfer
-    # the upper face keeps a wall under its engraving
-    under = site.top - 0.4 - site.card.smallest_wall - 0.1
+    # the upper face keeps a wall under its engraving; lower, they pass under finger reliefs, too
+    wall = site.card.smallest_wall + 0.1
+    ends = (site.top - HourMarks.depth - wall, site.seat - wall - 0.1)
     rough = ViceFlats(at=at, across=8.0, height=1.0, chamfer=foot)
     reach = min(far for _, far in rough.sides(site))
     widest = max(far for _, far in rough.sides(site))
     wished = (across,) if across is not None else tuple(
-        dict.fromkeys(float(math.floor(2 * (reach - deep))) for deep in DEEP)
+        dict.fromkeys(math.floor(4 * (reach - deep)) / 2 for deep in DEEP)
     )  # fmt: skip
     for each in wished:
         deep = widest - site.card.outside(each) / 2
-        high = math.floor(10.0 * (under - deep * site.rise)) / 10.0
-        if each >= 8.0 and high >= max(LOWEST, foot * site.rise + 1.0):
-            yield replace(rough, across=each, height=min(high, 40.0))
+        for under in ends:
+            high = math.floor(10.0 * (under - deep * site.rise)) / 10.0
+            if each >= 8.0 and high >= foot * site.rise + LOWEST:
+                yield replace(rough, across=each, height=min(high, 40.0))
 
 
 def _upper_feet(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
@@ -280,6 +280,14 @@ def _lid(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
             "a thicker floor, or no --lid",
         )
     lid = Lid(play=wish.lid_play, inside=inside, grip=grip)
+    roof = max(float(lid.cover(site).slice(site.top + inside + lid.wall / 2).area()), 0.0)
+    if roof > site.card.largest_peel:
+        raise refuse(
+            "comfort",
+            f"the roof of a lid over '{recipe.name}' is {roof:.0f} mm², and the printer card lets "
+            f"{site.card.largest_peel:g} mm² be peeled off the film at once.",
+            "a thinner wall, or no --lid",
+        )
     says = f"a lid with {inside:g} mm of room above the upper face"
     if not out:
         return lid, f"{says}, closed all round."
@@ -291,5 +299,3 @@ def _lid(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
         replace(lid, gaps=hours, gap_width=max(width, 1.0), gap_height=min(over, inside)),
         f"{says}, with a gap at {gaps} h, where a stem or button stands out of the wall.",
     )
-
-

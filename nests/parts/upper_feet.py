@@ -68,9 +68,7 @@ class UpperFeet(Part):
     def shape(self, site: Site) -> Shape:
         """The feet."""
         if len(self.hours) < 3:
-            raise BadInput(
-                f"upper feet hours has {len(self.hours)}; three are needed to stand on."
-            )
+            raise BadInput(f"upper feet hours has {len(self.hours)}; three are needed to stand on.")
         low, high = site.top - ROOT, site.top + self.height
         across = site.card.outside(self.diameter)
         tip = min(TIP, self.height / 2, across / 4)

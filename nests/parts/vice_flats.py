@@ -19,6 +19,10 @@ from nests.places import Points
 from nests.solids.solid import OVER, Solid, along, union
 from nests.units import BadInput, Hour, Length, hour, mm, printed
 
+PAST: Length = 0.05
+"""mm by which the cut runs out past the wall: its shoulder climbs on there, and a finger relief
+above it runs out, too."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class ViceFlats(Part):
@@ -97,17 +101,19 @@ class ViceFlats(Part):
         return min(out)
 
     def taken(self, site: Site, more: Length = 0.0) -> Solid:
-        """What the flats take from the wall, grown by `more` mm inward and upward."""
+        """What the flats take from the wall, grown by `more` mm into the wall."""
         return union(self._one(site, turn, far, more) for turn, far in self.sides(site))
 
     def _one(self, site: Site, turn: float, far: Length, more: Length) -> Solid:
-        half, foot, high = self.drawn_across(site) / 2 - more, self.chamfer, self.height + more
+        half, foot = self.drawn_across(site) / 2 - more, self.chamfer
+        # so much higher that the shoulder, too, is moved by `more` square to itself
+        high = self.height + more * (math.hypot(1.0, site.rise) - site.rise)
         if far - half < 0.1:
             raise BadInput(
                 f"{self.label()} across is {self.across:g} mm; the body reaches "
                 f"{printed(far)} mm there, so less than {printed(2 * far - 0.2)} mm is needed."
             )
-        ends, wide = far + OVER, 2 * far + 2 * OVER
+        ends, wide = far + PAST, 2 * far + 2 * OVER
         shoulder = high + (ends - half) * site.rise
         corners = [(half - foot, -OVER), (ends, -OVER), (ends, shoulder), (half, high)]
         if foot > 0.0:

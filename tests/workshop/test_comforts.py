@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -17,7 +18,7 @@ from manifold3d import Manifold
 from movements import movement
 
 from nests.checks import judge
-from nests.choosing import Choice, choose
+from nests.choosing import choose
 from nests.families import family, written
 from nests.finding import Grade, Refused
 from nests.given.operation import Operation
@@ -147,7 +148,7 @@ def test_flats_are_parallel_whole_and_as_far_apart_as_said() -> None:
             assert middle.covers(shapely.LineString(ends)), seed
         # the upper face is as wide as ever
         upper = shapely.get_coordinates(plan(holder, site.top - 0.45).convex_hull) @ ahead
-        assert upper.max() > wanted / 2 + 0.4
+        assert upper.max() > wanted / 2 + 0.2
         # a stem or pusher is at least an hour away from where jaws stand
         sheet = holder.recipe.workpiece
         ways = [p.hour for p in sheet.pushers] + ([sheet.stem.hour] if sheet.stem else [])
@@ -186,7 +187,9 @@ def test_turned_over_a_holder_stands_on_its_feet_and_on_nothing_else() -> None:
             assert low < top
         for hour in feet.hours:
             at = feet.place(site, hour)
-            tip = holder.solid ^ Manifold.cylinder(50.0, 3.0).translate((at.x, at.y, site.top + 0.1))
+            tip = holder.solid ^ Manifold.cylinder(50.0, 3.0).translate(
+                (at.x, at.y, site.top + 0.1)
+            )
             for each in volumes(site, holder.recipe.operation):
                 assert tip.min_gap(each.solid(), 1.0) > 0.7, (seed, hour, each.words)
 
@@ -216,33 +219,31 @@ def test_a_lid_goes_on_with_its_play_and_meets_nothing() -> None:
 
 
 def test_a_lid_that_is_too_low_or_met_by_the_stem_is_a_stop() -> None:
-    from dataclasses import replace
-
-    seed = next(s for s in ROUNDS if movement(s).stem is not None and made(s, "dial", "lid"))
+    seed = next(
+        s for s in ROUNDS
+        if (made_one := made(s, "dial", "lid")) is not None and part(made_one, Lid).gaps
+        and movement(s).dial_height > 1.8
+    )  # fmt: skip
     holder = made(seed, "dial", "lid")
     assert holder is not None
     lid = part(holder, Lid)
     others = tuple(p for p in holder.recipe.parts if p is not lid)
     assert all(f.grade is Grade.CLEAR for f in judge(Study.of(holder), ("lid",)))
-    closed = replace(lid, gaps=())
-    low = replace(lid, inside=1.6)
-    deep = replace(lid, grip=lid.grip + 1.0, play=0.05)
-    faults = []
-    for each in (closed, low):
-        bad = compose(replace(holder.recipe, parts=(*others, each)))
-        faults.append([f for f in judge(Study.of(bad), ("lid",)) if f.grade is Grade.STOP])
     site = holder.recipe.site()
-    stem_at = site.frame.z(site.side_up, 0.0)
-    assert deep.grip > lid.grip and stem_at > 0.0
-    high = site.frame.z(site.side_up, site.sheet.height(site.side_up))
-    assert bool(faults[1]) == (high - site.top > 1.6 - 0.05)
-    assert faults[0], "a skirt without a gap meets the stem"
+    high = site.frame.z(site.side_up, site.sheet.height(site.side_up)) - site.top
+    low = replace(lid, inside=max(round(high - 0.1, 2), 1.5))
+    faults = {}
+    for name, each in (("closed", replace(lid, gaps=())), ("low", low)):
+        bad = compose(replace(holder.recipe, parts=(*others, each)))
+        faults[name] = [f for f in judge(Study.of(bad), ("lid",)) if f.grade is Grade.STOP]
+    assert faults["closed"], "a skirt without a gap meets the stem"
+    assert bool(faults["low"]) == (low.inside < high)
 
 
 @pytest.mark.parametrize("up", SIDES)
 def test_feet_are_refused_where_nothing_holds(up: str) -> None:
+    wish = family("round").Wish(side_up=up, upper_feet=True)
     with pytest.raises(Refused, match="nothing holds"):
-        wish = family("round").Wish(side_up=up, upper_feet=True)
         written("round", movement(ROUNDS[0]), None, wish, CARD)
 
 
@@ -257,5 +258,4 @@ def test_a_comfort_that_brings_a_stop_is_refused_by_name(monkeypatch: pytest.Mon
     monkeypatch.setattr(HourMarks, "shape", through_the_wall)
     asked = {"side_up": "dial", "hour_marks": "quarters"}
     with pytest.raises(Refused, match="--hour-marks does harm here: "):
-        found: Choice = choose("round", movement(ROUNDS[0]), None, asked, CARD)
-        print(found.findings)
+        choose("round", movement(ROUNDS[0]), None, asked, CARD)

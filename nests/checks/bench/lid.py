@@ -61,9 +61,7 @@ def _goes_on(label: str, cover: Solid, holder: Holder) -> Iterator[Finding]:
             )
 
 
-def _clear(
-    label: str, cover: Solid, holder: Holder, site: Site, play: float
-) -> Iterator[Finding]:
+def _clear(label: str, cover: Solid, holder: Holder, site: Site, play: float) -> Iterator[Finding]:
     """How near the lid comes to the workpiece, and to all the sheet says stands on it."""
     high = site.frame.z(site.side_up, site.sheet.height(site.side_up))
     low = site.seat + site.sheet.rim
