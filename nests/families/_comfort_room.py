@@ -37,8 +37,8 @@ def upper_face(
     top = site.top
     levels = (top - SKIN, top - deep / 2, top - deep, top - deep - wall)
     face = solid.slice(levels[0])
-    for each in levels[1:]:
-        face ^= solid.slice(each)
+    for level in levels[1:]:
+        face ^= solid.slice(level)
     face -= solid.slice(top + SKIN)
     for each in holder.laid[1:]:
         if each.shape.adds is not None:
