@@ -8,8 +8,8 @@ from typing import Any
 
 from nests.checks import judge
 from nests.choosing.facts import Case, Fact, NoHolder, fact
-from nests.families import family
-from nests.finding import Finding, Grade, Refused, by_gravity
+from nests.families import family, written
+from nests.finding import Finding, Grade, Refused, by_gravity, refuse
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -19,6 +19,8 @@ from nests.parts.base import Part
 from nests.study import Study
 from nests.units import BadInput
 
+COMFORT = "comfort"
+"""What a refusal of something that no operation needs is filed under."""
 BAD = (Grade.STOP, Grade.MEND)
 MOST_LOOKS = 16
 """Variants of parts that are looked at for one holder, by the checks that complained."""
@@ -90,7 +92,27 @@ def choose(
         raise _explained(name, case, error, suits) from None
     reasons = (*best.recipe.reasons, *(f"chosen by trying: {each}." for each in best.changed))
     recipe = replace(best.recipe, reasons=reasons, date=date)
+    _require_no_harm(best)
     return replace(best, recipe=recipe, study=_under(recipe, best.study))
+
+
+def _require_no_harm(best: Choice) -> None:
+    """Raise `Refused` where a comfort brings a stop that the holder would not have without it."""
+    extra = [each for each in best.recipe.parts if each.comfort]
+    if not extra or not best.faults[0]:
+        return
+    stops = [each for each in by_gravity(best.findings) if each.grade is Grade.STOP]
+    for part in extra:
+        kept = tuple(each for each in best.recipe.parts if each is not part)
+        without = judged(replace(best.recipe, parts=kept))
+        if without.faults[0] < best.faults[0]:
+            left = {each.says for each in without.findings}
+            brought = next(each for each in stops if each.says not in left)
+            raise refuse(
+                COMFORT,
+                f"--{part.comfort.replace('_', '-')} does harm here: {brought.says}",
+                "a thicker wall or a higher body, or leave it out",
+            )
 
 
 def in_the_way(name: str, case: Case) -> Fact | None:
@@ -110,7 +132,7 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
             break
         try:
             wish = rule.Wish(**{**more, **case.options})
-            recipe = rule.recipe(case.sheet, case.operation, wish, case.card)
+            recipe = written(name, case.sheet, case.operation, wish, case.card)
             if not suits(recipe):
                 break  # nothing that varies adds a part
             patience.judged -= bool(more)
@@ -136,7 +158,7 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
 
 def _explained(name: str, case: Case, error: BadInput, suits: Callable[[Recipe], bool]) -> BadInput:
     """A refusal with the fact that would have to be another; a wrong use stays as it is."""
-    if isinstance(error, Refused) and error.finding.check == "kind":
+    if isinstance(error, Refused) and error.finding.check in ("kind", COMFORT):
         return error
     found = fact(case, lambda changed: _best(name, changed, suits).faults[0] == 0)
     if found is None:

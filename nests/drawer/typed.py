@@ -116,6 +116,7 @@ def _hint(feature: Feature) -> str:
 
 _HINTS = {
     "bore": "gauge it again, or is it another holder?",
+    "outer": "gauge it again, or is it another holder?",
     "level": FROM_BENCH,
     "tip": FROM_BENCH,
     "flat": "a foot that rocks so much is no foot: print anew.",

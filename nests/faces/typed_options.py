@@ -100,7 +100,7 @@ def option(each: Any, hint: Any) -> click.Option:
         hint = next(a for a in args if a is not type(None))
         origin, args = get_origin(hint), get_args(hint)
     name = each.name.replace("_", "-")
-    shown = "" if each.default in (None, "", ()) else f"; {each.default}"
+    shown = "" if each.default in (None, "", ()) or each.default is False else f"; {each.default}"
     span = f" [{about.span()}{shown}]" if about.low is not None else shown and f" [{shown[2:]}]"
     words = f"{about.meaning}{span}"
     if hint is bool:

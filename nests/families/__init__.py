@@ -60,6 +60,19 @@ def family(name: str) -> Family:
     return cast(Family, import_module(f"{__name__}.{name.replace('-', '_')}"))
 
 
+def written(
+    name: str, sheet: Sheet, operation: Operation | None, wish: Record, card: PrinterCard
+) -> Recipe:
+    """The recipe that a family writes, with what is wished for at the bench besides.
+
+    Raises what `recipe` of the family does, and `Refused` for a comfort that finds no room.
+    """
+    from nests.families._comfort import ComfortWish, comforted
+
+    made = family(name).recipe(sheet, operation, wish, card)
+    return comforted(made, wish) if isinstance(wish, ComfortWish) else made
+
+
 def offered(work: Sheet, operation: Operation) -> tuple[tuple[str, Offer], ...]:
     """Every family that would serve an operation, by name, the preferred first."""
     found = [(name, each) for name in names() for each in family(name).offers(work, operation)]

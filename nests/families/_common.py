@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
+from nests.families._comfort import ComfortWish
 from nests.families._engraved import ENGRAVED, marks
 from nests.families._rim import (
     LOW_FLOOR,
@@ -29,7 +30,7 @@ from nests.parts.ring_seat import RingSeat
 from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
 from nests.places import Side
-from nests.units import BadInput, Hour, Length, Record, mm, said
+from nests.units import BadInput, Hour, Length, mm, said
 
 LEAST_RELIEF: Length = 3.0
 """mm of the narrowest finger relief, for the tip of a tool; common practice, no source."""
@@ -46,7 +47,7 @@ NO_MORE: Length = 0.06
 
 
 @dataclass(frozen=True, kw_only=True)
-class CommonWish(Record):
+class CommonWish(ComfortWish):
     """Options every family has.
 
     `varies` are those that may be others where they are not given and the usual ones do not do,

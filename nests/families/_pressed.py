@@ -109,7 +109,7 @@ def on_posts(
     `stem` is the slot of the stem, if not the usual one; `carried`, `drop`, `rests` and what is
     raised are those of `stand`.
     """
-    sheet, site, plan = blank.workpiece, blank.site(), free_rim(blank.workpiece)
+    sheet, site, plan = blank.workpiece, blank.site(), free_rim(blank.workpiece, wish.marked)
     forces = pressed(sheet, blank.operation)
     standing = stand(site, wish, forces, carried=carried, drop=drop, rests=rests)
     for each in reaches:

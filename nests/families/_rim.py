@@ -30,6 +30,8 @@ ASKEW = math.radians(40.0)
 it ends in a blade; from memory."""
 NOTCH_ROOM: Length = 4.0
 """mm of the rim kept for the notch at 12 h."""
+STROKE_ROOM: Length = 2.0
+"""mm of the rim kept for the stroke of an hour."""
 LOW_FLOOR = 1.8
 """mm from floor to seat that leave a vent its height and a wall above it."""
 
@@ -40,12 +42,13 @@ class RimPlan:
 
     First come, first served. Cuts have parallel sides, so the same plan leaves more hours free
     on a wider circle: see `on`. Room is kept for the notch at 12 h until something that must be
-    reached takes it.
+    reached takes it. At the hours of `marked` stands a stroke that no finger relief takes away.
     """
 
     radius: Length
     taken: list[tuple[Hour, Length]] = field(default_factory=list)
     notch: bool = False
+    marked: tuple[Hour, ...] = ()
 
     def take(self, at: Hour, width: Length) -> None:
         """Take `width` mm at an hour, for what must be there."""
@@ -74,15 +77,20 @@ class RimPlan:
 
     def on(self, radius: Length) -> RimPlan:
         """A copy, judged on a circle of another radius."""
-        return RimPlan(radius, list(self.taken), self.notch)
+        return RimPlan(radius, list(self.taken), self.notch, self.marked)
+
+    def spares_marks(self, at: Hour, width: Length) -> bool:
+        """Whether `width` mm at an hour leave every stroke of an hour where it is."""
+        return all(self._apart(at, width, hour, STROKE_ROOM) for hour in self.marked)
 
     def _half(self, width: Length) -> float:
         return math.degrees(math.asin(min(1.0, width / 2 / self.radius))) / 30.0 + 0.02
 
 
-def free_rim(sheet: Sheet) -> RimPlan:
-    """A plan at the radius of the outline, where room is scarcest, with room kept at 12 h."""
-    return RimPlan(narrowest(sheet), notch=True)
+def free_rim(sheet: Sheet, marked: tuple[Hour, ...] = ()) -> RimPlan:
+    """A plan at the radius of the outline, where room is scarcest, with room kept at 12 h; at the
+    hours of `marked` finger reliefs leave room for a stroke, where they can."""
+    return RimPlan(narrowest(sheet), notch=True, marked=marked)
 
 
 def narrowest(sheet: Sheet) -> Length:
@@ -197,6 +205,22 @@ def finger_reliefs(
     def flat(at: Hour) -> bool:
         return _is_flat(site, at, width)
 
+    if plan.marked:
+        for share in (1.0, 0.75, 0.55):
+            narrow = max(width * share, 3.0)
+            for at in (9.0, 8.0, 7.5, 10.0, 10.5, 7.0, 11.0):
+                pair = (at, at - 6.0)
+                if all(
+                    plan.is_free(each, narrow)
+                    and plan.spares_marks(each, narrow)
+                    and _is_flat(site, each % 12.0, narrow)
+                    for each in pair
+                ):
+                    for each in pair:
+                        plan.take(each, narrow)
+                    return [
+                        FingerRelief(at=each, width=narrow, above=above) for each in sorted(pair)
+                    ]
     for near in (9.0, 8.0, 10.0, 7.0, 11.0, 6.0, 0.0):
         pair = (near % 12.0, (near + 6.0) % 12.0)
         if all(plan.is_free(at, width) and flat(at) for at in pair):

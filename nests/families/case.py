@@ -53,7 +53,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     blank = replace(
         blank, body=body_for(sheet, up, wish, card, wall=max(wish.wall, round(reach + 4.0, 2)))
     )
-    site, plan = blank.site(), free_rim(sheet)
+    site, plan = blank.site(), free_rim(sheet, wish.marked)
     parts: list[Part] = [ring_seat(site, wish)]
     for number, lug in enumerate(sheet.lugs, 1):
         parts.append(Relief(of=f"lug {number}"))

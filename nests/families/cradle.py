@@ -81,7 +81,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         operation=does,
         chord_error=wish.chord_error,
     )
-    site, plan = blank.site(), free_rim(work)
+    site, plan = blank.site(), free_rim(work, wish.marked)
     keys = [
         (each.hour, (each.width + 2 * card.smallest_wall) * plan.radius / site.radius(each.hour))
         for each in wish.notch

@@ -47,7 +47,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         operation=asked(operation, Side.DIAL, "cast pad"),
     )
     refuse_wrong_kind(blank.kind, sheet)
-    site, plan = blank.site(), free_rim(sheet)
+    site, plan = blank.site(), free_rim(sheet, wish.marked)
     across = 2 * (max(site.radius(h / 2) for h in range(24)) + wish.margin)
     mould = Mould(diameter=round(across, 2))
     plan.take(mould.slit_hour, 3.0)

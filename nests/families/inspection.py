@@ -148,7 +148,7 @@ class _Rim:
 
 def _round_the_rim(site: Site, hold: Clip | SwingTab, wish: Wish) -> _Rim:
     """Find room for as many as are wished. Raises `Refused` where there is none for two."""
-    sheet, plan, seat = site.sheet, free_rim(site.sheet), ring_seat(site, wish)
+    sheet, plan, seat = site.sheet, free_rim(site.sheet, wish.marked), ring_seat(site, wish)
     slots = [*wall_reliefs(site, [seat], plan), *stem_slot(plan, sheet)]
     # the ways out of a seat that is not round must leave it square, so they come first
     ways = [] if isinstance(sheet.outline, Round) else vents(site, standing=[seat])

@@ -79,7 +79,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         chord_error=wish.chord_error,
         operation=asked(operation, up, "general"),
     )
-    site, plan = blank.site(), free_rim(sheet)
+    site, plan = blank.site(), free_rim(sheet, wish.marked)
     seat = ring_seat(site, wish, steps=wish.steps)
     # a level underside a little shorter than the card allows, so that chords do not exceed it
     short = max(0.2, round(min(0.5, 0.9 * card.longest_underside), 3))

@@ -81,7 +81,8 @@ def order(
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
     asked = {k: v for k, v in options.items() if v is not None}
     if not search:
-        return Order(replace(rule.recipe(workpiece, chosen, wish, card), date=date), notes)
+        made = families.written(family, workpiece, chosen, wish, card)
+        return Order(replace(made, date=date), notes)
     best = choose(family, workpiece, chosen, asked, card, date=date)
     if best.faults[0]:
         notes += _in_the_way(family, Case(workpiece, chosen, asked, card))

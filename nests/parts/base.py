@@ -26,6 +26,7 @@ from nests.parts.feature import Feature
 from nests.parts.metal import Bought
 from nests.parts.post import Post
 from nests.parts.site import Site
+from nests.solids.solid import Solid
 from nests.units import Hour, Length, Record
 
 LITTLE = 8
@@ -49,6 +50,8 @@ class Part(Record):
     """Whether it is an engraving: its strokes are judged as fine lines, not as walls."""
     takes_workpiece: ClassVar[bool] = False
     """Whether it is the place of the workpiece; a holder has one of them."""
+    comfort: ClassVar[str] = ""
+    """The option it was asked for by, where no operation needs it; '' for what is needed."""
     goes_round: ClassVar[bool] = False
     """Whether it goes round the axis, so that a clean cut shows it."""
     shown_hidden: ClassVar[bool] = False
@@ -162,6 +165,10 @@ class Part(Record):
     def bought(self, site: Site) -> tuple[Bought, ...]:
         """What of metal and the like is bought for it, cut or drilled."""
         return ()
+
+    def cover(self, site: Site) -> Solid | None:
+        """What is laid over the workpiece while nothing is done to it, as it lies then."""
+        return None
 
     def bore_names(self, count: int) -> list[str]:
         """Names of so many bores of a place of the workpiece, from the axis outward; '' for what is

@@ -16,9 +16,9 @@ BENCH = "indicator, its zero on the bench"
 LEDGE = "indicator, its zero on the ledge"
 """How heights are gauged."""
 
-Sort = Literal["bore", "level", "tip", "flat", "trial"]
-"""A ⌀ or width that takes a rim, the height of a face a rim lies on, that of a tip or pad,
-a face that must be flat, or what is tried and looked at instead of gauged."""
+Sort = Literal["bore", "outer", "level", "tip", "flat", "trial"]
+"""A ⌀ or width that takes a rim, one that takes none, the height of a face a rim lies on, that of a
+tip or pad, a face that must be flat, or what is tried and looked at instead of gauged."""
 
 
 @dataclass(frozen=True)
@@ -87,7 +87,7 @@ class Feature:
 
     @property
     def _digits(self) -> int:
-        return 2 if self.sort in ("bore", "flat") and self.within >= 0.01 else 3
+        return 2 if self.sort in ("bore", "outer", "flat") and self.within >= 0.01 else 3
 
     def _shown(self, size: Length) -> Length:
         return float(printed(size, self._digits))

@@ -12,7 +12,7 @@ from functools import partial
 from typing import Any
 
 from nests.choosing import Case, choose, in_the_way
-from nests.families import family, offered
+from nests.families import family, offered, written
 from nests.finding import Finding, Grade, worst
 from nests.given.at_work import at_work, pressed
 from nests.given.operation import Operation
@@ -116,8 +116,7 @@ def posts_under(recipe: Recipe) -> tuple[str, ...]:
 
 def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:
     """The recipe of a way for the workpiece as it is during the operation."""
-    rule = family(way.family)
-    return rule.recipe(work, operation, rule.Wish(**way.options), card)
+    return written(way.family, work, operation, family(way.family).Wish(**way.options), card)
 
 
 def _lacks_nothing(lacking: list[tuple[str, ...]], recipe: Recipe) -> bool:
