@@ -15,7 +15,7 @@ import numpy as np
 import pytest
 from movements import movement
 from orders import orders
-from read_papers import Page, numbers, read_dxf, read_page, squeezed
+from read_papers import Page, numbers, read_dxf, read_page
 
 from nests.choosing import choose
 from nests.given.printer_card import PrinterCard
@@ -30,7 +30,7 @@ from nests.study import Study
 from nests.units import BadInput
 
 HEIGHT = re.compile(r"([\d.]+) ± ([\d.]+) mm (below|above) the ledge")
-DRAWS = 100_000
+DRAWS, SOLVED = 100_000, 400
 SIZE = r"⌀\s?([\d.]+)"
 WORKSHOP = 40
 """Movements of the workshop, each with the first of its orders that presses something."""
@@ -218,8 +218,7 @@ def test_whatever_paper_lets_pass_keeps_the_jewel(piece: Piece) -> None:
     tried = 0
     for path in papers.study.press_paths:
         known, name = path.known, path.known.arbor.name
-        if known.post is None or path.pressed is None or name not in accepted:
-            continue
+        assert known.post is not None
         size, within, side = accepted[name]
         gauged = size + random.uniform(-within, within, DRAWS)  # from the ledge, of each print
         below = gauged if side == "below" else -gauged
@@ -227,18 +226,24 @@ def test_whatever_paper_lets_pass_keeps_the_jewel(piece: Piece) -> None:
         assert jewel is not None
         drop = next(s.drop for part in recipe.parts
                     if (s := part.shelf(recipe.site())) is not None)  # fmt: skip
-        measured = random.uniform(-sheet.uncertainty, sheet.uncertainty, DRAWS)
+        number = [a.name for a in sheet.arbors].index(name)
+        place = [j.side for j in known.arbor.jewels].index(down)
+        pointer = f"/arbors/{number}/jewels/{place}/height"
+        known_to = sheet.uncertainties.get(pointer, sheet.uncertainty)
+        measured = random.uniform(-known_to, known_to, DRAWS)
         gaps = below + drop - (jewel.height + measured)
         if known.post.kind == "screw":  # set under the workpiece as it lies
             gaps = known.post.gap + random.uniform(-within, within, DRAWS)
         allowed = known.arbor.endshake_change
         for one in path.both:
             assert one.pressed is not None
-            many = one.pressed.paths(known.force, gaps, known.post.stiffness,
-                                     one.pressed.carried.supports.gaps[None])  # fmt: skip
-            assert float((np.abs(many.slide) <= allowed + 1e-9).mean()) >= 0.99
+            # all else being drawn, the slide goes with the gap alone, and never back: solved at so
+            # many gaps, it is known between them
+            tabled = np.linspace(gaps.min(), gaps.max(), SOLVED)
+            solved = one.pressed.paths(known.force, tabled, known.post.stiffness,
+                                       one.pressed.carried.supports.gaps[None])  # fmt: skip
+            assert (np.diff(solved.slide) >= -1e-9).all()
+            slide = np.interp(gaps, tabled, solved.slide)
+            assert float((np.abs(slide) <= allowed + 1e-6).mean()) >= 0.99
         tried += 1
-    assert tried or not accepted or not papers.study.press_paths
-    if known_presses := len(papers.study.press_paths):
-        assert tried == known_presses
-        assert squeezed(papers.page.texts[0])
+    assert tried == len(papers.study.press_paths)
