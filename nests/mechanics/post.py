@@ -9,7 +9,8 @@ matters. The floor lies on a rigid bench and may slide on it. Everything is on t
   and shortens by itself as that asks. Whatever it really does there, held on that length or on
   more, stores no more energy (principle of least complementary energy), so the post is no softer.
 - No section is stressed less than by all of the force; the least one of a bored post is its mouth.
-- A few elements are too stiff by up to `COARSE`, and that is taken off.
+- A few elements are too stiff by up to `COARSE`, and that is taken off, as is what a tilted foot
+  (`STIFF_FOOT`) and a cone (`STEPPED`) are.
 
 Sources: E. Reissner's and Castigliano's principle of least complementary energy, any text on the
 theory of elasticity; S. P. Timoshenko, J. M. Gere, *Theory of Elastic Stability*, 2nd ed., 1961,
@@ -48,6 +49,10 @@ TOWARDS = (0.04, 0.25)
 """The same from either end of a length; between them even."""
 CLOSE = 0.1
 """A length so short, as a share of the largest element, is one element."""
+STEPPED = 0.005
+"""Share by which a cone as a flight of steps may hold too much."""
+HALVINGS = 40
+"""How often the range that holds a load is halved: to a part in 10¹²."""
 CONE_STEPS = 24
 """Cylinders that a cone is taken as where it bends."""
 
@@ -116,27 +121,24 @@ class StandingPost:
         least = min(each.area for each in sections)
         return min(least, Section(self.pressed).area) if self.pressed else least
 
+    @property
     def buckling_load(self) -> float:
         """N at which it bends aside by itself: free at its top, on a foot that turns.
 
         Bending and shear of every cylinder of it are exact, a cone is a flight of them. Rotation
-        φ and moment M run down from the free end by φ' = M/EI, M' = -P φ/(1 - P/κGA), and the load
-        is the first at which the foot does not turn more than its moment makes it.
+        φ and moment M run down from the free end by φ' = -M/EI, M' = P φ/(1 - P/κGA), and the load
+        is the first at which the foot turns no more than its moment makes it. What is softer than
+        the post itself is no column.
         """
-        parts = [
-            (e.length, e.modulus * e.section.second_moment, math.inf) for e in reversed(self.above)
-        ] + [
+        return (1 - STEPPED) * _buckles(self)
+
+    def _parts(self) -> list[tuple[float, float, float]]:
+        """Length, E I and κ G A of the column, from the top down."""
+        above = [e for e in reversed(self.above) if e.modulus >= self.modulus]
+        return [(e.length, e.modulus * e.section.second_moment, math.inf) for e in above] + [
             (length, self.modulus * s.second_moment, _shear_stiffness(s, self.modulus, self.poisson))
             for length, s in reversed(self._steps())
         ]  # fmt: skip
-        low, high = 0.0, min(
-            [shear for *_, shear in parts] + [math.pi**2 / 4 * b / length**2
-                                              for length, b, _ in parts]
-        )  # fmt: skip
-        for _ in range(45):
-            load = (low + high) / 2
-            low, high = (load, high) if _stands(parts, self.turning, load) else (low, load)
-        return low
 
     def _outer(self, z: float) -> float:
         """⌀ at a height above the bench."""
@@ -221,6 +223,17 @@ def _stands(parts: list[tuple[float, float, float]], turning: float, load: float
         if turn <= 0.0:
             return False
     return turn > turning * moment
+
+
+@lru_cache(maxsize=512)
+def _buckles(post: StandingPost) -> float:
+    parts = post._parts()
+    clamped = (math.pi**2 / 4 * bending / length**2 for length, bending, _ in parts)
+    low, high = 0.0, min(*clamped, *(shear for *_, shear in parts))
+    for _ in range(HALVINGS):
+        load = (low + high) / 2
+        low, high = (load, high) if _stands(parts, post.turning, load) else (low, load)
+    return low
 
 
 @lru_cache(maxsize=512)

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.given.zones import Disc
-from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
+from nests.mechanics.column import Section, Segment
+from nests.mechanics.post import StandingPost
 from nests.parts.answers import Contact, Fitting, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Socket
@@ -176,36 +177,37 @@ class StakePost(Part):
         shank = max(site.card.outside(self.shank), head)
         return shank, head, top, min((shank - head) * 1.0, top - site.floor - 0.1)
 
-    def column(self, site: Site) -> tuple[Segment, ...]:
-        """What a press on the tip runs down through, from the floor up: shank, cone, tip, insert.
+    def standing(self, site: Site) -> StandingPost:
+        """What a press on the tip runs down through.
 
-        A pin or screw is taken to hand its force to the resin evenly round the mouth of its bore.
-        One that is fast all the way down is about twice as stiff, one that is fast only in its
-        uppermost 0.3 mm half as stiff (tests/outside/test_solid_elements.py).
+        A pin or screw is fast in its bore at least as deep as it is wide, from the mouth down: no
+        less holds it at all. Fast farther down, or nearer to the bench, it is stiffer.
         """
         hold = self.foothold(site)
         shank, head, top, cone = self._drawn(site, hold)
-        bore, modulus = self.insert if self.kind in ("pin", "screw") else 0.0, site.card.modulus
-        slot = 0.0
-        if self.kind == "printed" and hold.protrusion > 0.0:
-            slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
-        out = [Segment(top - max(cone, slot) - site.floor, Section(shank, bore), modulus)]
-        if cone > slot:
-            narrow = head + (shank - head) * slot / cone
-            out.append(frustum(cone - slot, narrow, shank, modulus, bore))
-        if slot > 0.0:
-            out.append(Segment(slot, Section(self._beside_slot(site, hold, head)), modulus))
-        if self.kind != "printed":
-            give = SOFT if self.kind == "soft" else METAL
-            out.append(Segment(self.insert_out, Section(self.insert, self._pivot(hold)), give))
-        return tuple(out)
+        modulus, bore, pressed, held = site.card.modulus, 0.0, 0.0, (0.0, 0.0)
+        above: tuple[Segment, ...] = ()
+        if self.kind == "printed":
+            if hold.protrusion > 0.0:
+                slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
+                pressed = self._beside_slot(site, hold, head)
+                above = (Segment(slot, Section(pressed), modulus),)
+                head = head + (shank - head) * slot / cone if cone > slot else shank
+                top, cone = top - slot, max(cone - slot, 0.0)
+        elif self.kind == "soft":
+            pressed, above = self.insert, (Segment(self.insert_out, Section(self.insert), SOFT),)
+        else:
+            bore, held = self.insert, (max(top - self.insert, 0.0), top)
+            above = (Segment(self.insert_out, Section(self.insert, self._pivot(hold)), METAL),)
+        return StandingPost(
+            floor=site.floor, shank=shank, head=head, straight=top - cone - site.floor, cone=cone,
+            modulus=modulus, poisson=site.card.poisson, bore=bore, pressed=pressed, above=above,
+            held=held,
+        )  # fmt: skip
 
     def stiffness(self, site: Site) -> float:
-        """Stiffness of the post in N/mm, with what its foot sinks into the floor."""
-        foot, card = self.column(site)[0].section.outer, site.card
-        floor = site.floor
-        sinks = foot_compliance(foot, card.modulus, card.poisson, floor) if floor > 0.0 else 0.0
-        return series_stiffness(self.column(site), more_compliance=sinks)
+        """Stiffness of the post in N/mm, with what the floor gives."""
+        return self.standing(site).stiffness
 
     def _pivot(self, hold: Foothold) -> Length:
         """⌀ drilled into the end of an insert for a pivot that stands out."""

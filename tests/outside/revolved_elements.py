@@ -198,9 +198,10 @@ def turning(post: Turned) -> float:
     load = skfem.LinearForm(lambda d, e, f, w: np.pi * w.x[0] ** 2 / inertia * f).assemble(pressed)
     at = space.get_dofs(lambda x: x[1] < CLOSE)
     axis = space.get_dofs(lambda x: x[0] < CLOSE)
-    edge = space.get_dofs(lambda x: (x[1] < CLOSE) & (x[0] > mesh.p[0].max() - CLOSE))
+    edge = int(np.argmax(mesh.p[0] - mesh.p[1]))
     fixed = np.unique(np.concatenate([
-        at.all("u^3"), axis.all("u^1"), axis.all("u^3"), edge.all("u^1"), edge.all("u^2"),
+        at.all("u^3"), axis.all("u^1"), axis.all("u^3"),
+        space.nodal_dofs[1:2, edge],  # against sliding as a whole
     ]))  # fmt: skip
     return solved(energy.assemble(space), load, fixed) - stump / (post.modulus * inertia)
 
