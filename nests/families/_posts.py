@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from typing import Literal
 
 from manifold3d import CrossSection
 
 from nests.families._room import covering, distance_off, distance_to, inset, widest_beside
-from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Arbor, Jewel, Rest
 from nests.given.zones import Disc, Polygon, Ring, Sector
+from nests.parts.insert import GLUE_GAP
+from nests.parts.metal import RODS, widest_pin, widest_set_screw
+from nests.parts.post import PostKind
 from nests.parts.site import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
@@ -26,10 +27,11 @@ SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""
 LITTLE: Length = 0.01
 """mm more than the least the printer shows, for chords."""
-SLIMMEST: Mapping[str, Length] = {"pin": 0.5, "screw": 0.8}
-"""mm ⌀ of a pin or screw where room is scarce: needle pins of 0.5 are made, common practice, no
-source; ISO 1501 has a thread S 0.8, from memory."""
-KINDS: tuple[tuple[Literal["printed", "pin", "screw"], Length], ...] = (
+USUAL_PIN: Length = 1.5
+"""mm ⌀ of a pin where there is room; from memory."""
+SLIMMEST: Length = RODS[0]
+"""mm ⌀ of a pin where room is scarce."""
+KINDS: tuple[tuple[PostKind, Length], ...] = (
     ("printed", 3.0),
     ("printed", 5.0),
     ("pin", 3.0),
@@ -155,31 +157,29 @@ def _under(
     plain = StakePost(
         under=arbor.name,
         tip=tip,
-        insert=round(min(1.5, tip), 3),
         weep_hour=round(arbor.at.hour, 2),
         relief=round(off if relief is None else relief, 3),
     )
     out: list[StakePost] = []
     refused: BadInput | None = None
     for kind, stout in KINDS:
-        for stands_out in OUT if kind != "printed" else OUT[:1]:
+        for stands_out, insert in _inserts(kind, min(tip, beside)):
             try:
-                post = replace(plain, kind=kind, insert_out=stands_out)
+                post = replace(plain, kind=kind, insert_out=stands_out, insert=insert)
                 room = beside
                 if kind == "printed":
                     post = replace(post, tip=_tip_beside_pivot(post, jewel, site, widest))
                 else:  # only its metal passes what hangs beside the jewel
-                    if beside < (slimmest := min(post.insert, SLIMMEST[kind])):
+                    if beside < SLIMMEST:
                         raise BadInput(
                             f"the arbor '{arbor.name}' has room for a post of "
                             f"{max(beside, 0.0):.2f} mm ⌀ beside what is spared and what else "
-                            f"stands there; {slimmest:.2f} mm are needed."
+                            f"stands there; {SLIMMEST:.2f} mm are needed."
                         )
                     room = widest_beside(site, arbor.at, face - stands_out, off)
-                    post = replace(post, insert=round(min(post.insert, beside), 3))
                     if pads is not None:
                         room = min(room, beside)
-                post = _sized(post, stout, jewel, card, nearest, room)
+                post = _sized(post, stout, jewel, site, nearest, room)
                 post.shape(site)
             except BadInput as bad:
                 # of metal as it usually stands out: that is the last a watchmaker would try
@@ -193,6 +193,18 @@ def _under(
         assert refused is not None
         raise refused
     return tuple(out)
+
+
+def _inserts(kind: PostKind, most: Length) -> Iterator[tuple[Length, Length]]:
+    """How far an insert stands out, and the widest that is made up to `most` mm: a screw meets the
+    jewel itself where there is room for its ⌀, else a pin on it does."""
+    if kind == "printed":
+        yield OUT[0], StakePost.insert
+        return
+    own = widest_set_screw(most) if kind == "screw" else None
+    pin = widest_pin(min(most, USUAL_PIN)) or SLIMMEST
+    for out in OUT:
+        yield from ((out, across) for across in (*((own.across,) if own else ()), pin))
 
 
 def _tip_beside_pivot(post: StakePost, jewel: Jewel, site: Site, widest: Length) -> Length:
@@ -228,20 +240,20 @@ def _sized(
     post: StakePost,
     stout: Length,
     jewel: Jewel,
-    card: PrinterCard,
+    site: Site,
     nearest: Length,
     beside: Length,
 ) -> StakePost:
     """A post of a kind with the widest shank up to `stout` that its neighbours leave."""
-    name, metal = post.under, post.kind != "printed"
+    name, metal, card = post.under, post.kind != "printed", site.card
     widest = nearest - card.smallest_gap
     head = max(post.tip, card.smallest_pin)
     if metal:
-        round_it = 2 * card.smallest_wall + 0.15
+        round_it = 2 * card.smallest_wall + GLUE_GAP + 0.15
         if min(widest, beside) < post.insert + round_it:
-            room = math.floor(10.0 * (min(widest, beside) - round_it)) / 10.0
-            post = replace(post, insert=min(post.insert, max(room, SLIMMEST[post.kind])))
-        head = post.insert + round_it
+            room = min(widest, beside) - round_it
+            post = replace(post, insert=widest_pin(min(post.insert, room)) or SLIMMEST)
+        head = max(post.insert + round_it, post.least_shank(site))
     if widest < head:
         raise BadInput(
             f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "

@@ -63,6 +63,9 @@ class Jewel(Record):
         low=-5.0, high=8.0, meaning="outer face of the jewel above the rim face of its side"
     )
     thickness: Length | None = mm(None, low=0.05, high=1.5, meaning="thickness of the jewel")
+    oil_sink: Length | None = mm(
+        None, low=0.0, high=4.0, meaning="⌀ of the oil sink in the outer face, 0 for none"
+    )
     pivot_diameter: Length = mm(0.0, high=2.0, meaning="⌀ of the pivot that shows, 0 for none")
     pivot_protrusion: Length = mm(
         0.0, high=2.0, meaning="how far the pivot stands out of the jewel"

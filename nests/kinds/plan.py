@@ -31,6 +31,7 @@ class PlannedHolder(Record):
     posts: tuple[str, ...] = said("pressed arbors it has a post under", ())
     grade: Literal["clear", "unknown", "mend", "stop"] = said("gravest finding", "clear")
     open_facts: tuple[str, ...] = said("what was not assessed, and the fact to measure", ())
+    to_buy: tuple[str, ...] = said("what goes into it and is not printed", ())
     mends: tuple[str, ...] = said("what works but should change, such as what is worn", ())
 
 

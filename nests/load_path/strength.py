@@ -116,6 +116,10 @@ def borne(post: Post, site: Site, force: float) -> Borne:
         )
         if bends < holds:
             holds, gives = bends, "its insert would bend"
+    held = post.inserted(site)
+    if held is not None:
+        stays, how = held.holds(card)
+        limits.append(Limit("pushes its insert down", force, stays / SAFETY, "N", f"half of {how}"))
     return Borne(tuple(limits), stress, strength, bears, holds, gives, contact.area, steel)
 
 

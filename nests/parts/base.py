@@ -23,6 +23,7 @@ from nests.parts.answers import (
 )
 from nests.parts.drawn import Drawn
 from nests.parts.feature import Feature
+from nests.parts.metal import Bought
 from nests.parts.post import Post
 from nests.parts.site import Site
 from nests.units import Hour, Length, Record
@@ -156,6 +157,10 @@ class Part(Record):
 
     def fittings(self, site: Site) -> tuple[Fitting, ...]:
         """What is fitted to it, as it lies in use."""
+        return ()
+
+    def bought(self, site: Site) -> tuple[Bought, ...]:
+        """What of metal and the like is bought for it, cut or drilled."""
         return ()
 
     def bore_names(self, count: int) -> list[str]:

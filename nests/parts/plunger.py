@@ -11,6 +11,7 @@ from nests.parts.answers import Access, Guide, Lie, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Tunnel
 from nests.parts.feature import LOOSE, Feature
+from nests.parts.metal import Bought
 from nests.parts.site import Site
 from nests.solids.solid import (
     OVER,
@@ -24,7 +25,7 @@ from nests.solids.solid import (
     trough,
     turned,
 )
-from nests.units import BadInput, Hour, Length, mm, quantity, said
+from nests.units import BadInput, Hour, Length, mm, printed, quantity, said
 
 HOOD_WALL: Length = 1.0
 """mm of wall round the guide where it rises above the body; from memory."""
@@ -120,6 +121,17 @@ class Plunger(Part):
         tip = site.sheet.pusher(self.pusher).lever_radius + self.rest_gap
         clear = site.radius(self.hour(site)) + 0.2
         return max(tip, clear) + self.stroke(site) + self.collar_height
+
+    def bought(self, site: Site) -> tuple[Bought, ...]:
+        """The spring in its pocket, if it has one."""
+        if self.pocket_depth <= 0.0:
+            return ()
+        free = self.pocket_depth + self.stroke(site)
+        what = (
+            f"compression spring, outside under ⌀{printed(self.pocket)} mm, inside over "
+            f"⌀{printed(self.pin + self.play)} mm, about {printed(free, 1)} mm free"
+        )
+        return (Bought(what, "", self.label()),)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
         """That what is printed beside the holder moves freely."""

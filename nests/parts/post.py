@@ -8,6 +8,7 @@ from typing import Literal, Protocol, Self
 from nests.mechanics.post import StandingPost
 from nests.parts.answers import Contact
 from nests.parts.feature import Feature
+from nests.parts.insert import Insert
 from nests.parts.site import Site
 from nests.places import Place
 from nests.units import Length
@@ -20,13 +21,15 @@ SET: tuple[Literal["pin", "screw"], ...] = ("pin", "screw")
 
 @dataclass(frozen=True)
 class Foothold:
-    """What a post carries: place in the holder, holder z, widest tip, and the pivot to spare."""
+    """What a post carries: place in the holder, holder z, widest tip, the pivot to spare, and the
+    ⌀ of the oil sink, 0 for none."""
 
     at: Place
     z: Length
     widest: Length
     pivot: Length
     protrusion: Length
+    sink: Length = 0.0
 
 
 class Post(Protocol):
@@ -46,7 +49,7 @@ class Post(Protocol):
 
     @property
     def insert(self) -> Length:
-        """⌀ of pin, screw core or soft disc."""
+        """⌀ of pin, screw or soft disc."""
 
     @property
     def insert_out(self) -> Length:
@@ -84,6 +87,9 @@ class Post(Protocol):
 
     def tip_feature(self, site: Site) -> Feature:
         """The height of its tip, as it is gauged."""
+
+    def inserted(self, site: Site) -> Insert | None:
+        """What stands in its bore."""
 
     def as_kind(self, kind: PostKind) -> Self:
         """The same post with another kind of contact."""

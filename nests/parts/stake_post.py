@@ -15,14 +15,19 @@ from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Socket
 from nests.parts.feature import BENCH, Feature, hyphened
 from nests.parts.heights import SETTING, level_within
+from nests.parts.insert import Insert, pin_in, screw_in
+from nests.parts.metal import RODS, Bought, widest_pin
 from nests.parts.post import METAL, SET, Foothold, Post, PostKind
 from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.solid import OVER, Solid, along, block, gable, turned
-from nests.units import BadInput, Length, mm, quantity, said
+from nests.units import BadInput, Length, mm, printed, quantity, said
 
 LEAST_RING: Length = 0.1
 """mm of metal that bears round a drilled pivot hole; common practice, no source."""
+GROOVE: Length = 1.0
+"""mm wide at the foot, half as high where the card lets undersides lean by 45 degrees; from
+memory."""
 SOFT = 5.0  # MPa, silicone pad; from memory
 
 
@@ -30,8 +35,9 @@ SOFT = 5.0  # MPa, silicone pad; from memory
 class StakePost(Part):
     """Post under one jewel or rest. Its height follows from the sheet and is never typed.
 
-    kinds: *printed*; *pin*, bored for a metal pin that is set to height; *screw*, bored for a
-    set screw that is set with an indicator; *soft*, with a recess for a soft disc.
+    kinds: *printed*; *pin*, bored for a metal pin that is set to height and glued; *screw*, for a
+    set screw that is turned from below, alone or under a pin; *soft*, with a recess for a soft
+    disc.
     """
 
     tag: ClassVar[str] = "stake post"
@@ -43,14 +49,14 @@ class StakePost(Part):
     tip: Length = mm(1.2, low=0.3, high=12.0, meaning="⌀ of the contact")
     shank: Length = mm(3.0, low=0.6, high=15.0, meaning="⌀ at the floor")
     short: Length = mm(0.0, low=-0.5, high=2.0, meaning="drawn short of contact; negative is proud")
-    insert: Length = mm(1.5, low=0.3, high=5.0, meaning="⌀ of pin, screw core or soft disc")
+    insert: Length = mm(1.5, low=0.3, high=5.0, meaning="⌀ of pin, screw or soft disc")
     insert_out: Length = mm(1.0, low=0.2, high=10.0, meaning="how far the insert stands out")
     relief: Length = mm(0.1, low=0.02, high=1.0, meaning="room round and under a pivot")
-    weep_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour the weep hole of a bore looks to")
+    weep_hour: float = quantity("h", 0.0, 0.0, 12.0, "hour a bore's groove in the foot runs to")
 
     def variants(self, site: Site) -> Iterator[Part | None]:
         """Under a rest narrower, or not at all: it only steadies. Under a jewel its kind is chosen
-        by its load path; one with a bore may be stouter, or its weep hole look elsewhere."""
+        by its load path; one with a bore may be stouter, or its groove run elsewhere."""
         if any(each.name == self.under for each in site.sheet.rests):
             for share in (0.8, 0.6):
                 tip, shank = round(self.tip * share, 2), round(self.shank * share, 2)
@@ -84,6 +90,7 @@ class StakePost(Part):
                 jewel.diameter,
                 jewel.pivot_diameter,
                 jewel.pivot_protrusion,
+                jewel.oil_sink or 0.0,
             )
         rest = sheet.rest(self.under)
         if rest.side is not down:
@@ -107,12 +114,30 @@ class StakePost(Part):
         return (self.tag, round(at.x, 3), round(at.y, 3))
 
     def as_kind(self, kind: PostKind) -> StakePost:
-        """The same post with another kind of contact, an insert as wide as its tip allows."""
-        return replace(self, kind=kind, insert=min(self.insert, max(self.tip, 0.3)))
+        """The same post with another kind of contact, an insert as wide as its tip allows of those
+        that are made."""
+        most = min(self.insert, max(self.tip, 0.3))
+        return replace(self, kind=kind, insert=widest_pin(most) or RODS[0])
+
+    def inserted(self, site: Site) -> Insert | None:
+        """What stands in its bore; None where it has none. Raises `BadInput` where that has no
+        room."""
+        if self.kind not in SET:
+            return None
+        end = self.foothold(site).z - self.short
+        laid = pin_in if self.kind == "pin" else screw_in
+        return laid(site, self.label(), self.insert, self.insert_out, end)
 
     def drawn_short(self, short: Length) -> StakePost:
         """The same post drawn so short of contact."""
         return replace(self, short=short)
+
+    def least_shank(self, site: Site) -> Length:
+        """⌀ of the slimmest shank that leaves a wall round a screw in it; 0 where none is in it."""
+        held = self.inserted(site)
+        if held is None or held.step <= site.floor:
+            return 0.0
+        return site.card.inside(held.widest) + _walls(site)
 
     @property
     def wide(self) -> Length:
@@ -132,25 +157,56 @@ class StakePost(Part):
 
     def drawn(self, site: Site) -> tuple[Drawn, ...]:
         """What it is bored for; all else of a post stands in sections and in the table of posts."""
-        words = {"pin": "pin", "screw": "thread", "soft": "disc"}
         if self.kind == "printed":
             return ()
-        at = self.foothold(site).at
-        across = site.card.inside(self.insert)
-        return (Socket(at, across, self.insert, words[self.kind]),)
+        at, held = self.foothold(site).at, self.inserted(site)
+        if held is None:
+            return (Socket(at, site.card.inside(self.insert), self.insert, "disc"),)
+        out, screw = [], held.screw
+        if not held.alone:
+            out.append(Socket(at, site.card.inside(held.bore), held.across, "pin"))
+        if screw is not None:
+            out.append(Socket(at, site.card.inside(screw.core), screw.across, f"tap {screw.name}"))
+        return tuple(out)
 
     def fittings(self, site: Site) -> tuple[Fitting, ...]:
-        """What of its insert stands out, drilled where a pivot needs it."""
+        """Its insert, drilled where a pivot needs it, over the screw that carries it."""
         if self.kind == "printed":
             return ()
-        hold = self.foothold(site)
+        hold, held = self.foothold(site), self.inserted(site)
         end, wide = hold.z - self.short, self.insert
-        rod = turned([(wide, end - self.insert_out), (wide, end)], site.chord, at=hold.at)
+        low = end - self.insert_out if held is None else held.low
+        rod = turned([(wide, low), (wide, end)], site.chord, at=hold.at)
         if hold.protrusion > 0.0:
-            room, deep = hold.pivot + 2 * self.relief, hold.protrusion + self.relief
+            room, deep = self._cup(hold)
             hole = [(room, end - deep), (room, end + OVER)]
             rod -= turned(hole, site.chord, bore=True, at=hold.at)
-        return (Fitting(f"insert under {self.under}", rod, metal=self.kind in SET),)
+        out = [Fitting(f"insert under {self.under}", rod, metal=self.kind in SET)]
+        if held is not None and held.screw is not None and not held.alone:
+            across, low = held.screw.across, held.screw_low
+            ends = [(across, low), (across, low + held.screw_length)]
+            screw = turned(ends, site.chord, at=hold.at)
+            out.insert(0, Fitting(f"set screw under {self.under}", screw))
+        return tuple(out)
+
+    def bought(self, site: Site) -> tuple[Bought, ...]:
+        """Pin, screw or disc, and what is drilled into its end."""
+        hold, held = self.foothold(site), self.inserted(site)
+        if self.kind == "soft":
+            thick = self.insert_out + 0.3
+            return (Bought(f"soft disc ⌀{self.insert:g} mm, {thick:g} mm thick", "", self.label()),)
+        return () if held is None else held.bought(self.label(), self.cup_words(hold))
+
+    def _cup(self, hold: Foothold) -> tuple[Length, Length]:
+        """⌀ and depth of the room drilled for a pivot."""
+        return hold.pivot + 2 * self.relief, hold.protrusion + self.relief
+
+    def cup_words(self, hold: Foothold) -> str:
+        """What is drilled into the end of an insert; '' for nothing."""
+        if self.kind not in SET or hold.protrusion <= 0.0:
+            return ""
+        room, deep = self._cup(hold)
+        return f"a cup ⌀{printed(room)} × {printed(deep)} mm deep drilled in its end"
 
     def reread(self, now: Now) -> StakePost | None:
         """Under what is above it now; nothing where that is too far off to be called so."""
@@ -171,38 +227,49 @@ class StakePost(Part):
                 "0.3 mm is needed: give more room under."
             )
         head = site.card.outside(self.tip)
+        held, wall = self.inserted(site), _walls(site)
         if self.kind != "printed":
-            across = site.card.inside(self.insert)
-            head = max(head, across + 2 * site.card.smallest_wall + 4 * site.chord)
-        shank = max(site.card.outside(self.shank), head)
-        return shank, head, top, min((shank - head) * 1.0, top - site.floor - 0.1)
+            across = self.insert if held is None else held.widest if held.alone else held.bore
+            head = max(head, site.card.inside(across) + wall)
+        shank = max(site.card.outside(self.shank), head, self.least_shank(site))
+        most = top - max(site.floor, 0.0 if held is None or held.alone else held.step) - 0.1
+        return shank, head, top, min((shank - head) * 1.0, most)
 
     def standing(self, site: Site) -> StandingPost:
         """What a press on the tip runs down through.
 
-        A pin or screw is fast in its bore at least as deep as it is wide, from the mouth down: no
-        less holds it at all. Fast farther down, or nearer to the bench, it is stiffer.
+        A pin counts as fast in its bore as deep as it is wide, from the mouth down: glue may have
+        run no farther. Fast farther down it is stiffer. A screw is held by all of its thread.
         """
-        hold = self.foothold(site)
+        hold, held = self.foothold(site), self.inserted(site)
         shank, head, top, cone = self._drawn(site, hold)
-        modulus, bore, pressed, held = site.card.modulus, 0.0, 0.0, (0.0, 0.0)
+        bore = wide = step = pressed = 0.0
+        fast: tuple[Length, Length] = (0.0, 0.0)
         above: tuple[Segment, ...] = ()
-        if self.kind == "printed":
-            if hold.protrusion > 0.0:
-                slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
-                pressed = self._beside_slot(site, hold, head)
-                above = (Segment(slot, Section(pressed), modulus),)
-                head = head + (shank - head) * slot / cone if cone > slot else shank
-                top, cone = top - slot, max(cone - slot, 0.0)
+        if held is not None:
+            bore, metal = held.bore, held.across
+            fast = (max(top - self.insert, 0.0), top)
+            if held.screw is not None:
+                fast = (held.screw_low, min(held.screw_low + held.screw_length, top))
+                if held.alone:
+                    metal = held.screw.core
+                elif held.screw.core > bore:
+                    wide, step = held.screw.core, held.step
+            rod = Section(metal, min(self._pivot(hold), 0.9 * metal))
+            above = (Segment(self.insert_out, rod, METAL),)
         elif self.kind == "soft":
-            pressed, above = self.insert, (Segment(self.insert_out, Section(self.insert), SOFT),)
-        else:
-            bore, held = self.insert, (max(top - self.insert, 0.0), top)
-            above = (Segment(self.insert_out, Section(self.insert, self._pivot(hold)), METAL),)
+            pressed = self.insert
+            above = (Segment(self.insert_out, Section(self.insert), SOFT),)
+        elif hold.protrusion > 0.0:  # beside the room for a pivot
+            slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
+            pressed = self._beside_slot(site, hold, head)
+            above = (Segment(slot, Section(pressed), site.card.modulus),)
+            head = head + (shank - head) * slot / cone if cone > slot else shank
+            top, cone = top - slot, max(cone - slot, 0.0)
         return StandingPost(
             floor=site.floor, shank=shank, head=head, straight=top - cone - site.floor, cone=cone,
-            modulus=modulus, poisson=site.card.poisson, bore=bore, pressed=pressed, above=above,
-            held=held,
+            modulus=site.card.modulus, poisson=site.card.poisson, bore=bore, wide=wide,
+            wide_up_to=step, pressed=pressed, above=above, held=fast,
         )  # fmt: skip
 
     def stiffness(self, site: Site) -> float:
@@ -239,31 +306,53 @@ class StakePost(Part):
         if self.kind != "printed" and self._ring(hold) < LEAST_RING - 1e-6:
             raise BadInput(
                 f"{self.label()}: a {self.kind} of {self.insert:g} mm leaves "
-                f"{self._ring(hold):.2f} mm round a pivot of {hold.pivot:g} mm that stands out; "
+                f"{max(self._ring(hold), 0.0):.2f} mm round {self._hollow_words(hold)}; "
                 f"{LEAST_RING:g} mm are needed."
             )
-        if self.kind in ("pin", "screw"):
-            post -= self._bore(site, hold, top)
+        held, cuts = self.inserted(site), None
+        if held is not None:
+            bore = turned(held.profile(site), site.chord, bore=True, at=hold.at)
+            post -= bore
+            cuts = bore + self._groove(site, hold)
         if self.kind == "soft":
             recess = site.card.inside(self.insert)
             post -= turned(
                 [(recess, top - 0.3), (recess, top + OVER)], site.chord, bore=True, at=hold.at
             )
-        return Shape(adds=post)
+        return Shape(adds=post, cuts=cuts)
 
     def narrowest(self, site: Site) -> Length:
         """The thinnest that is printed of it: half the tip beside a pivot's room, the wall of a
         bore, else the head."""
         hold = self.foothold(site)
         _, head, _, _ = self._drawn(site, hold)
+        held = self.inserted(site)
+        if held is not None:
+            shank = self._drawn(site, hold)[0] if held.step > site.floor else math.inf
+            beside = min(head - site.card.inside(held.bore), shank - held.widest)
+            return beside / 2
         if self.kind != "printed":
             return (head - site.card.inside(self.insert)) / 2
         return (head - self._slot_width(site, hold)) / 2 if hold.protrusion > 0.0 else head
 
-    def _ring(self, hold: Foothold) -> Length:
-        """Width of the ring left round a pivot that stands out, in the end of an insert."""
+    def _hollow(self, hold: Foothold) -> Length:
+        """⌀ inside which nothing is met: the room for a pivot that stands out, or the oil sink."""
         room = hold.pivot + 2 * self.relief if hold.protrusion > 0.0 else 0.0
-        return (self.insert - room) / 2
+        return max(room, hold.sink)
+
+    def _hollow_words(self, hold: Foothold) -> str:
+        if hold.sink > hold.pivot + 2 * self.relief or hold.protrusion <= 0.0:
+            return f"an oil sink of {hold.sink:g} mm"
+        return f"a pivot of {hold.pivot:g} mm that stands out"
+
+    def _flat(self, site: Site) -> Length:
+        """⌀ of the flat end of an insert."""
+        held = self.inserted(site)
+        return held.screw.least_flat if held and held.alone and held.screw else self.insert
+
+    def _ring(self, hold: Foothold) -> Length:
+        """Width of the ring that bears, in the end of an insert."""
+        return (self.insert - self._hollow(hold)) / 2
 
     def _pivot_slot(self, site: Site, hold: Foothold, head: Length, top: Length) -> Solid:
         """A slot, not a hole: it drains, and no cup faces the film."""
@@ -278,19 +367,11 @@ class StakePost(Part):
         slot = block(0.0, -reach, reach, width, top - depth, top + OVER)
         return along(slot, math.atan2(hold.at.y, hold.at.x)).translate((hold.at.x, hold.at.y, 0.0))
 
-    def _bore(self, site: Site, hold: Foothold, top: Length) -> Solid:
-        """Blind bore from the tip with a weep hole at its end."""
-        across = site.card.inside(self.insert)
-        end = site.floor + 0.3
-        if top - end < self.insert:
-            raise BadInput(
-                f"{self.label()}: the bore would be {top - end:.2f} mm deep; a "
-                f"{self.insert:g} mm insert needs its own ⌀: give more room under."
-            )
-        bore = turned([(across, end), (across, top + OVER)], site.chord, bore=True, at=hold.at)
-        wide = max(site.card.smallest_hole, 0.6)
-        weep = gable(0.0, self.shank + OVER, wide, end, 0.3, site.rise)
-        return bore + along(weep, site.frame.angle(self.weep_hour)).translate(
+    def _groove(self, site: Site, hold: Foothold) -> Solid:
+        """Out of the bore along the foot: on the build plate it would be a closed cup."""
+        far = site.outer(self.weep_hour) + hold.at.radius + OVER
+        groove = gable(0.0, far, GROOVE, -OVER, OVER, site.rise)
+        return along(groove, site.frame.angle(self.weep_hour)).translate(
             (hold.at.x, hold.at.y, 0.0)
         )
 
@@ -302,8 +383,14 @@ class StakePost(Part):
         return level_within(site, self.foothold(site).z - self.short, datum)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
-        """The height of the tip."""
-        return (self.tip_feature(site),)
+        """The height of the tip, and the cup in the end of an insert."""
+        tip, cup = self.tip_feature(site), self.cup_words(self.foothold(site))
+        if not cup:
+            return (tip,)
+        name = hyphened(f"cup under {self.under}")
+        says = f"end of the insert under {self.under}"
+        how = "loupe, and the shank of a drill of that ⌀"
+        return (tip, Feature(name, says, how, "trial", good=cup, place=tip.place))
 
     def tip_feature(self, site: Site) -> Feature:
         """The height of the tip. A screw may be set again; a pin is pressed, and may not hold."""
@@ -329,10 +416,11 @@ class StakePost(Part):
         z = hold.z - self.short
         if self.kind == "printed" and hold.protrusion > 0.0:
             area = Section(self._beside_slot(site, hold, self.tip)).area
-        elif self.kind in ("pin", "screw"):
-            area = Section(self.insert, self._pivot(hold)).area
+        elif self.kind in SET:
+            flat = self._flat(site)
+            area = Section(flat, min(self._hollow(hold), 0.9 * flat)).area
         else:
-            area = Section(self.tip).area
+            area = Section(self.tip, min(hold.sink, 0.9 * self.tip)).area
         at = (hold.at.x, hold.at.y, z)
         stiffness = self.stiffness(site)
         printed = self.kind == "printed"
@@ -342,3 +430,8 @@ class StakePost(Part):
                 printed=printed,
             ),
         )  # fmt: skip
+
+
+def _walls(site: Site) -> Length:
+    """The thinnest wall that stands, on both sides of a bore, with what chords take of it."""
+    return 2 * site.card.smallest_wall + 4 * site.chord

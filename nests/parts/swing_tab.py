@@ -14,11 +14,15 @@ from nests.parts.base import Part
 from nests.parts.clip import Line
 from nests.parts.drawn import Bottom, Drawn, Well
 from nests.parts.feature import LOOSE, Feature
+from nests.parts.metal import LENGTHS, Bought, longest_of, thread
 from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.loops import circle
 from nests.solids.solid import OVER, Solid, along, block, gable, turned
 from nests.units import BadInput, Hour, Length, hour, mm
+
+END: Length = 0.5
+"""mm of a bore that its screw leaves free, at least; from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,6 +56,7 @@ class SwingTab(Part):
 
     def shape(self, site: Site) -> Shape:
         """A boss up to the rim's face with a blind bore that weeps outward; the tab beside."""
+        thread(self.screw)  # one that is made
         rim = site.seat + site.sheet.rim
         if rim < site.top - 1e-9:
             raise BadInput(
@@ -130,6 +135,18 @@ class SwingTab(Part):
             self.over, self.out, self.width, self.thickness, self.screw, self.core, self.depth
         )
         return Grip(self.tag, self.at, self.width, self.contacts(site)[0].place, made)
+
+    def bought(self, site: Site) -> tuple[Bought, ...]:
+        """Its screw, as long as tab and bore take."""
+        size = thread(self.screw)
+        length = longest_of(LENGTHS, self.thickness + self.depth - END)
+        if length is None:
+            raise BadInput(
+                f"{self.label()}: a tab {self.thickness:g} mm thick over a bore {self.depth:g} mm "
+                f"deep takes no screw; the shortest is {LENGTHS[0]:g} mm."
+            )
+        what = f"cheese head screw ISO 1207, {size.name} × {length:g}"
+        return (Bought(what, f"tap the bore {size.name}", self.label()),)
 
     def fittings(self, site: Site) -> tuple[Fitting, ...]:
         """The plate, printed apart, turned over the rim; square at both ends."""

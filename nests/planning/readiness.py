@@ -11,6 +11,7 @@ from itertools import groupby
 
 from nests.finding import Finding, Grade, worst
 from nests.given.operation import Operation
+from nests.holder.buying import lines
 from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation
 from nests.orders.pack import slug
 from nests.papers.report.wording import sentence
@@ -65,6 +66,7 @@ def _holder(job: Job, number: int, chosen: Chosen) -> PlannedHolder:
         posts=known.posts,
         grade=worst(known.findings).value,
         open_facts=_told(known.findings, Grade.UNKNOWN),
+        to_buy=_to_buy(chosen),
         mends=_told(known.findings, Grade.MEND),
     )
 
@@ -73,6 +75,12 @@ def _engraved(chosen: Chosen) -> str:
     """What is engraved of the operation of a holder to print, where that is not its name."""
     recipe = chosen.trial.recipe if chosen.trial is not None else None
     return recipe.operation.engraved if recipe is not None and recipe.operation.mark else ""
+
+
+def _to_buy(chosen: Chosen) -> tuple[str, ...]:
+    """What is bought, cut and drilled for a holder to print."""
+    recipe = chosen.trial.recipe if chosen.trial is not None else None
+    return () if recipe is None else lines(recipe)
 
 
 def _told(findings: tuple[Finding, ...], grade: Grade) -> tuple[str, ...]:

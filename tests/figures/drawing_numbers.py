@@ -28,8 +28,8 @@ from reckoned import (
     level_within,
     mirrored,
     post_end,
+    post_gauged,
     post_place,
-    post_within,
     rim_z,
     surface_at,
 )
@@ -53,6 +53,8 @@ EVERY = (
     "hands", "hands on soft posts", "pressed from above", "chronograph", "spring lever",
     "turned over", "swing tabs", "cradle", "shaped", "two sizes", "mould",
 )  # fmt: skip
+TAPPED = {1.6: 1.25, 2.0: 1.6, 2.5: 2.05, 3.0: 2.5, 4.0: 3.3}
+"""mm ⌀ of threads (ISO 261) and of the drill that is usual before tapping them, from memory."""
 ROUNDING = 0.005
 """mm; half of the last figure written."""
 
@@ -91,7 +93,9 @@ def on_the_mesh(mesh: trimesh.Trimesh, made: Dimension) -> float:
     if not made.upright:
         lift = np.array((0.0, 0.0, 2e-3))  # off the level faces the ends of a channel lie in
         first, second = first + lift, second + lift
-    a, b = (surface_at(mesh, end, ahead) for end in (first, second))
+    bench = float(mesh.bounds[0][2])  # what is given from there need have no foot right below
+    a, b = (0.0 if made.upright and abs(end[2] - bench) < 1e-6 else surface_at(mesh, end, ahead)
+            for end in (first, second))  # fmt: skip
     return float((second - first) @ ahead) + b - a
 
 
@@ -147,9 +151,10 @@ def posts(case: Case) -> None:
         close(numbers(radius)[0], far, 2)
         close(numbers(x)[0], on_dial[0] * mirrored(recipe), 2)
         close(numbers(y)[0], on_dial[1], 2)
-        z, within = numbers(contact)
-        close(z, post_end(recipe, post), 3)
-        close(within, post_within(recipe, post), 3)
+        size, side, within = post_gauged(recipe, post)
+        close(numbers(contact)[0], size, 3)
+        close(numbers(contact)[1], within, 3)
+        assert contact.endswith(f"{side} the ledge" if side else "mm")
         metal = post.kind in ("pin", "screw")
         high = post_end(recipe, post) - (post.insert_out if metal else 0.0)
         close(numbers(tip)[0], high, 2)
@@ -201,9 +206,12 @@ def _wanted_fits(case: Case) -> dict[str, tuple[float, str, float]]:
             out[f"guide at:{hour:g}"] = (part.pin, f"{part.play:.2f}", part.pin + part.play)
     posts = [p for p in recipe.parts if isinstance(p, StakePost)]
     for number, post in enumerate(posts, 1):
-        if post.kind in ("pin", "screw"):
-            asked = {"pin": "pin", "screw": "thread"}[post.kind]
-            out[f"in post:{number}"] = (post.insert, asked, post.insert)
+        if post.kind == "pin" or (post.kind == "screw" and post.insert not in TAPPED):
+            out[f"in post:{number}:pin"] = (post.insert, "pin", post.insert + 0.05)
+        if post.kind == "screw":
+            thread = min(d for d, core in TAPPED.items() if d == post.insert
+                         or (post.insert not in TAPPED and core >= post.insert + 0.05))  # fmt: skip
+            out[f"in post:{number}:tap M{thread:g}"] = (thread, f"tap M{thread:g}", TAPPED[thread])
     return out
 
 
@@ -223,7 +231,8 @@ def fits(case: Case) -> None:
         for beginning in ("guide at", "in post"):
             if name.startswith(beginning):
                 things = re.findall(r"[\d.]+", name[len(beginning) :])
-                keys = [f"{beginning}:{float(t):g}" for t in things]
+                last = f":{asked}" if beginning == "in post" else ""
+                keys = [f"{beginning}:{float(t):g}{last}" for t in things]
         for key in keys:
             want, says, comes = wanted[key]
             found.add(key)

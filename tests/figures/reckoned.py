@@ -14,6 +14,7 @@ import trimesh
 
 from nests.given.zones import Round
 from nests.holder.recipe import Recipe
+from nests.parts.ring_seat import RingSeat
 from nests.parts.stake_post import StakePost
 from nests.places import Side
 
@@ -87,11 +88,22 @@ def post_place(recipe: Recipe, post: StakePost) -> tuple[float, float]:
     return at.x, at.y
 
 
-def post_within(recipe: Recipe, post: StakePost) -> float:
-    """± of the end of a post: by hand, or as printed."""
-    if post.kind in ("pin", "screw"):
-        return SET_WITHIN
-    return level_within(recipe, post_end(recipe, post))
+def ledge_z(recipe: Recipe) -> float | None:
+    """Holder z of the ledge; None where pads carry instead."""
+    drops = [part.drop for part in recipe.parts if isinstance(part, RingSeat)]
+    return rim_z(recipe) - drops[0] if drops else None
+
+
+def post_gauged(recipe: Recipe, post: StakePost) -> tuple[float, str, float]:
+    """How far the end of a post lies from the ledge, to which side, and ±: by hand, or as printed,
+    with the roundings and the scatter of both. Above the bench where there is no ledge."""
+    z, ledge, layer = post_end(recipe, post), ledge_z(recipe), recipe.printer.layer
+    by_hand = post.kind in ("pin", "screw")
+    if ledge is None:
+        return z, "", SET_WITHIN if by_hand else level_within(recipe, z)
+    rounded = abs(layered(z, layer) - z - layered(ledge, layer) + ledge)
+    within = SET_WITHIN if by_hand else rounded + 2 * recipe.printer.scatter
+    return abs(z - ledge), "below" if z < ledge else "above", within
 
 
 def flange_out(recipe: Recipe, side: Side) -> float:

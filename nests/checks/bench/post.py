@@ -15,6 +15,7 @@ from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.load_path.loads import presses
 from nests.load_path.strength import SINKS, borne, sinks, weight
+from nests.parts.metal import is_pin, widest_pin
 from nests.parts.post import Post
 from nests.parts.site import Site
 from nests.study import Study
@@ -36,7 +37,32 @@ def check(study: Study) -> list[Finding]:
         return []
     carried = _most(study, site, posts)
     out = [_judged(label, post, site, carried[label]) for label, post in posts if carried[label]]
+    out += [_not_made(label, post, site) for label, post in posts if not _is_made(post, site)]
     return [*out, *_creep(site, posts), *_lifting(holder, site, posts)]
+
+
+def _is_made(post: Post, site: Site) -> bool:
+    """Whether its insert, if it has one, is of a size that can be bought."""
+    held = post.inserted(site)
+    return held is None or held.alone or is_pin(held.across)
+
+
+def _not_made(label: str, post: Post, site: Site) -> Finding:
+    nearest = widest_pin(post.insert)
+    instead = "" if nearest is None else f"; the next slimmer one is ⌀{nearest:g} mm"
+    return Finding(
+        check="post",
+        grade=Grade.MEND,
+        says=f"{label} is bored for a {post.kind} of ⌀{post.insert:g} mm, which is not made"
+        f"{instead}.",
+        parts=(label,),
+        value=post.insert,
+        limit=nearest,
+        unit="mm",
+        origin="ISO 2338, ISO 8734, ISO 4026, and common rod",
+        place=post.contacts(site)[0].place,
+        remedy="an insert of a size that is made",
+    )
 
 
 def _most(study: Study, site: Site, posts: list[tuple[str, Post]]) -> dict[str, float]:
@@ -72,6 +98,7 @@ def _judged(label: str, post: Post, site: Site, force: float) -> Finding:
         f"bears {found.strength:.0f} again and again; {found.gives} at {found.holds:.0f} N; "
         f"its tip of {found.area:.2f} mm² presses with {found.bears:.1f} MPa"
         f"{'; its insert must be of steel' if found.steel else ''}"
+        f"{_sink_words(post, site)}"
         f"{f'; it {gravest.what} too much' if fails else ''}.",
         parts=(label,),
         value=round(gravest.value, 3),
@@ -81,6 +108,13 @@ def _judged(label: str, post: Post, site: Site, force: float) -> Finding:
         place=post.contacts(site)[0].place,
         remedy="a wider tip and shank, or a metal pin" if fails else "",
     )
+
+
+def _sink_words(post: Post, site: Site) -> str:
+    """That an oil sink was not counted, where the sheet does not say whether there is one."""
+    jewels = [a.jewel(site.side_down) for a in site.sheet.arbors if a.name == post.under]
+    told = all(j is None or j.bush or j.oil_sink is not None for j in jewels)
+    return "" if told else "; an oil sink is not counted, as the sheet gives none"
 
 
 def _creep(site: Site, posts: list[tuple[str, Post]]) -> Iterator[Finding]:

@@ -22,7 +22,7 @@ from nests.papers.drawing.planes import section_planes
 from nests.papers.drawing.profile import Subject
 from nests.papers.drawing.scenery import scenery
 from nests.papers.drawing.section_view import section_view
-from nests.papers.drawing.tables import cut_table, notes, pad_table, post_table
+from nests.papers.drawing.tables import cut_table, metal_table, notes, pad_table, post_table
 from nests.papers.drawing.title_block import HEIGHT, MARGIN, WIDTH, field_of, frame, title_block
 from nests.papers.drawing.values import Block, Box, Dimension, Drawing, Point, Sheet, around
 from nests.units import BadInput
@@ -77,7 +77,7 @@ class _Views:
         self.seat: Groups = [*details, *_groups(fit_table(subject, sections))]
         self.letters = _groups(cut_table(self._notes))
         self.notes = _groups(notes(subject, NOTE_WIDTH))
-        self.carrying = _groups(post_table(subject), pad_table(subject))
+        self.carrying = _groups(post_table(subject), pad_table(subject), metal_table(subject))
         self.loose = _groups(*(loose_view(body) for body in loose_bodies(holder)))
 
     def plan(self, scale: float) -> Block:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 
+from nests.holder.buying import to_buy
 from nests.holder.compose import Holder
 from nests.holder.gauging import to_gauge
 from nests.letters.code_points import TOLD, lacking
@@ -110,7 +111,7 @@ def tip_limits(holder: Holder) -> dict[str, str]:
 def _insert(part: Post) -> str:
     if part.kind == "printed":
         return "printed"
-    words = {"pin": "pin", "screw": "screw, core", "soft": "soft disc"}[part.kind]
+    words = {"pin": "pin", "screw": "screw", "soft": "soft disc"}[part.kind]
     return f"{words} ⌀{printed(part.insert)}"
 
 
@@ -139,6 +140,17 @@ def pad_table(subject: Subject) -> Block | None:
             )
         )
     return table("pads", "Pads", ("under", "hour", "x", "y", "height z"), rows) if rows else None
+
+
+def metal_table(subject: Subject) -> Block | None:
+    """What is bought, cut and drilled; None where nothing is."""
+    rows = [
+        (str(e.count), shortened(e.what, 60.0, PLAIN), shortened(e.work, 118.0, PLAIN),
+         shortened(e.place, 62.0, PLAIN))
+        for e in to_buy(subject.holder.recipe)
+    ]  # fmt: skip
+    head = ("", "to buy, cut and drill", "what is done", "for")
+    return table("metal", "Not printed", head, rows) if rows else None
 
 
 def cut_table(cuts: list[Noted]) -> Block | None:

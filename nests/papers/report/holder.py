@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from nests.finding import Finding, Grade
 from nests.given.at_work import pressed_words
 from nests.given.sheet import Sheet
+from nests.holder.buying import to_buy
 from nests.holder.compose import Holder
 from nests.holder.recipe import CARRIES, MOULD, Recipe
 from nests.letters.engraving import called
@@ -64,6 +65,7 @@ def holder_report(
         *shown[2:],
         Heading("Printing"),
         *_printing(holder, study),
+        *_to_buy(recipe),
         Heading("Cautions"),
         Paragraph(cautions.FIRST),
         Listing(
@@ -233,6 +235,15 @@ def _printing(holder: Holder, study: Study) -> Iterable[Block]:
         ("loose bodies", bodies, "printed beside the holder" if holder.beside else "the recipe"),
     )
     yield Table("Settings and what it takes", ("What", "Figure", "From"), rows, (0.24, 0.34, 0.42))
+
+
+def _to_buy(recipe: Recipe) -> Iterable[Block]:
+    """What goes into it and is not printed."""
+    rows = tuple((str(e.count), e.what, e.work or "-", e.place) for e in to_buy(recipe))
+    if rows:
+        yield Heading("To buy, cut and drill")
+        head = ("Count", "What", "What is done", "For")
+        yield Table("What goes into it and is not printed", head, rows, (0.08, 0.32, 0.34, 0.26))
 
 
 def _hours(minutes: float) -> str:

@@ -38,6 +38,7 @@ def job_sheet(
         _operations(plan, asked, sheet),
         Heading("Holders"),
         _holders(plan),
+        *_to_buy(plan.holders),
         *_still_open(open_facts),
         *_should_change(plan.holders),
         *_each(plan.holders, pictures),
@@ -134,6 +135,13 @@ def _should_change(holders: tuple[PlannedHolder, ...]) -> Iterable[Block]:
     told = tuple(f"{each.name}: {mend}" for each in holders for mend in each.mends)
     if told:
         yield Heading("Works, but should change")
+        yield Listing(told)
+
+
+def _to_buy(holders: tuple[PlannedHolder, ...]) -> Iterable[Block]:
+    told = tuple(f"{each.name}: {line}" for each in holders for line in each.to_buy)
+    if told:
+        yield Heading("To buy, cut and drill")
         yield Listing(told)
 
 
