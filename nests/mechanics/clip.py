@@ -3,7 +3,7 @@
 The finger bends and shears, its root turns and slides in the floor, and what goes along it acts off
 its middle: the rim meets it at the tip of its hook. Going in, that keeps the finger from opening;
 coming out, it helps. The slope the rim slides on leans with the hook. The force at which it lets go is told lower by `OFF`
-than computed, the force it goes in with and the strain of its root are told higher by that.
+than computed, the force it goes in with and the strain of its root are told higher.
 
 Sources: beams that shear, any text on strength of materials; the root after W. J. O'Donnell, *The
 additional deflection of a cantilever due to the elasticity of the support*, J. Appl. Mech. 27
@@ -76,10 +76,11 @@ class Clip:
     def insertion_force(self, deflection: float) -> float:
         """Axial force (N) to push past the clip, never told too low; inf if it locks.
 
-        A finger much wider than thick cannot narrow as it bends: at most E/(1 - ν²).
+        A finger much wider than thick cannot narrow as it bends: at most E/(1 - ν²). What it gets
+        steeper by counts twice.
         """
         force = self._goes(deflection, True, self.friction)[1]
-        return (1 + OFF) / (1 - self.poisson**2) * force
+        return (1 + 2 * OFF) / (1 - self.poisson**2) * force
 
     def removal_force(self, deflection: float) -> float:
         """Axial force (N) to pull back out; inf if the return angle locks."""

@@ -51,9 +51,11 @@ CLOSE = 0.1
 """A length so short, as a share of the largest element, is one element."""
 STEPPED = 0.005
 """Share by which a cone as a flight of steps may hold too much."""
+LEVEL = 6
+"""Digits of a height in mm that count: what lies nearer is one level."""
 HALVINGS = 40
 """How often the range that holds a load is halved: to a part in 10¹²."""
-CONE_STEPS = 24
+CONE_STEPS = 48
 """Cylinders that a cone is taken as where it bends."""
 
 
@@ -136,8 +138,9 @@ class StandingPost:
         """Length, E I and κ G A of the column, from the top down."""
         above = [e for e in reversed(self.above) if e.modulus >= self.modulus]
         return [(e.length, e.modulus * e.section.second_moment, math.inf) for e in above] + [
-            (length, self.modulus * s.second_moment, _shear_stiffness(s, self.modulus, self.poisson))
-            for length, s in reversed(self._steps())
+            (length, self.modulus * bends.second_moment,
+             _shear_stiffness(shears, self.modulus, self.poisson))
+            for length, bends, shears in reversed(self._steps())
         ]  # fmt: skip
 
     def _outer(self, z: float) -> float:
@@ -147,8 +150,9 @@ class StandingPost:
             return self.shank
         return self.shank + (self.head - self.shank) * min(up / self.cone, 1.0)
 
-    def _steps(self) -> list[tuple[float, Section]]:
-        """Cylinders of the resin from the foot up: length and section."""
+    def _steps(self) -> list[tuple[float, Section, Section]]:
+        """Cylinders of the resin from the foot up: length, section that bends, section that shears,
+        which is the narrow end of a step of a cone."""
         ends = [self.floor, self.floor + self.straight]
         if self.floor < self.wide_up_to < self.top:
             ends.append(self.wide_up_to)
@@ -158,13 +162,14 @@ class StandingPost:
             wide, less = self.shank, self.shank - self.head
             ends += [ends[1] + self.cone * wide * (1 - share) / less for share in shares if less]
             ends.append(self.top)
-        ends = sorted(set(ends))
+        ends = sorted({round(each, LEVEL) for each in ends})
         out = []
         for low, high in zip(ends, ends[1:], strict=False):
-            inner = self.wide if high <= self.wide_up_to else self.bore
+            inner = self.wide if (low + high) / 2 < self.wide_up_to else self.bore
             # the mean of E I would be a bound from above: so the mean of its reciprocal
             narrow, wide = self._outer(high), self._outer(low)
-            out.append((high - low, Section(_as_flexible(narrow, wide), inner)))
+            bends = Section(_as_flexible(narrow, wide), inner)
+            out.append((high - low, bends, Section(narrow, inner)))
         return out
 
     @property
@@ -288,7 +293,7 @@ def _section(body: _Body) -> tuple[Revolved, tuple[int, int]]:
         levels.add(body.wide_up_to)
     if body.held[1] > body.held[0]:
         levels |= set(body.held)
-    keys = sorted(levels)
+    keys = sorted({round(each, LEVEL) for each in levels})
     heights = [0.0]
     for low, high in zip(keys, keys[1:], strict=False):
         heights += _steps(low, high, 0.7 * body.shank)
@@ -298,7 +303,7 @@ def _section(body: _Body) -> tuple[Revolved, tuple[int, int]]:
     split = np.zeros_like(z)
     if body.wide_up_to > 0.0:
         at = (body.wide / 2 - bore) / (outer - bore)
-        split = np.where(z <= body.wide_up_to, at, at[np.argmin(np.abs(z - body.wide_up_to))])
+        split = np.where(z < body.wide_up_to, at, at[np.argmin(np.abs(z - body.wide_up_to))])
     elif body.pressed and body.pressed < body.head - 1e-9:
         split = np.full_like(z, (body.pressed / 2 - bore) / (body.head / 2 - bore))
     first = 2 if split.any() else 0

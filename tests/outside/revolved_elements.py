@@ -57,7 +57,7 @@ class Turned:
 
     def outer(self, z: float) -> float:
         """⌀ at a height."""
-        if z <= self.floor + self.straight:
+        if z <= self.floor + self.straight + 10 * CLOSE or self.cone <= 0.0:
             return self.shank
         return self.shank + (self.head - self.shank) * (z - self.floor - self.straight) / self.cone
 
@@ -76,11 +76,11 @@ def meshed(post: Turned) -> skfem.MeshQuad:
     """Quadrilaterals of half a section, x the radius, y the height."""
     keys = {0.0, post.floor, post.floor + post.straight, post.top, *post.held}
     keys |= {post.wide_up_to} if post.wide_up_to else set()
-    levels = sorted(keys)
-    z = np.unique(np.concatenate([
+    levels = sorted({round(key, 6) for key in keys})
+    z = np.unique(np.round(np.concatenate([
         graded(a, b, FINE if b - a < post.shank else 2 * FINE)
         for a, b in zip(levels, levels[1:], strict=False)
-    ]))  # fmt: skip
+    ]), 9))  # fmt: skip
     outer = np.array([post.outer(h) for h in z]) / 2
     fixed = max(post.wide, post.pressed) / 2  # an upright line there, if there is one
     lines = []
@@ -141,7 +141,7 @@ def compliance(post: Turned) -> float:
     else:
         edge = (post.pressed or post.head) / 2
         faces = mesh.facets_satisfying(
-            lambda x: (abs(x[1] - post.top) < CLOSE) & (x[0] < edge), boundaries_only=True
+            lambda x: (abs(x[1] - post.top) < 10 * CLOSE) & (x[0] < edge), boundaries_only=True
         )
     pressed = skfem.FacetBasis(mesh, space.elem, facets=faces)
     load = skfem.LinearForm(lambda v, w: 2 * np.pi * w.x[0] * v[1]).assemble(pressed)
@@ -193,7 +193,7 @@ def turning(post: Turned) -> float:
         return np.pi * r * (lam * sum(one[:3]) * sum(two[:3]) + mu * (2 * like + slide))
 
     inertia = math.pi / 64 * (post.shank**4 - wide**4)
-    faces = mesh.facets_satisfying(lambda x: abs(x[1] - tall.top) < CLOSE, boundaries_only=True)
+    faces = mesh.facets_satisfying(lambda x: abs(x[1] - tall.top) < 10 * CLOSE, boundaries_only=True)
     pressed = skfem.FacetBasis(mesh, space.elem, facets=faces)
     load = skfem.LinearForm(lambda d, e, f, w: np.pi * w.x[0] ** 2 / inertia * f).assemble(pressed)
     at = space.get_dofs(lambda x: x[1] < CLOSE)

@@ -159,14 +159,16 @@ def _clip(group: list[Labelled], finger: Finger, site: Site, spare: Allowance) -
         (coming_out, beam.return_angle, "comes out"),
     ):
         if math.isinf(force):
+            steep = card.friction * math.tan(angle)
+            off = "" if steep >= 1.0 else ", which pushes so far off its middle that it cannot open"
             yield Finding(
                 check="hold",
                 grade=Grade.STOP,
                 says=f"{names} locks itself: the workpiece never {way} over a slope of "
-                f"{math.degrees(angle):.0f}° with a friction of {card.friction:g}.",
+                f"{math.degrees(angle):.0f}° with a friction of {card.friction:g}{off}.",
                 parts=labels,
-                value=card.friction * math.tan(angle),
-                limit=1.0,
+                value=steep if not off else None,
+                limit=1.0 if not off else None,
                 origin=f"{RAMP}; friction {card.origin('friction')}",
                 place=place,
                 remedy="a gentler slope: a smaller lead, or a card with less overhang",
