@@ -108,7 +108,8 @@ def stout_enough(
 ) -> tuple[Body, Length]:
     """The body of a site, and the thickness of a finger with which it carries `load` N.
 
-    A thicker finger that is longer by as much as its strain asks holds more. Where no thickness does, it is as stout as can be.
+    A thicker finger that is longer by as much as its strain asks holds more. Where no thickness
+    does, it is as stout as can be.
     """
     needed = SPARE_FORCE * load
     overlap = first.over - allowance(site, play).sideways

@@ -60,8 +60,8 @@ class PressPath:
 
     `path` is nominal, `spread` over the height of the post (None without one). `pressed` is None
     where the contact found no solution; then both bound what the fit carries and how far the jewel
-    slides. `stiff` is the same on plate and bridges fast on each other; None where the sheet lacks a
-    thickness. The truth lies between, so the worst of both counts.
+    slides. `stiff` is the same on plate and bridges fast on each other; None where the sheet lacks
+    a thickness. The truth lies between, so the worst of both counts.
     """
 
     known: Known

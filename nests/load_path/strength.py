@@ -41,8 +41,8 @@ SINKS = 1.0
 BRASS = "brass C36000, property page"
 STEEL = "hard drawn steel, from memory"
 COLUMN = (
-    "Johnson and Euler, free at its top on a foot that turns (Timoshenko and Gere), against half of "
-    "Euler's load, common practice"
+    "Johnson and Euler, free at its top on a foot that turns (Timoshenko and Gere), against half "
+    "of Euler's load, common practice"
 )
 INSERT = "Johnson and Euler, free at its top; half of what it holds, common practice"
 

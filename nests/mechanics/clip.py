@@ -2,8 +2,8 @@
 
 The finger bends and shears, its root turns and slides in the floor, and what goes along it acts off
 its middle: the rim meets it at the tip of its hook. Going in, that keeps the finger from opening;
-coming out, it helps. The slope the rim slides on leans with the hook. The force at which it lets go is told lower by `OFF`
-than computed, the force it goes in with and the strain of its root are told higher.
+coming out, it helps. The slope the rim slides on leans with the hook. The force at which it lets go
+is told lower by `OFF` than computed, the force it goes in with and the strain of its root higher.
 
 Sources: beams that shear, any text on strength of materials; the root after W. J. O'Donnell, *The
 additional deflection of a cantilever due to the elasticity of the support*, J. Appl. Mech. 27

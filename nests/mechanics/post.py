@@ -23,6 +23,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
+from itertools import pairwise
 
 import numpy as np
 
@@ -55,7 +56,7 @@ LEVEL = 6
 """Digits of a height in mm that count: what lies nearer is one level."""
 HALVINGS = 40
 """How often the range that holds a load is halved: to a part in 10¹²."""
-CONE_STEPS = 48
+CONE_STEPS = 64
 """Cylinders that a cone is taken as where it bends."""
 
 
@@ -111,7 +112,9 @@ class StandingPost:
             return 0.0
         stump = 0.75 * self.shank
         wide = self.wide if self.wide_up_to > 0.0 else self.bore
-        return (1 + STIFF_FOOT) * _turned(self.floor, self.shank, wide, stump, self.modulus, self.poisson)
+        return (1 + STIFF_FOOT) * _turned(
+            self.floor, self.shank, wide, stump, self.modulus, self.poisson
+        )
 
     @property
     def narrowest(self) -> float:
@@ -136,12 +139,12 @@ class StandingPost:
 
     def _parts(self) -> list[tuple[float, float, float]]:
         """Length, E I and κ G A of the column, from the top down."""
-        above = [e for e in reversed(self.above) if e.modulus >= self.modulus]
-        return [(e.length, e.modulus * e.section.second_moment, math.inf) for e in above] + [
-            (length, self.modulus * bends.second_moment,
-             _shear_stiffness(shears, self.modulus, self.poisson))
-            for length, bends, shears in reversed(self._steps())
-        ]  # fmt: skip
+        e, v = self.modulus, self.poisson
+        above = [each for each in reversed(self.above) if each.modulus >= e]
+        below = reversed(self._steps())
+        return [(each.length, each.modulus * each.section.second_moment, math.inf) for each in above
+                ] + [(long, e * s.second_moment, _shear_stiffness(s, e, v)) for long, s in below
+                     ]  # fmt: skip
 
     def _outer(self, z: float) -> float:
         """⌀ at a height above the bench."""
@@ -150,9 +153,8 @@ class StandingPost:
             return self.shank
         return self.shank + (self.head - self.shank) * min(up / self.cone, 1.0)
 
-    def _steps(self) -> list[tuple[float, Section, Section]]:
-        """Cylinders of the resin from the foot up: length, section that bends, section that shears,
-        which is the narrow end of a step of a cone."""
+    def _steps(self) -> list[tuple[float, Section]]:
+        """Cylinders of the resin from the foot up: length and section."""
         ends = [self.floor, self.floor + self.straight]
         if self.floor < self.wide_up_to < self.top:
             ends.append(self.wide_up_to)
@@ -164,12 +166,11 @@ class StandingPost:
             ends.append(self.top)
         ends = sorted({round(each, LEVEL) for each in ends})
         out = []
-        for low, high in zip(ends, ends[1:], strict=False):
+        for low, high in pairwise(ends):
             inner = self.wide if (low + high) / 2 < self.wide_up_to else self.bore
             # the mean of E I would be a bound from above: so the mean of its reciprocal
             narrow, wide = self._outer(high), self._outer(low)
-            bends = Section(_as_flexible(narrow, wide), inner)
-            out.append((high - low, bends, Section(narrow, inner)))
+            out.append((high - low, Section(_as_flexible(narrow, wide), inner)))
         return out
 
     @property
@@ -265,9 +266,7 @@ def _turned(
     floor: float, shank: float, bore: float, stump: float, modulus: float, poisson: float
 ) -> float:
     """Rotation per moment at the upper end of a stump of a post, less that of the stump."""
-    body = _Body(
-        floor, shank, shank, stump, 0.0, bore, 0.0, 0.0, 0.0, (0.0, 0.0), modulus, poisson
-    )
+    body = _Body(floor, shank, shank, stump, 0.0, bore, 0.0, 0.0, 0.0, (0.0, 0.0), modulus, poisson)
     section, inner = _section(body)
     rows = section.radius.shape[1]
     nodes, area = section.line(None, rows - 1, 0, 2 * inner[1])
@@ -295,7 +294,7 @@ def _section(body: _Body) -> tuple[Revolved, tuple[int, int]]:
         levels |= set(body.held)
     keys = sorted({round(each, LEVEL) for each in levels})
     heights = [0.0]
-    for low, high in zip(keys, keys[1:], strict=False):
+    for low, high in pairwise(keys):
         heights += _steps(low, high, 0.7 * body.shank)
     z = _with_middles(np.array(heights))
     up = np.clip((z - foot - body.straight) / body.cone, 0, 1) if body.cone else 0.0 * z

@@ -102,9 +102,7 @@ class Revolved:
         force = np.where(still, 0.0, load[unknowns])
         return float(force @ solveh_banded(band, force, lower=True, check_finite=False))
 
-    def _stiffness(
-        self, n: int, modulus: float, poisson: float, r: Floats, z: Floats
-    ) -> Floats:
+    def _stiffness(self, n: int, modulus: float, poisson: float, r: Floats, z: Floats) -> Floats:
         """Stiffness (k, u, u) of elements with nodes at r, z (k, 9)."""
         jacobian = np.stack([r, z], axis=1)[:, None] @ _SLOPES  # (k, points, place, along)
         across, up = jacobian[..., 0], jacobian[..., 1]
@@ -122,11 +120,11 @@ class Revolved:
             strain[:, :, 1, :, 1] = n * over
             strain[:, :, 4, :, 0], strain[:, :, 4, :, 1] = -n * over, dr - over
             strain[:, :, 5, :, 1], strain[:, :, 5, :, 2] = dz, -n * over
-        strain = strain.reshape(count, 9, -1, 9 * ways)
+        flat: Floats = strain.reshape(count, 9, -1, 9 * ways)
         shear = modulus / (2 * (1 + poisson))
-        law = np.diag([2.0 * shear] * 3 + [shear] * 3)[: strain.shape[2], : strain.shape[2]]
+        law = np.diag([2.0 * shear] * 3 + [shear] * 3)[: flat.shape[2], : flat.shape[2]]
         law[:3, :3] += modulus * poisson / ((1 + poisson) * (1 - 2 * poisson))
         weight = (2 * np.pi if n == 0 else np.pi) * _WEIGHTS * size * radius
-        stress = weight[..., None, None] * (law @ strain)
-        flat = strain.reshape(count, -1, 9 * ways)
-        return np.asarray(flat.transpose(0, 2, 1) @ stress.reshape(flat.shape))
+        stress = weight[..., None, None] * (law @ flat)
+        both = (count, -1, 9 * ways)
+        return np.asarray(flat.reshape(both).transpose(0, 2, 1) @ stress.reshape(both))

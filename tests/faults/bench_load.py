@@ -176,7 +176,7 @@ FAULTS: list[tuple[str, Build, str, str, str]] = [
     ), "post", "lifts the workpiece", "barrel bridge"),
     ("post too thin", lambda: carried(0.2, tip=1.2, shank=1.2, insert=1.2), "post", "buckles",
      "pressed"),
-    ("tip crushed", lambda: printed(19.0), "post", "is pressed too much", "centre"),
+    ("tip crushed", lambda: printed(19.0), "post", "is crushed too much", "centre"),
     ("insert too thin", lambda: plain(insert=0.4, insert_out=2.5), "post", "bends", "centre"),
     ("pin that marks a rest", lambda: on_a_rest(20.0, 0.6), "post", "bears too much",
      "barrel bridge"),

@@ -84,7 +84,9 @@ def quads(px: Floats, py: Floats) -> tuple[Floats, NDArray[np.int64]]:
     n, m = px.shape
     i, j = (k.ravel() for k in np.meshgrid(np.arange(n - 1), np.arange(m - 1), indexing="ij"))
     first = i * m + j
-    return np.stack([px.ravel(), py.ravel()]), np.stack([first, first + m, first + m + 1, first + 1])
+    return np.stack([px.ravel(), py.ravel()]), np.stack(
+        [first, first + m, first + m + 1, first + 1]
+    )
 
 
 @dataclass(frozen=True)

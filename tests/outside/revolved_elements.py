@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import skfem
@@ -79,7 +80,7 @@ def meshed(post: Turned) -> skfem.MeshQuad:
     levels = sorted({round(key, 6) for key in keys})
     z = np.unique(np.round(np.concatenate([
         graded(a, b, FINE if b - a < post.shank else 2 * FINE)
-        for a, b in zip(levels, levels[1:], strict=False)
+        for a, b in pairwise(levels)
     ]), 9))  # fmt: skip
     outer = np.array([post.outer(h) for h in z]) / 2
     fixed = max(post.wide, post.pressed) / 2  # an upright line there, if there is one
@@ -193,7 +194,9 @@ def turning(post: Turned) -> float:
         return np.pi * r * (lam * sum(one[:3]) * sum(two[:3]) + mu * (2 * like + slide))
 
     inertia = math.pi / 64 * (post.shank**4 - wide**4)
-    faces = mesh.facets_satisfying(lambda x: abs(x[1] - tall.top) < 10 * CLOSE, boundaries_only=True)
+    faces = mesh.facets_satisfying(
+        lambda x: abs(x[1] - tall.top) < 10 * CLOSE, boundaries_only=True
+    )
     pressed = skfem.FacetBasis(mesh, space.elem, facets=faces)
     load = skfem.LinearForm(lambda d, e, f, w: np.pi * w.x[0] ** 2 / inertia * f).assemble(pressed)
     at = space.get_dofs(lambda x: x[1] < CLOSE)
@@ -207,7 +210,9 @@ def turning(post: Turned) -> float:
 
 
 def buckles(
-    lengths: Sequence[tuple[float, float, float, float, float, float]], spring: float, poisson: float
+    lengths: Sequence[tuple[float, float, float, float, float, float]],
+    spring: float,
+    poisson: float,
 ) -> float:
     """Least load (N) that buckles a column which is free at its top, on a foot that turns.
 

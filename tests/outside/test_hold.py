@@ -132,7 +132,7 @@ def test_clip_locks_where_friction_and_slope_make_a_right_angle(friction, locks)
 
 
 def test_clip_that_is_pushed_off_its_middle_never_goes_in():
-    """A hook that reaches far, with much friction: (µ + t)/(1 - µ t) times its lever is too much."""
+    """A hook that reaches far, with much friction: what pushes it shuts it."""
     recipe = replace(worked(), printer=replace(CARD, friction=0.98))
     finding = one(recipe, "never goes in")
     assert finding.grade is Grade.STOP

@@ -3,7 +3,13 @@
 Told over computed, on the sizes drawn here (fingers 0.9 to 2.4 mm thick and 4 to 8 times as long,
 floors 1.2 to 4, hooks 0.25 to 0.7 mm, slopes of 35, 45 and 55°, Poisson's ratio 0.3 to 0.45):
 
-MEASURED
+lets go, slope as it leans    0.983 to 0.989
+lets go, slope as drawn       0.983 to 0.989
+goes in, in plane stress      1.009 to 1.035 (told is that over 1 - ν²)
+strain of the root            1.009 to 1.021
+
+The plain cantilever on a rigid root let go at 0.55 to 0.79 of what was told with the slope as
+drawn, and at 0.47 to 0.74 with the slope as it leans.
 """
 
 import math
@@ -81,7 +87,7 @@ def computed(k: int) -> Computed:
 
 @pytest.mark.parametrize("k", range(COUNT))
 def test_force_at_which_it_lets_go(k: int) -> None:
-    """At the tip of its hook; with the slope as drawn, as linear statics has it, and as it leans."""
+    """At the tip of its hook; with the slope as drawn, as in linear statics, and as it leans."""
     clip, overlap, _ = drawn(k)
     by = computed(k)
     assert LEAST <= clip.lets_go_upright(overlap) / by.upright <= MOST

@@ -10,6 +10,7 @@
 
 import math
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -391,7 +392,7 @@ def bent_strip(layers: list[tuple[float, float]], poisson: float, long: float = 
     from skfem.models.elasticity import lame_parameters, linear_elasticity
 
     edges = np.cumsum([0.0, *(t for t, _ in layers)])
-    y = np.unique(np.concatenate([np.linspace(a, b, 5) for a, b in zip(edges, edges[1:], strict=False)]))
+    y = np.unique(np.concatenate([np.linspace(a, b, 5) for a, b in pairwise(edges)]))
     mesh = skfem.MeshQuad.init_tensor(np.linspace(0.0, long, 41), y)
     space = skfem.Basis(mesh, skfem.ElementVector(skfem.ElementQuad2()))
     middle = mesh.p[1, mesh.t].mean(axis=0)

@@ -3,13 +3,22 @@
 Told over computed, on the sizes drawn here (heads 0.8 to 3 mm, shanks 1.4 to 6, heights 1 to 10,
 floors 1.2 to 4, bores 0.5 to 2; cones at 45°, steeper and flatter):
 
-MEASURED
+=======================  ==============  ==============  ==============
+what                     solid           pin             screw
+=======================  ==============  ==============  ==============
+stiffness of the resin   0.980 to 0.988  0.980 to 0.993  0.975 to 0.992
+load that buckles        0.983 to 0.993  0.988 to 0.994  0.984 to 0.994
+=======================  ==============  ==============  ==============
+
+A bound by cylinders, the cone as one of its mean ⌀, on a foot that does not turn, held 0.82 to 3.8
+times as much as computed.
 """
 
 from __future__ import annotations
 
 import math
 from functools import cache
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -79,7 +88,7 @@ def test_load_that_buckles_it(kind: str, k: int) -> None:
     levels = sorted({round(z, 6) for z in levels})
     parts = [
         (high - low, post.outer(low), post.outer(high), post.inner(low + 1e-6), post.modulus, 1)
-        for low, high in zip(levels, levels[1:], strict=False)
+        for low, high in pairwise(levels)
     ]
     above = ()
     if post.bore:
@@ -125,8 +134,8 @@ def test_narrowest_section() -> None:
 
 
 def test_a_rigid_face_presses_in_less_than_an_even_pressure() -> None:
-    """The centre of a disc under an even pressure sinks 4/π of what it does under a rigid punch, the
-    mean 32/(3π²) (K. L. Johnson, Contact Mechanics, 3.4): the side that even is on."""
+    """On a half-space the mean sinking under an even pressure is 32/(3π²) of that of a rigid punch
+    (K. L. Johnson, Contact Mechanics, 3.4): even pressure is on the safe side."""
     wide = StandingPost(floor=0.0, shank=60.0, head=60.0, straight=60.0, cone=0.0, pressed=2.0,
                         **RESIN)  # fmt: skip
     punch = (1 - 0.38**2) / (1660.0 * 2.0)
@@ -141,7 +150,9 @@ def test_quick() -> None:
     times = []
     for k in range(6):
         start = time.process_time()
-        post = StandingPost(floor=2.0, shank=3.1, head=1.5 + k / 50, straight=4.0, cone=1.0, **RESIN)
+        post = StandingPost(
+            floor=2.0, shank=3.1, head=1.5 + k / 50, straight=4.0, cone=1.0, **RESIN
+        )
         assert post.stiffness > 0.0
         times.append(time.process_time() - start)
     assert min(times) < 0.015
