@@ -12,7 +12,7 @@ from nests.families._room import covering, distance_off, distance_to, inset, wid
 from nests.given.sheet import Arbor, Jewel, Rest
 from nests.given.zones import Disc, Polygon, Ring, Sector
 from nests.parts.insert import GLUE_GAP
-from nests.parts.metal import RODS, widest_pin, widest_set_screw
+from nests.parts.metal import RODS, SET_SCREWS, widest_pin, widest_set_screw
 from nests.parts.post import PostKind
 from nests.parts.site import Site
 from nests.parts.stake_post import StakePost
@@ -197,14 +197,20 @@ def _under(
 
 def _inserts(kind: PostKind, most: Length) -> Iterator[tuple[Length, Length]]:
     """How far an insert stands out, and the widest that is made up to `most` mm: a screw meets the
-    jewel itself where there is room for its ⌀, else a pin on it does."""
+    jewel itself where there is room for its ⌀, else a pin on it does, one on the slimmest screw
+    last, which is short."""
     if kind == "printed":
         yield OUT[0], StakePost.insert
         return
-    own = widest_set_screw(most) if kind == "screw" else None
-    pin = widest_pin(min(most, USUAL_PIN)) or SLIMMEST
-    for out in OUT:
-        yield from ((out, across) for across in (*((own.across,) if own else ()), pin))
+    sizes = [widest_pin(min(most, USUAL_PIN)) or SLIMMEST]
+    if kind == "screw":
+        own, slim = widest_set_screw(most), SET_SCREWS[0].core - GLUE_GAP
+        sizes = [
+            *([own.across] if own else []),
+            *sizes,
+            widest_pin(min(sizes[0], slim)) or SLIMMEST,
+        ]
+    yield from ((out, across) for out in OUT for across in dict.fromkeys(sizes))
 
 
 def _tip_beside_pivot(post: StakePost, jewel: Jewel, site: Site, widest: Length) -> Length:
