@@ -94,18 +94,18 @@ def borne(post: Post, site: Site, force: float) -> Borne:
         narrow = min(narrow, contact.area)
     stress, squash = force / narrow, narrow * strength
     euler = standing.buckling_load
-    aside = euler < squash / 2  # else by Johnson's parabola: it is crushed before
+    # by Johnson's parabola, where that is the lesser, it is crushed and does not buckle
     bears, most, why = _bearing(post, site, force, contact.area)
     # the resin's strength is what it bears again and again: no more safety is asked of that
     limits = [
         Limit("is pressed", stress, strength, "MPa", _strength_words(card)),
-        Limit("buckles" if aside else "is crushed", force,
+        Limit("nears buckling" if euler / SAFETY < squash / 2 else "is crushed", force,
               johnson_load(squash, euler / SAFETY), "N",
               f"{COLUMN}; {_strength_words(card)}"),
         Limit("bears", bears, most, "MPa", why),
     ]  # fmt: skip
     holds = johnson_load(squash, euler)
-    gives = "it would buckle" if aside else "it would be crushed"
+    gives = "it would buckle" if euler < squash / 2 else "it would be crushed"
     steel = False
     if metal:
         area = min(s.section.area for s in metal)

@@ -404,6 +404,6 @@ def test_post_stress_and_buckling() -> None:
     holds, half = squash * (1 - squash / (4 * euler)), euler / 2
     assert first.grade is Grade.MEND
     assert f"it would be crushed at {holds:.0f} N" in first.says
-    assert "buckle" not in first.says
+    assert "would buckle" not in first.says
     # by half of Euler's load, and by all of a strength that is for again and again
     assert first.value / first.limit == pytest.approx(100.0 / half, rel=1e-3)
