@@ -305,7 +305,7 @@ SOUND: list[tuple[str, Build]] = [
     ("five clips", lambda: inspection(holds=5)),
     ("clips a little thicker", lambda: altered(inspection(), Clip, thickness=0.95)),
     ("clips that just carry the weight", lambda: on_sheet(inspection(), mass=20.0)),
-    ("lead that hardly goes in", lambda: altered(inspection(), Clip, lead=50.0)),
+    ("lead a little steeper", lambda: altered(inspection(), Clip, lead=35.0)),
     ("swing tabs", lambda: inspection("swing tab")),
     ("screw just deep enough", lambda: altered(inspection("swing tab"), SwingTab, depth=2.5)),
     ("crown room just near enough", lambda: altered(

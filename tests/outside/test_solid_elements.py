@@ -8,7 +8,7 @@ Measured: the stiffness of printed posts is told 2.6 to 4.3 % below these solids
 and so too stiff; finer ones judge it in `test_mechanics_post`. What a share does hang on is how an
 insert sits in its bore. The program has it hand on its force as an even shear, a pin over no more
 than its own ⌀ below the mouth: softer than a rod that is fast there (0.68 of it) or all the way
-down (0.49 of it), so a post takes no less than told.
+down (0.35 to 0.49 of it), so a post takes no less than told.
 """
 
 from __future__ import annotations
@@ -99,20 +99,22 @@ def test_share_of_a_post(made: Callable[[str], Recipe], name: str) -> None:
     """A little proud, so that it takes most; just bearing; a little short."""
     recipe = made(name)
     posts = [p for p in recipe.parts if isinstance(p, StakePost)]
-    inserts = [p.insert for p in posts if p.kind != "printed"]
-    solids = pressed(recipe, ARBOR, FINE, max(inserts, default=None))
+    inserts = [p for p in posts if p.kind != "printed"]
+    # a pin as deep as it is wide, a screw down to the lower end of its thread
+    grips = [p.insert if p.kind == "pin" else math.inf for p in inserts]
+    solids = pressed(recipe, ARBOR, FINE, max(grips, default=None))
     for post, shortens in zip(posts, solids.posts, strict=True):
         told = post.stiffness(recipe.site())
         if post.kind == "printed":
             assert told == pytest.approx(1.0 / shortens, rel=0.10)
-        else:  # as a rod fast as deep as it is wide
-            assert 0.6 < told * shortens < 1.0
+        else:
+            assert 0.3 < told * shortens < 1.0
     for gap in (-0.005, 0.0, 0.003):
         ours, left = by_plate(recipe, gap)
         assert 0.2 < ours < 1.0  # not by statics alone
         by_solids = solids.share(ARBOR, FORCE, gaps_of(recipe, left))
         if inserts:
-            assert 0.7 * by_solids < ours < 1.02 * by_solids
+            assert 0.5 * by_solids < ours < 1.02 * by_solids
         else:
             assert ours == pytest.approx(by_solids, rel=0.05)
 
