@@ -41,6 +41,10 @@ STOUTEST: Length = 2.4
 """mm of the thickest finger: it needs a floor so deep that a tab does better; from memory."""
 THICKER: Length = 0.1
 """mm by which a finger is made thicker until it holds."""
+AGAIN = 20
+"""Times a finger is made longer by what its strain asks; three or four do."""
+LONGER: Length = 1e-3
+"""mm more each time, so that it comes to an end."""
 WALL_SPARE: Length = 0.1
 """mm beyond the smallest wall between two cuts, for chords and slanting walls; from memory."""
 THICKEST_TAB: Length = 8.0
@@ -67,13 +71,17 @@ def tab_for(site: Site) -> SwingTab:
 def deep_enough(body: Body, site: Site, finger: Finger, play: Length) -> Body:
     """The body of a site with so much room under that a finger may be bent aside again and again.
 
-    Strain falls with the square of the length: L² = L₁²·ε₁/ε.
+    Strain falls about with the square of the length, L² = L₁²·ε₁/ε: so again until it has fallen.
     """
     beam = finger.beam
     bent = finger.bend + allowance(site, play).sideways
     limit = SPARE_STRAIN * site.card.strain_limit
-    longer = beam.length * math.sqrt(max(beam.strain(bent) / limit, 1.0)) - beam.length
-    return replace(body, under=round(body.under + longer, 3))
+    for _ in range(AGAIN):
+        share = beam.strain(bent) / limit
+        if share <= 1.0:
+            break
+        beam = replace(beam, length=beam.length * math.sqrt(share) + LONGER)
+    return replace(body, under=round(body.under + beam.length - finger.beam.length, 3))
 
 
 def largest_share(site: Site, holds: Sequence[Part], seat: Part) -> float:
@@ -100,8 +108,8 @@ def stout_enough(
 ) -> tuple[Body, Length]:
     """The body of a site, and the thickness of a finger with which it carries `load` N.
 
-    A thicker finger that is longer by as much as its strain asks holds more, by h^1.5. Where no
-    thickness does, it is as stout as can be.
+    A thicker finger that is longer by as much as its strain asks holds more. Where no thickness
+    does, it is as stout as can be.
     """
     needed = SPARE_FORCE * load
     overlap = first.over - allowance(site, play).sideways

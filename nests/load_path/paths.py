@@ -60,8 +60,8 @@ class PressPath:
 
     `path` is nominal, `spread` over the height of the post (None without one). `pressed` is None
     where the contact found no solution; then both bound what the fit carries and how far the jewel
-    slides. `stiff` is the same on plate and bridges bending as one; None where the sheet lacks a
-    thickness. The truth lies between, so the worst of both counts.
+    slides. `stiff` is the same on plate and bridges fast on each other; None where the sheet lacks
+    a thickness. The truth lies between, so the worst of both counts.
     """
 
     known: Known
@@ -72,7 +72,7 @@ class PressPath:
 
     @property
     def both(self) -> tuple[PressPath, ...]:
-        """On the stock by itself, and on the stiffer one."""
+        """On the stock by itself, and on one laminate of plate and bridges."""
         return (self,) if self.stiff is None else (self, self.stiff)
 
     @property

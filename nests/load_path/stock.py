@@ -1,8 +1,9 @@
 """The stock that carries the pressed jewels: an elastic plate of the sheet's outline.
 
 With the bridge side down the jewels that look to the bench sit in the bridges, with the dial side
-down in the main plate. Either is taken as one plate over the whole outline. Screwed to each other
-both are stiffer, at most as stiff as both together, bending as one without a joint between them.
+down in the main plate. Either is taken as one plate over the whole outline. Screwed and pinned to
+each other both are stiffer. The other one does not cover everything, so as soft as the stock alone
+is the one end; as stiff as one laminate of both, fast on each other all over, is the other end.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from manifold3d import CrossSection
 
 from nests.given.sheet import PlateStock, Recess, Sheet
 from nests.given.zones import Outline
-from nests.mechanics.plate import Plate, Region
+from nests.mechanics.plate import Plate, Region, bonded_rigidity
 from nests.places import Frame, Side
 from nests.solids.loops import loop
 from nests.solids.solid import area
@@ -61,20 +62,29 @@ def plate_of(sheet: Sheet, up: Side) -> Plate:
 
 
 def stiffest(sheet: Sheet, up: Side) -> Plate | None:
-    """Plate and bridges bending as one: rigidities D = E t³/12(1 - ν²) add up.
+    """Plate and bridges as one laminate, fast on each other all over.
 
+    Taken as the stock so much thicker that it resists no way to bend less than the laminate does:
+    neither a dome nor a saddle, which make up every other. What is recessed is stiffened alike.
     None where the sheet lacks a thickness. Raises as `plate_of`.
     """
     own, other = stock_of(sheet, up.other), stock_of(sheet, up)
     if own.thickness is None or other.thickness is None:
         return None
+    times = stiffer(
+        (own.thickness, own.modulus, own.poisson), (other.thickness, other.modulus, other.poisson)
+    )
+    return _stiffened(plate_of(sheet, up), times ** (1 / 3))
 
-    def rigidity(stock: PlateStock, thickness: Length) -> float:
-        return stock.modulus * thickness**3 / (1 - stock.poisson**2)
 
-    more = rigidity(other, other.thickness) / rigidity(own, own.thickness)
-    # what is recessed is taken as stiffened alike
-    return _stiffened(plate_of(sheet, up), (1.0 + more) ** (1 / 3))
+def stiffer(own: tuple[Length, float, float], other: tuple[Length, float, float]) -> float:
+    """How many times as rigid two plates are, fast on each other, as the first by itself; each is
+    its thickness, Young's modulus and Poisson's ratio."""
+    return max(
+        bonded_rigidity([(t, e / (1 + sign * v)) for t, e, v in (own, other)])
+        / bonded_rigidity([(own[0], own[1] / (1 + sign * own[2]))])
+        for sign in (-1, 1)  # a dome, a saddle
+    )
 
 
 @lru_cache(maxsize=16)

@@ -13,9 +13,9 @@ from nests.given.sheet import Sheet
 from nests.mechanics.column import (
     Section,
     bearing_pressure,
+    euler_load,
     johnson_load,
     long_term,
-    stepped_euler_load,
 )
 from nests.parts.post import METAL, Post
 from nests.parts.site import Site
@@ -40,7 +40,10 @@ SINKS = 1.0
 """µm by which a post may shorten under what stays on it; from memory."""
 BRASS = "brass C36000, property page"
 STEEL = "hard drawn steel, from memory"
-COLUMN = "Johnson and Euler, free at its top, against half of Euler's load, common practice"
+COLUMN = (
+    "Johnson and Euler, free at its top on a foot that turns (Timoshenko and Gere), against half "
+    "of Euler's load, common practice"
+)
 INSERT = "Johnson and Euler, free at its top; half of what it holds, common practice"
 
 
@@ -58,13 +61,14 @@ class Limit:
 @dataclass(frozen=True)
 class Borne:
     """What a force does to a post: stress in the resin and pressure of the tip in MPa, the force in
-    N at which it would buckle, tip area in mm², whether its insert must be of steel."""
+    N it holds and what it would do beyond, tip area in mm², whether its insert must be of steel."""
 
     limits: tuple[Limit, ...]
     stress: float
     strength: float
     bears: float
-    buckling: float
+    holds: float
+    gives: str
     area: float
     steel: bool
 
@@ -81,41 +85,43 @@ class Borne:
 
 def borne(post: Post, site: Site, force: float) -> Borne:
     """What a force in N does to a post."""
-    column, card = post.column(site), site.card
-    resin = [s for s in column if s.modulus == card.modulus]
-    metal = [s for s in column if s.modulus == METAL]
+    standing, card = post.standing(site), site.card
+    metal = [s for s in standing.above if s.modulus == METAL]
     strength = card.modulus * card.strain_limit
     contact = post.contacts(site)[0]
-    narrow = min(s.section.area for s in resin)  # of a cone the mean: its tip is narrower
+    narrow = standing.narrowest
     if post.kind == "printed":
         narrow = min(narrow, contact.area)
     stress, squash = force / narrow, narrow * strength
-    euler = stepped_euler_load([*resin, *metal])  # a soft disc is no column
+    euler = standing.buckling_load
+    # by Johnson's parabola, where that is the lesser, it is crushed and does not buckle
     bears, most, why = _bearing(post, site, force, contact.area)
     # the resin's strength is what it bears again and again: no more safety is asked of that
     limits = [
         Limit("is pressed", stress, strength, "MPa", _strength_words(card)),
-        Limit("buckles" if euler / SAFETY < squash else "is pressed",
-              force, johnson_load(squash, euler / SAFETY), "N",
+        Limit("nears buckling" if euler / SAFETY < squash / 2 else "is crushed", force,
+              johnson_load(squash, euler / SAFETY), "N",
               f"{COLUMN}; {_strength_words(card)}"),
         Limit("bears", bears, most, "MPa", why),
     ]  # fmt: skip
-    buckling = johnson_load(squash, euler)
+    holds = johnson_load(squash, euler)
+    gives = "it would buckle" if euler < squash / 2 else "it would be crushed"
     steel = False
     if metal:
         area = min(s.section.area for s in metal)
-        euler = stepped_euler_load(metal)
+        euler = min(euler_load(s) for s in metal)
         steel = force > johnson_load(area * BRASS_YIELD, euler) / SAFETY
         bends = johnson_load(area * (STEEL_YIELD if steel else BRASS_YIELD), euler)
         limits.append(
             Limit("bends", force, bends / SAFETY, "N", f"{INSERT}; {STEEL if steel else BRASS}")
         )
-        buckling = min(buckling, bends)
+        if bends < holds:
+            holds, gives = bends, "its insert would bend"
     held = post.inserted(site)
     if held is not None:
-        holds, how = held.holds(card)
-        limits.append(Limit("pushes its insert down", force, holds / SAFETY, "N", f"half of {how}"))
-    return Borne(tuple(limits), stress, strength, bears, buckling, contact.area, steel)
+        stays, how = held.holds(card)
+        limits.append(Limit("pushes its insert down", force, stays / SAFETY, "N", f"half of {how}"))
+    return Borne(tuple(limits), stress, strength, bears, holds, gives, contact.area, steel)
 
 
 def weight(sheet: Sheet) -> float | None:

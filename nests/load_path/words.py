@@ -94,7 +94,8 @@ def assumption(site: Site) -> str:
     stock, other = stock_of(site.sheet, site.side_down), stock_of(site.sheet, site.side_up)
     words = stock_words(site.side_down)
     worst = (
-        f"worst case and odds also with {stock_words(site.side_up)} bending with it"
+        f"worst case and odds also with {stock_words(site.side_up)} fast on it all over, as one "
+        "laminate (Jones, Mechanics of Composite Materials)"
         if other.thickness is not None
         else f"how much {stock_words(site.side_up)} stiffen it is not known"
     )

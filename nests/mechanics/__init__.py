@@ -13,8 +13,10 @@ module         what it computes
 ``carried``    a plate on such supports: reactions, deflection, which lift off, whether it tips
 ``jewel``      how a press divides between a jewel's friction fit and the post under the jewel
 ``press_fit``  Lamé pressure, stresses and push-out force of an interference fit
-``column``     stake post: stiffness, Euler and Johnson buckling, bearing pressure, creep
-``clip``       cantilever snap clip: strain, deflection, insertion and removal force
+``column``     sections and segments, Euler's and Johnson's loads, bearing pressure, creep
+``revolved``   elastic bodies of revolution by a few finite elements, pressed or tilted
+``post``       stake post on its floor: stiffness, load that buckles it, narrowest section
+``clip``       snap clip on its floor: strain, deflection, forces in and out, where it lets go
 ``holding``    shares of a weight between the hooks it hangs on, turned over
 ``tolerance``  ISO 286 classes; clearance as worst case, root sum of squares and probability
 ``rests``      support polygon, tipping and sliding; compliance of a beam and of a rigid body

@@ -14,6 +14,7 @@ Source: S. Timoshenko, S. Woinowsky-Krieger, *Theory of Plates and Shells*, 2nd 
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal, TypeAlias
@@ -121,6 +122,21 @@ class Plate:
     def rigidity(self, thickness: float) -> float:
         """Flexural rigidity D = E t³ / (12 (1 - ν²)) in N·mm."""
         return self.modulus * thickness**3 / (12 * (1 - self.poisson**2))
+
+
+def bonded_rigidity(layers: Sequence[tuple[float, float]]) -> float:
+    """Rigidity Σ E' (t³/12 + t e²) of layers fast on each other, each (thickness, E'), the lowest
+    first, about the plane where they are not strained; e is how far off it each lies.
+
+    E' is what a layer resists with in the way it bends: E in a narrow strip, E/(1 - ν²) in a wide
+    one, E/(1 - ν) in a dome, E/(1 + ν) in a saddle. Classical lamination theory (R. M. Jones,
+    *Mechanics of Composite Materials*, chapter 4; from memory) without force in the plane.
+    """
+    thickness, modulus = (np.array(each, dtype=np.float64) for each in zip(*layers, strict=True))
+    middle = np.cumsum(thickness) - thickness / 2
+    stiff = modulus * thickness
+    off = middle - float(stiff @ middle) / float(stiff.sum())
+    return float(modulus @ thickness**3 / 12 + stiff @ off**2)
 
 
 def circle(radius: float, count: int, centre: tuple[float, float] = (0.0, 0.0)) -> Floats:

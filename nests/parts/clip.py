@@ -126,10 +126,14 @@ class Clip(Part):
         """Distance the finger must stand off: the rim's, or that of a flange on either side."""
         return self.line(site).edge + max(site.sheet.edge(side)[0] for side in Side)
 
+    def _reach(self, site: Site) -> Length:
+        """How far the tip of the hook stands out from the face of the finger."""
+        return self._widest(site) - self._rim(site)[0] + self.play + self.grip
+
     def _heights(self, site: Site) -> tuple[Length, Length, Length]:
         """Holder z of the root, of the lower end of the hook's tip, and of the head."""
-        edge, rim = self._rim(site)
-        reach = self._widest(site) - edge + self.play + self.grip
+        _, rim = self._rim(site)
+        reach = self._reach(site)
         hook = rim + reach * site.rise
         slope = reach / math.tan(math.radians(self.lead))
         above = rim + site.sheet.height(site.side_up) + HEAD_ROOM
@@ -140,22 +144,20 @@ class Clip(Part):
         return self._widest(site) - self._rim(site)[0] + self.grip
 
     def beam(self, site: Site) -> mechanics.Clip:
-        """The finger as a cantilever bent at the tip of its hook."""
+        """The finger on its floor, bent at the tip of its hook."""
         root, hook, _ = self._heights(site)
         return mechanics.Clip(
+            reach=self._reach(site),
+            floor=root,
             length=hook - root,
             thickness=self.thickness,
             width=self.width,
             modulus=site.card.modulus,
+            poisson=site.card.poisson,
             friction=site.card.friction,
             lead_angle=math.radians(self.lead),
             return_angle=math.radians(site.card.overhang),
         )
-
-    def holds(self, site: Site, overlap: Length) -> float:
-        """Force in N along the axis at which it lets go of a rim it overlaps, without friction."""
-        beam = self.beam(site)
-        return beam.bending_force(max(overlap, 0.0)) * mechanics.ramp_factor(0.0, beam.return_angle)
 
     def shape(self, site: Site) -> Shape:
         """Room for the finger through the wall, then the finger with its hook."""

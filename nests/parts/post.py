@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, Protocol, Self
 
-from nests.mechanics.column import Segment
+from nests.mechanics.post import StandingPost
 from nests.parts.answers import Contact
 from nests.parts.feature import Feature
 from nests.parts.insert import Insert
@@ -77,11 +76,11 @@ class Post(Protocol):
     def contacts(self, site: Site) -> tuple[Contact, ...]:
         """Its tip."""
 
-    def column(self, site: Site) -> Sequence[Segment]:
-        """What a press on the tip runs down through, from the floor up."""
+    def standing(self, site: Site) -> StandingPost:
+        """What a press on the tip runs down through."""
 
     def stiffness(self, site: Site) -> float:
-        """Stiffness in N/mm, with what its foot sinks into the floor."""
+        """Stiffness in N/mm, with what the floor gives."""
 
     def height_within(self, site: Site, datum: Length | None = None) -> Length:
         """mm ± to which the height of the finished post comes, from a ledge drawn at `datum`."""

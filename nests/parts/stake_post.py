@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from nests.given.zones import Disc
-from nests.mechanics.column import Section, Segment, foot_compliance, frustum, series_stiffness
+from nests.mechanics.column import Section, Segment
+from nests.mechanics.post import StandingPost
 from nests.parts.answers import Contact, Fitting, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Socket
@@ -234,36 +235,46 @@ class StakePost(Part):
         most = top - max(site.floor, 0.0 if held is None or held.alone else held.step) - 0.1
         return shank, head, top, min((shank - head) * 1.0, most)
 
-    def column(self, site: Site) -> tuple[Segment, ...]:
-        """What a press on the tip runs down through, from the floor up: shank, cone, tip, insert.
+    def standing(self, site: Site) -> StandingPost:
+        """What a press on the tip runs down through.
 
-        A pin or screw is taken to hand its force to the resin evenly round the mouth of its bore.
-        One that is fast all the way down is about twice as stiff, one that is fast only in its
-        uppermost 0.3 mm half as stiff (tests/outside/test_solid_elements.py).
+        A pin counts as fast in its bore as deep as it is wide, from the mouth down: glue may have
+        run no farther. Fast farther down it is stiffer. A screw is held by all of its thread.
         """
-        hold = self.foothold(site)
+        hold, held = self.foothold(site), self.inserted(site)
         shank, head, top, cone = self._drawn(site, hold)
-        bore, modulus = self.insert if self.kind in ("pin", "screw") else 0.0, site.card.modulus
-        slot = 0.0
-        if self.kind == "printed" and hold.protrusion > 0.0:
+        bore = wide = step = pressed = 0.0
+        fast: tuple[Length, Length] = (0.0, 0.0)
+        above: tuple[Segment, ...] = ()
+        if held is not None:
+            bore, metal = held.bore, held.across
+            fast = (max(top - self.insert, 0.0), top)
+            if held.screw is not None:
+                fast = (held.screw_low, min(held.screw_low + held.screw_length, top))
+                if held.alone:
+                    metal = held.screw.core
+                elif held.screw.core > bore:
+                    wide, step = held.screw.core, held.step
+            rod = Section(metal, min(self._pivot(hold), 0.9 * metal))
+            above = (Segment(self.insert_out, rod, METAL),)
+        elif self.kind == "soft":
+            pressed = self.insert
+            above = (Segment(self.insert_out, Section(self.insert), SOFT),)
+        elif hold.protrusion > 0.0:  # beside the room for a pivot
             slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
-        out = [Segment(top - max(cone, slot) - site.floor, Section(shank, bore), modulus)]
-        if cone > slot:
-            narrow = head + (shank - head) * slot / cone
-            out.append(frustum(cone - slot, narrow, shank, modulus, bore))
-        if slot > 0.0:
-            out.append(Segment(slot, Section(self._beside_slot(site, hold, head)), modulus))
-        if self.kind != "printed":
-            give = SOFT if self.kind == "soft" else METAL
-            out.append(Segment(self.insert_out, Section(self.insert, self._pivot(hold)), give))
-        return tuple(out)
+            pressed = self._beside_slot(site, hold, head)
+            above = (Segment(slot, Section(pressed), site.card.modulus),)
+            head = head + (shank - head) * slot / cone if cone > slot else shank
+            top, cone = top - slot, max(cone - slot, 0.0)
+        return StandingPost(
+            floor=site.floor, shank=shank, head=head, straight=top - cone - site.floor, cone=cone,
+            modulus=site.card.modulus, poisson=site.card.poisson, bore=bore, wide=wide,
+            wide_up_to=step, pressed=pressed, above=above, held=fast,
+        )  # fmt: skip
 
     def stiffness(self, site: Site) -> float:
-        """Stiffness of the post in N/mm, with what its foot sinks into the floor."""
-        foot, card = self.column(site)[0].section.outer, site.card
-        floor = site.floor
-        sinks = foot_compliance(foot, card.modulus, card.poisson, floor) if floor > 0.0 else 0.0
-        return series_stiffness(self.column(site), more_compliance=sinks)
+        """Stiffness of the post in N/mm, with what the floor gives."""
+        return self.standing(site).stiffness
 
     def _pivot(self, hold: Foothold) -> Length:
         """⌀ drilled into the end of an insert for a pivot that stands out."""

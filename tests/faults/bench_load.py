@@ -174,9 +174,11 @@ FAULTS: list[tuple[str, Build, str, str, str]] = [
     ("post under a rest 100 µm proud", lambda: posted(
         three_hands(), "barrel bridge", short=-0.1
     ), "post", "lifts the workpiece", "barrel bridge"),
-    ("post too thin", lambda: carried(0.2, tip=1.2, shank=1.2, insert=1.2), "post", "buckles",
+    ("post too thin", lambda: carried(0.2, tip=1.2, shank=1.2, insert=1.2), "post", "is crushed",
      "pressed"),
-    ("tip crushed", lambda: printed(19.0), "post", "is pressed too much", "centre"),
+    ("post too slim", lambda: carried(0.2, tip=1.0, shank=1.0, insert=1.0), "post",
+     "nears buckling", "pressed"),
+    ("tip crushed", lambda: printed(19.0), "post", "is crushed too much", "centre"),
     ("insert too thin", lambda: plain(insert=0.4, insert_out=2.5), "post", "bends", "centre"),
     ("pin that marks a rest", lambda: on_a_rest(20.0, 0.6), "post", "bears too much",
      "barrel bridge"),
@@ -204,7 +206,7 @@ SOUND: list[tuple[str, Build]] = [
     ("carried, and the rim clear of its ledge", lambda: carried(0.2)),
     ("carried, and the rim just clear of its ledge", lambda: carried(0.1)),
     ("carried on four posts", on_posts),
-    ("press as hard as the posts can take", lambda: pressed_with(hands(), 30.0)),
+    ("press as hard as the posts can take", lambda: pressed_with(hands(), 26.0)),
     ("post just stout enough", lambda: carried(0.2, tip=1.6, shank=1.6)),
     ("insert just stout enough", lambda: plain(insert=0.7, insert_out=1.0)),
     ("pin that leaves no mark on a rest", lambda: on_a_rest(20.0, 1.0)),

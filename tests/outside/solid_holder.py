@@ -165,8 +165,11 @@ def holder_compliance(
             heads.append(in_ring(at, 0.0, post.shank + 1.0, mouth))
             stands_out[k] = post.insert_out / (METAL * tip.area)
         else:
-            low = max(mouth - grip, site.floor + 0.25)
-            solid += rod(post, low, mouth, top, fine.chord).translate((*at, 0.0))
+            held = post.inserted(site)
+            assert held is not None
+            deepest = held.low if held.screw is None else held.screw_low
+            low = max(mouth - grip, deepest)
+            solid += rod(post, held.widest, low, mouth, top, fine.chord).translate((*at, 0.0))
             rods.append((at, post.insert, low))
             heads.append(in_ring(at, 0.0, post.insert + 0.2, top))
 
@@ -185,9 +188,11 @@ def holder_compliance(
     return out
 
 
-def rod(post: StakePost, low: float, mouth: float, top: float, chord: float) -> Solid:
+def rod(
+    post: StakePost, widest: float, low: float, mouth: float, top: float, chord: float
+) -> Solid:
     """An insert, wider in its bore than that, so that no faces nearly fall together."""
-    wide, step = post.insert + 0.25, mouth - 0.05
+    wide, step = widest + 0.25, mouth - 0.05
     return turned([(wide, low), (wide, step), (post.insert, step), (post.insert, top)], chord)
 
 

@@ -1,6 +1,6 @@
 """Clips and tabs that hold a workpiece turned over, as the check reports them.
 
-The worked clip and its formulas: beam theory, see `test_mechanics_clip`. Shares of a load: statics
+The worked clip: see `test_mechanics_clip`. Shares of a load: statics
 of a rigid body (levers), by hand.
 """
 
@@ -21,6 +21,7 @@ from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
+from nests.mechanics.clip import Clip as Beam
 from nests.mechanics.holding import hanging_shares
 from nests.parts.body import Body
 from nests.parts.clip import Clip
@@ -64,12 +65,20 @@ def one(recipe: Recipe, words: str) -> Finding:
     return finding
 
 
+BEAM = Beam(
+    length=10.0, thickness=1.5, width=4.0, modulus=1800.0, poisson=CARD.poisson, reach=Y + PLAY,
+    floor=2.0, friction=0.3, lead_angle=math.radians(30), return_angle=math.radians(45),
+)  # fmt: skip
+"""The worked clip by its sizes; what it does is held against finite elements elsewhere."""
+
+
 def test_worked_clip():
-    """y .889 mm, P 5.40 N, W 5.73 N; out over 45°: P (µ + 1)/(1 - µ) = 10.03 N."""
+    """Bent by .889 mm; forces and strain of its sizes."""
     finding = one(worked(), "its root")
-    assert finding.value == pytest.approx(0.02, rel=1e-3)
-    for words in ("10.00 mm long", "0.889 mm aside", "Bending 5.40 N", "going in 5.73 N",
-                  "coming out 10.03 N"):  # fmt: skip
+    assert finding.value == pytest.approx(BEAM.strain(Y), rel=1e-3)
+    for words in ("10.00 mm long", "0.889 mm aside", f"Bending {BEAM.bending_force(Y):.2f} N",
+                  f"going in {BEAM.insertion_force(Y):.2f} N",
+                  f"coming out {BEAM.removal_force(Y):.2f} N"):  # fmt: skip
         assert words in finding.says
 
 
@@ -83,10 +92,10 @@ def test_strain_limit(thickness, grade):
 
 
 def test_knock_against_the_force_at_which_clips_let_go():
-    """Frictionless over 45° a clip lets go at P = b h² E ε/(6 L); three share a central weight."""
+    """Three share a central weight; each lets go where its root, its hook and its slope say."""
     finding = one(worked(), "turned over")
     assert finding.value == pytest.approx(10.0 * 10.0 * G)
-    assert finding.limit == pytest.approx(3 * 5.40, rel=2e-3)
+    assert finding.limit == pytest.approx(3 * BEAM.lets_go(Y), rel=2e-3)
     assert finding.grade is Grade.CLEAR
     heavy = replace(worked(), workpiece=replace(worked().workpiece, mass=170.0))
     assert one(heavy, "turned over").grade is Grade.STOP
@@ -97,7 +106,7 @@ def test_unweighed_workpiece_still_has_a_strain():
     assert one(recipe, "its root").grade is Grade.CLEAR
     unknown = one(recipe, "not assessed")
     assert unknown.grade is Grade.UNKNOWN
-    assert f"Up to {3 * 5.40 / 10 / G:.0f} g" in unknown.says
+    assert f"Up to {3 * BEAM.lets_go(Y) / 10 / G:.0f} g" in unknown.says
     assert "weigh" in unknown.remedy
 
 
@@ -111,7 +120,7 @@ def test_play_print_and_measuring_bend_the_clip_more_and_leave_it_less():
         parts=(RingSeat(play=0.10), *recipe.parts[1:]),
     )
     finding = one(recipe, "its root")
-    assert finding.value == pytest.approx(0.02 * (Y + 0.10) / Y, rel=2e-3)
+    assert finding.value == pytest.approx(BEAM.strain(Y + 0.10), rel=2e-3)
     assert finding.grade is Grade.STOP
 
 
@@ -119,7 +128,16 @@ def test_play_print_and_measuring_bend_the_clip_more_and_leave_it_less():
 def test_clip_locks_where_friction_and_slope_make_a_right_angle(friction, locks):
     """µ tan 45° = 1."""
     recipe = replace(worked(), printer=replace(CARD, friction=friction))
-    assert any("locks itself" in f.says for f in found(recipe)) is locks
+    assert any("never comes out" in f.says for f in found(recipe)) is locks
+
+
+def test_clip_that_is_pushed_off_its_middle_never_goes_in():
+    """A hook that reaches far, with much friction: what pushes it shuts it."""
+    recipe = replace(worked(), printer=replace(CARD, friction=0.98))
+    finding = one(recipe, "never goes in")
+    assert finding.grade is Grade.STOP
+    assert "off its middle" in finding.says
+    assert BEAM.locks is False
 
 
 def test_nothing_that_holds():

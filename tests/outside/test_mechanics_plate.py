@@ -10,6 +10,7 @@
 
 import math
 from functools import cache
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -17,7 +18,7 @@ import shapely
 
 from nests.mechanics.argyris import bending_stiffness
 from nests.mechanics.mesh import triangulate
-from nests.mechanics.plate import Plate, Region, circle
+from nests.mechanics.plate import Plate, Region, bonded_rigidity, circle
 from tests.outside.mechanics_known import ring_load, round_plate
 
 RADIUS, THICKNESS, MODULUS = 13.0, 0.8, 97000.0
@@ -371,3 +372,68 @@ def test_mesh_covers_the_outline_with_well_shaped_triangles(domain):
     assert mesh.areas.min() > 0
     assert mesh.areas.sum() == pytest.approx(domain.area, rel=2e-3)
     assert max(a.max(), b.max(), c.max()) < 2 * 1.5
+
+
+LAYERS = [
+    # (thickness, modulus) of the lower and the upper layer, Poisson's ratio of both
+    (1.0, 97_000.0, 1.0, 97_000.0, 0.3),
+    (0.4, 97_000.0, 1.6, 97_000.0, 0.3),
+    (0.8, 97_000.0, 1.2, 200_000.0, 0.3),
+    (1.2, 97_000.0, 0.8, 2_400.0, 0.35),
+    (0.5, 2_400.0, 1.5, 97_000.0, 0.3),
+    (1.5, 115_000.0, 0.3, 210_000.0, 0.0),
+]
+
+
+def bent_strip(layers: list[tuple[float, float]], poisson: float, long: float = 20.0) -> float:
+    """Rigidity of a layered strip in plane strain by finite elements (scikit-fem): half of it, held
+    by symmetry at one end, its other end turned as a rigid face by one radian."""
+    import skfem
+    from skfem.models.elasticity import lame_parameters, linear_elasticity
+
+    edges = np.cumsum([0.0, *(t for t, _ in layers)])
+    y = np.unique(np.concatenate([np.linspace(a, b, 5) for a, b in pairwise(edges)]))
+    mesh = skfem.MeshQuad.init_tensor(np.linspace(0.0, long, 41), y)
+    space = skfem.Basis(mesh, skfem.ElementVector(skfem.ElementQuad2()))
+    middle = mesh.p[1, mesh.t].mean(axis=0)
+    stiffness = 0
+    for low, high, (_, modulus) in zip(edges, edges[1:], layers, strict=False):
+        part = space.with_elements(np.flatnonzero((middle > low) & (middle < high)))
+        stiffness = stiffness + linear_elasticity(*lame_parameters(modulus, poisson)).assemble(part)
+    # unknowns: all of the strip but its ends, and how far the turned end moves along by itself
+    left = space.get_dofs(lambda x: x[0] < 1e-9).all("u^1")
+    right = space.get_dofs(lambda x: x[0] > long - 1e-9).all("u^1")
+    corner = space.nodal_dofs[1, np.flatnonzero((mesh.p[0] < 1e-9) & (mesh.p[1] < 1e-9))]
+    held = np.concatenate([left, corner, right])
+    free = np.setdiff1d(np.arange(space.N), held)
+    places = space.doflocs[1, right]
+    face = np.zeros((space.N, 2))
+    face[right, 0], face[right, 1] = -places, 1.0  # turned, moved along
+    energy = np.zeros((2, 2))
+    moved = face.copy()
+    moved[free] = -np.asarray(
+        skfem.solve(stiffness[free][:, free].tocsc(), stiffness[free] @ face[:, :1])
+    ).reshape(-1, 1) @ [[1.0, 0.0]]
+    along = skfem.solve(stiffness[free][:, free].tocsc(), stiffness[free] @ face[:, 1])
+    moved[free, 1] = -along
+    energy = moved.T @ (stiffness @ moved)
+    return float(energy[0, 0] - energy[0, 1] ** 2 / energy[1, 1]) * long
+
+
+@pytest.mark.parametrize(("lower", "soft", "upper", "stiff", "poisson"), LAYERS)
+def test_bonded_layers_bend_as_a_strip_of_elements(lower, soft, upper, stiff, poisson):
+    """Pure bending of a wide strip, so E' = E/(1 - ν²); measured: within 1e-6."""
+    computed = bent_strip([(lower, soft), (upper, stiff)], poisson)
+    told = bonded_rigidity([(lower, soft / (1 - poisson**2)), (upper, stiff / (1 - poisson**2))])
+    assert told == pytest.approx(computed, rel=1e-4)
+
+
+def test_bonded_layers_of_one_material_are_one_plate():
+    """(t₁ + t₂)³, where layers that slide have t₁³ + t₂³; a strip half of brass and half of steel
+    by its transformed section (J. M. Gere, Mechanics of Materials, composite beams)."""
+    assert bonded_rigidity([(0.8, 12.0), (1.2, 12.0)]) == pytest.approx(2.0**3)
+    n = 2.0
+    axis = (0.5 + n * 1.5) / (1 + n)
+    own = (1 + n) / 12 + (axis - 0.5) ** 2 + n * (1.5 - axis) ** 2
+    assert bonded_rigidity([(1.0, 1.0), (1.0, n)]) == pytest.approx(own)
+    assert bonded_rigidity([(1.0, n), (1.0, 1.0)]) == pytest.approx(own)

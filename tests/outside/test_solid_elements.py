@@ -4,12 +4,11 @@ By the other road (`solid_elements`, `solid_holder`) holder and plate are both m
 floor under a post, the wall behind the ledge, the cone of a post and the shear of the plate are in
 it, of which the program's model knows the first three as springs and not the last.
 
-Measured: shares agree within 2.1 %, the stiffness of every post within 4 %. With twice as many
-tetrahedra (19 419 for 10 409, three screws) a share falls by 1.5 % at most, a stiffness by 3 %.
-
-What a share does hang on is how an insert sits in its bore. Both roads take it to press evenly
-round the mouth. By solids, a screw that is fast in its uppermost 0.3 mm only is about half as
-stiff, one that is fast all the way down twice; the last test shows what that makes.
+Measured: the stiffness of printed posts is told 2.6 to 4.3 % below these solids, which are coarse
+and so too stiff; finer ones judge it in `test_mechanics_post`. What a share does hang on is how an
+insert sits in its bore. The program has it hand on its force as an even shear, a pin over no more
+than its own ⌀ below the mouth: softer than a rod that is fast there (0.68 of it) or all the way
+down (0.35 to 0.49 of it), so a post takes no less than told.
 """
 
 from __future__ import annotations
@@ -99,14 +98,25 @@ def gaps_of(recipe: Recipe, pressed_gap: float) -> dict[str, float]:
 def test_share_of_a_post(made: Callable[[str], Recipe], name: str) -> None:
     """A little proud, so that it takes most; just bearing; a little short."""
     recipe = made(name)
-    solids = pressed(recipe, ARBOR, FINE)
     posts = [p for p in recipe.parts if isinstance(p, StakePost)]
+    inserts = [p for p in posts if p.kind != "printed"]
+    # a pin as deep as it is wide, a screw down to the lower end of its thread
+    grips = [p.insert if p.kind == "pin" else math.inf for p in inserts]
+    solids = pressed(recipe, ARBOR, FINE, max(grips, default=None))
     for post, shortens in zip(posts, solids.posts, strict=True):
-        assert post.stiffness(recipe.site()) == pytest.approx(1.0 / shortens, rel=0.10)
+        told = post.stiffness(recipe.site())
+        if post.kind == "printed":
+            assert told == pytest.approx(1.0 / shortens, rel=0.10)
+        else:
+            assert 0.3 < told * shortens < 1.0
     for gap in (-0.005, 0.0, 0.003):
         ours, left = by_plate(recipe, gap)
         assert 0.2 < ours < 1.0  # not by statics alone
-        assert ours == pytest.approx(solids.share(ARBOR, FORCE, gaps_of(recipe, left)), rel=0.05)
+        by_solids = solids.share(ARBOR, FORCE, gaps_of(recipe, left))
+        if inserts:
+            assert 0.5 * by_solids < ours < 1.02 * by_solids
+        else:
+            assert ours == pytest.approx(by_solids, rel=0.05)
 
 
 @pytest.mark.slow

@@ -1,6 +1,6 @@
 """Hold: turned over, clips or swing tabs carry the workpiece, and clips bend without breaking.
 
-A clip is a uniform cantilever from its root to the tip of its hook (`mechanics.clip`). It is bent
+A clip is a finger whose root gives, pulled at the tip of its hook (`mechanics.clip`). It is bent
 by its grip and by all that may be lost sideways, and holds by its grip less the same. The weight
 is taken with the shock of the operation; that a knock may undo friction is allowed for. Whether
 clips and tabs touch rests only is judged by `clearance`.
@@ -38,7 +38,10 @@ ENGAGED = 1.5
 """Depth of a screw in resin over its ⌀; common practice, no source."""
 CORES = (0.7, 0.92)
 """Bore for a screw's thread over the screw's ⌀; common practice, no source."""
-CANTILEVER = "uniform cantilever: ε = 3 h y / (2 L²), P = b h² E ε / (6 L)"
+CANTILEVER = (
+    "finger that bends and shears on a floor that gives (O'Donnell 1960, own calibration), met by "
+    "the rim at the tip of its hook"
+)
 RAMP = "W = P (µ + tan α) / (1 - µ tan α)"
 
 
@@ -156,14 +159,16 @@ def _clip(group: list[Labelled], finger: Finger, site: Site, spare: Allowance) -
         (coming_out, beam.return_angle, "comes out"),
     ):
         if math.isinf(force):
+            steep = card.friction * math.tan(angle)
+            off = "" if steep >= 1.0 else ", which pushes so far off its middle that it cannot open"
             yield Finding(
                 check="hold",
                 grade=Grade.STOP,
                 says=f"{names} locks itself: the workpiece never {way} over a slope of "
-                f"{math.degrees(angle):.0f}° with a friction of {card.friction:g}.",
+                f"{math.degrees(angle):.0f}° with a friction of {card.friction:g}{off}.",
                 parts=labels,
-                value=card.friction * math.tan(angle),
-                limit=1.0,
+                value=steep if not off else None,
+                limit=1.0 if not off else None,
                 origin=f"{RAMP}; friction {card.origin('friction')}",
                 place=place,
                 remedy="a gentler slope: a smaller lead, or a card with less overhang",

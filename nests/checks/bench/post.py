@@ -75,13 +75,14 @@ def _most(study: Study, site: Site, posts: list[tuple[str, Post]]) -> dict[str, 
     except BadInput:
         paths = ()
     out = {}
-    known = len(paths) == len(forces) and not any(math.isnan(p.path.fit_force) for p in paths)
+    ends = [each.path for path in paths for each in path.both]  # the stock alone, and both as one
+    known = len(paths) == len(forces) and not any(math.isnan(each.fit_force) for each in ends)
     for label, post in posts:
         if not known:
             # every support only pushes, so none takes more than the press
             elsewhere = hardest
         else:
-            elsewhere = max((p.path.others.get(label, 0.0) for p in paths), default=0.0)
+            elsewhere = max((each.others.get(label, 0.0) for each in ends), default=0.0)
         out[label] = max(forces.get(post.under, 0.0), elsewhere)
     return out
 
@@ -94,7 +95,7 @@ def _judged(label: str, post: Post, site: Site, force: float) -> Finding:
         check="post",
         grade=Grade.MEND if fails else Grade.CLEAR,
         says=f"{label} carries at most {force:.1f} N: {found.stress:.1f} MPa in the resin, which "
-        f"bears {found.strength:.0f} again and again; it would buckle at {found.buckling:.0f} N; "
+        f"bears {found.strength:.0f} again and again; {found.gives} at {found.holds:.0f} N; "
         f"its tip of {found.area:.2f} mm² presses with {found.bears:.1f} MPa"
         f"{'; its insert must be of steel' if found.steel else ''}"
         f"{_sink_words(post, site)}"
