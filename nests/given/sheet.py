@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from typing import ClassVar, Literal, TypeVar
 
-from nests.finding import MEMORY
+from nests.finding import MEMORY, PRACTICE
+from nests.given.trade import What
 from nests.given.zones import Outline, Round, Zone
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side, hours_between
@@ -15,6 +17,11 @@ from nests.units import BadInput, Hour, Length, Record, described, hour, mm, qua
 T = TypeVar("T")
 ONE_AXIS: float = 0.05
 """Hours between stem and pusher from which the pusher no longer sits in the crown; from memory."""
+COAXIAL: Length = 0.05
+"""mm between two arbors that stand on one axis; from memory."""
+WHAT = "what it is in the trade's words, so that an operation may say it is absent by that"
+DIAL, HANDS = "dial", "hands"
+"""What the dial of a sheet and what stands on it are called."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -88,7 +95,11 @@ class Arbor(Record):
     name: str = said("name of the arbor, unique on the sheet")
     at: Place = said("place of the arbor")
     carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
-    jewels: tuple[Jewel, ...] = said("its jewels", ())
+    jewels: tuple[Jewel, ...] = said(
+        "its jewels; of two on one side the outer one is a cap jewel, against which the pivot runs",
+        (),
+    )
+    what: What | None = said(WHAT, None)
     endshake: Length | None = mm(None, low=0.0, high=0.3, meaning="endshake")
     endshake_change: Length = mm(
         0.01,
@@ -99,8 +110,10 @@ class Arbor(Record):
     )
 
     def jewel(self, side: Side) -> Jewel | None:
-        """The jewel whose outer face looks to `side`, if the sheet has one."""
-        return next((each for each in self.jewels if each.side is side), None)
+        """The jewel whose outer face looks to `side`, if the sheet has one; of two the outermost,
+        the cap jewel, which a post meets and the pivot's end runs against."""
+        own = (each for each in self.jewels if each.side is side)
+        return max(own, key=lambda each: each.height, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,6 +125,7 @@ class Rest(Record):
     side: Side = said("side it looks to")
     height: Length = mm(low=-5.0, high=8.0, meaning="its face above the rim face of its side")
     zone: Zone = said("where it may be touched")
+    what: What | None = said(WHAT, None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -124,6 +138,7 @@ class KeepClear(Record):
     zone: Zone = said("its area in plan")
     from_height: Length = mm(low=-12.0, high=12.0, meaning="its inner end above the rim face")
     to_height: Length = mm(low=-12.0, high=12.0, meaning="its outer end above the rim face")
+    what: What | None = said(WHAT, None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,6 +148,34 @@ class DialFoot(Record):
     at: Place = said("place of the foot")
     diameter: Length = mm(low=0.2, high=2.0, meaning="⌀ of the foot")
     length: Length = mm(low=0.2, high=6.0, meaning="length of the foot")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dial(Record):
+    """The dial as it lies on the movement, and how high the hands stand on it."""
+
+    outline: Outline = said("edge of the dial, round about the axis or a path")
+    thickness: Length = mm(0.4, low=0.05, high=4.0, meaning="thickness", origin=PRACTICE)
+    underside: Length = mm(
+        low=-3.0, high=8.0, meaning="its underside above the dial-side rim face"
+    )
+    hands_height: Length | None = mm(
+        None, low=0.0, high=8.0, meaning="highest point of the hands above its face, 0 for no hands"
+    )
+    through: tuple[str, ...] = said(
+        "names of keep-clears and arbors that stand through holes of it; what carries a hand does",
+        (),
+    )
+
+    @property
+    def face(self) -> Length:
+        """Its face above the dial-side rim face."""
+        return self.underside + self.thickness
+
+    @property
+    def top(self) -> Length:
+        """The highest point of it and of its hands above the dial-side rim face."""
+        return self.face + (self.hands_height or 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -183,6 +226,7 @@ class Sheet(Record):
     name: str = said("what the workshop calls it")
     mark: str = said(f"what is engraved for it: {ALLOWED}; none for the name itself", "")
     kind: Kind = said("movement, sub-assembly or case; kinds never mix", "movement")
+    what: What | None = said(f"of a sub-assembly: {WHAT}", None)
     outline: Outline = said("edge at the seating rim")
     rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
     dial_height: Length = mm(0.0, high=12.0, meaning="highest point above the dial-side rim face")
@@ -198,6 +242,7 @@ class Sheet(Record):
     nothing_fragile: bool = said(
         "whether it was looked at and nothing on it has to be kept clear of", False
     )
+    dial: Dial | None = said("the dial, on unless an operation says it is absent", None)
     dial_feet: tuple[DialFoot, ...] = said("feet of the dial", ())
     stem: Stem | None = said("winding stem", None)
     pushers: tuple[Pusher, ...] = said("pushers", ())
@@ -231,7 +276,12 @@ class Sheet(Record):
         return "/arbors" not in self.assumed
 
     def height(self, side: Side) -> Length:
-        """Highest point above the rim face of a side, in mm."""
+        """Highest point above the rim face of a side, in mm, with dial and hands if they are on."""
+        bare = self.bare_height(side)
+        return max(bare, self.dial.top) if side is Side.DIAL and self.dial is not None else bare
+
+    def bare_height(self, side: Side) -> Length:
+        """Highest point of the movement itself above the rim face of a side, in mm."""
         return self.dial_height if side is Side.DIAL else self.bridge_height
 
     def edge(self, side: Side) -> tuple[Length, Length]:
@@ -246,6 +296,22 @@ class Sheet(Record):
         """The arbor of that name; raises `BadInput` if the sheet has none."""
         return _named(self.arbors, name, f"arbor on the sheet '{self.name}'")
 
+    def on_axis(self, arbor: Arbor) -> tuple[Arbor, ...]:
+        """All arbors on the axis of one, itself included, in the order of the sheet: one may run
+        through another."""
+        return tuple(each for each in self.arbors if each.at.distance(arbor.at) < COAXIAL)
+
+    def outermost(self, name: str, side: Side) -> Arbor:
+        """The arbor on the axis of `name` whose jewel lies outermost on `side`: the one a post
+        meets there; the arbor itself where none has a jewel there. Raises `BadInput` as `arbor`."""
+        own, best = self.arbor(name), -math.inf
+        found = own
+        for each in (own, *self.on_axis(own)):
+            jewel = each.jewel(side)
+            if jewel is not None and jewel.height > best:
+                found, best = each, jewel.height
+        return found
+
     def rest(self, name: str) -> Rest:
         """The rest of that name; raises `BadInput` if the sheet has none."""
         return _named(self.rests, name, f"rest on the sheet '{self.name}'")
@@ -256,8 +322,17 @@ class Sheet(Record):
 
     def without(self, names: Collection[str]) -> Sheet:
         """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
-        these names. A name the sheet does not know takes nothing away; see `unknown`. Once the
-        last keep-clear is gone, nothing fragile is left."""
+        these names, 'dial' and 'hands'. A name the sheet does not know takes nothing away; see
+        `names`. Once the last keep-clear is gone, nothing fragile is left."""
+        if DIAL in names and self.dial is not None:
+            gone = {k: v for k, v in self.uncertainties.items() if not k.startswith("/dial/")}
+            said = tuple(each for each in self.assumed if not each.startswith("/dial/"))
+            bare = replace(self, dial=None, uncertainties=gone, assumed=said)
+            return bare.without(names)
+        if HANDS in names and self.dial is not None and self.dial.hands_height != 0.0:
+            gone = {k: v for k, v in self.uncertainties.items() if k != "/dial/hands_height"}
+            dial = replace(self.dial, hands_height=0.0)
+            return replace(self, dial=dial, uncertainties=gone).without(names)
         known = {each.name for items in self._named_parts().values() for each in items}
         if known.isdisjoint(names):
             return self
@@ -280,10 +355,35 @@ class Sheet(Record):
             uncertainties=_moved(self.uncertainties, pointers, tuple(f"/{key}/" for key in kept)),
         )
 
+    def called_nothing(self, kinds: Collection[str]) -> Sheet:
+        """The workpiece of which nothing says any more that it is one of these kinds."""
+        if not any(what in kinds for _, what in self._items()):
+            return self
+        return replace(
+            self,
+            **{  # type: ignore[arg-type]
+                key: tuple(replace(i, what=None) if i.what in kinds else i for i in items)
+                for key, items in self._named_parts().items()
+            },
+        )
+
+    def _items(self) -> tuple[tuple[str, str | None], ...]:
+        """Name and kind of keep-clears, arbors and rests."""
+        return tuple((i.name, i.what) for items in self._named_parts().values() for i in items)
+
+    def names(self) -> tuple[tuple[str, str | None], ...]:
+        """All that may be absent, by name, with what of the trade it is: keep-clears, arbors,
+        rests, and dial and hands where the sheet has a dial."""
+        found = list(self._items())
+        if self.dial is not None:
+            found.append((DIAL, DIAL))
+            if self.dial.hands_height != 0.0:
+                found.append((HANDS, HANDS))
+        return tuple(found)
+
     def unknown(self, names: Collection[str]) -> tuple[str, ...]:
-        """Those of the names that no keep-clear, arbor or rest of the sheet has, sorted."""
-        known = {each.name for items in self._named_parts().values() for each in items}
-        return tuple(sorted(set(names) - known))
+        """Those of the names that nothing of the sheet has that may be absent, sorted."""
+        return tuple(sorted(set(names) - {name for name, _ in self.names()}))
 
     def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
         """What may be absent, by field."""

@@ -25,6 +25,7 @@ from nests.parts.drawn import Drawn
 from nests.parts.feature import Feature
 from nests.parts.post import Post
 from nests.parts.site import Site
+from nests.solids.solid import Solid
 from nests.units import Hour, Length, Record
 
 LITTLE = 8
@@ -156,6 +157,10 @@ class Part(Record):
 
     def fittings(self, site: Site) -> tuple[Fitting, ...]:
         """What is fitted to it, as it lies in use."""
+        return ()
+
+    def sweeps(self, site: Site) -> tuple[Solid, ...]:
+        """What of it moves while the workpiece lies there, each over its whole way."""
         return ()
 
     def bore_names(self, count: int) -> list[str]:
