@@ -75,6 +75,12 @@ def chosen(
         before = dict(posts)
         for name in axes:
             while not stand(name, under[name][at[name]]):
+                # a press that pushes out another jewel asks for another post under that one
+                other = _pushed(paths[name], posts)
+                if other is not None and other != name and at[other] + 1 < len(under[other]):
+                    at[other] += 1
+                    posts[other] = under[other][at[other]]
+                    continue
                 at[name] += 1
                 if at[name] == len(under[name]):
                     raise _nothing_holds(under[name], paths[name])
@@ -90,6 +96,14 @@ def chosen(
         for path in paths[name].values()
     ]
     return list(posts.values()), reasons
+
+
+def _pushed(paths: Mapping[str, PressPath], posts: Mapping[str, StakePost]) -> str | None:
+    """The arbor whose jewel some press pushes out, if nothing worse becomes of that press."""
+    for path in paths.values():
+        if path.pushed is not None and path.pushed.arbor.name in posts:
+            return path.pushed.arbor.name
+    return None
 
 
 def _axes(

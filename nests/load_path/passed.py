@@ -19,14 +19,20 @@ from nests.load_path.push_out import PushOut
 from nests.load_path.supports import Prop
 from nests.mechanics.carried import CarriedPlate
 from nests.mechanics.jewel import JewelLoadPath, PressedJewel
+from nests.mechanics.tolerance import Spread, probability_below
 from nests.units import Length
+
+
+OFTEN = 0.01
+"""Probability up to which a slide beyond the endshake allowed is let pass; from memory."""
 
 
 @dataclass(frozen=True)
 class Passed:
     """One jewel that is not pressed, over its post. `label` is the post's; `force` N run through
-    its fit as drawn and `worst` N with every height at its worst; `slide` is how far the jewel is
-    pushed out then, mm, 0 where its fit holds and inf where that is not known."""
+    its fit as drawn and `worst` N with the post as proud as it may be. `slide` is how far the jewel
+    is pushed out then, mm, 0 where its fit holds and inf where that is not known; `chance` that it
+    is by more than the endshake of its arbor may change."""
 
     arbor: Arbor
     jewel: Jewel
@@ -35,11 +41,12 @@ class Passed:
     worst: float
     push_out: PushOut
     slide: Length
+    chance: float
 
     @property
     def pushed(self) -> bool:
-        """Whether the jewel is pushed out by more than the endshake of its arbor may change."""
-        return self.slide > self.arbor.endshake_change
+        """Whether the jewel is pushed out farther than is allowed, and more than now and then."""
+        return self.chance > OFTEN
 
 
 Holds = Callable[[Prop], tuple[Arbor, Jewel, PushOut] | None]
@@ -66,37 +73,46 @@ def passed_on(
         return ()
     gaps = np.tile(pressed.carried.supports.gaps, (len(known), 1))
     for row, (k, prop, *_) in enumerate(known):
-        gaps[row, k] -= prop.half_width  # as proud as it may be, beside its own post as short
-    own_gaps = None if own is None else np.full(len(known), own.gap + own.half_width)
+        gaps[row, k] -= prop.proud_by
+    own_gaps = None if own is None else np.full(len(known), own.gap)
     stiffness = math.inf if own is None else own.stiffness
     worst = pressed.paths(path.press, own_gaps, stiffness, gaps)
     out = []
     for row, (k, prop, arbor, jewel, holds) in enumerate(known):
-        most = float(worst.others[row, k])
-        slide = 0.0
+        most, slide, chance = float(worst.others[row, k]), 0.0, 0.0
         if not most <= holds.force:
             fit = float(worst.fit_force[row])
             slips = not abs(fit) < pressed.push_out
             stays = [p for p in props if p is not prop and (p is not own or not slips)]
-            slide = _pushed(props, whole, stays, pressed, fit if slips else path.press,
-                            own, prop, holds.force)  # fmt: skip
+            load = fit if slips else path.press
+            lies = _gives(props, whole, stays, pressed, load, prop, holds.force)
+            slide = max(lies - prop.gap + prop.proud_by, 0.0)
+            limit = lies - arbor.endshake_change
+            chance = _chance(limit, prop)
         force = path.others.get(prop.label, 0.0)
-        out.append(Passed(arbor, jewel, prop.label, force, most, holds, slide))
+        out.append(Passed(arbor, jewel, prop.label, force, most, holds, slide, chance))
     return tuple(out)
 
 
-def _pushed(
+def _chance(limit: Length, prop: Prop) -> float:
+    """Probability that a post stands so proud that its gap is less than a limit."""
+    if not math.isfinite(limit):
+        return 1.0
+    about = [Spread(prop.gap, 0.0), *prop.proud_spread]
+    return float(probability_below([limit], about, prop.gap)[0])
+
+
+def _gives(
     props: Sequence[Prop], whole: CarriedPlate, stays: Sequence[Prop], pressed: PressedJewel,
-    force: float, own: Prop | None, prop: Prop, holds: float,
+    force: float, prop: Prop, holds: float,
 ) -> Length:  # fmt: skip
-    """How far a jewel is pushed out whose fit passes on all it holds, with its post as proud as it
-    may be: the plate sinks by so much more than the post gives."""
-    rigid = whole.only(np.array([any(each is p for p in stays) for each in props]))
+    """How far the plate comes down over a post on which a jewel passes all it holds, less what the
+    post gives: from that gap on the jewel is not pushed out. inf where it finds no rest."""
     kept = [each for each in props if any(each is p for p in stays)]
-    gaps = [p.gap + (p.half_width if p is own else 0.0) for p in kept]
+    rigid = whole.only(np.array([any(each is p for p in stays) for each in props]))
     springs = replace(
         rigid.supports,
-        gaps=np.array(gaps),
+        gaps=np.array([p.gap for p in kept]),
         compliances=np.array([1.0 / p.stiffness for p in kept]),
         labels=tuple(p.label for p in kept),
     )
@@ -109,5 +125,4 @@ def _pushed(
         return math.inf
     if lies.tips:
         return math.inf
-    sinks = float(lies.deflection(prop.at)[0])
-    return max(sinks - (prop.gap - prop.half_width) - holds / prop.stiffness, 0.0)
+    return float(lies.deflection(prop.at)[0]) - holds / prop.stiffness

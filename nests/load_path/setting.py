@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
+from nests.load_path.passed import OFTEN as OFTEN
 from nests.load_path.paths import PressPath, press_paths
 from nests.load_path.supports import SET, SETTING, Prop, ledge_of, post_prop, together
 from nests.parts.post import Post
@@ -14,8 +15,6 @@ from nests.units import Length
 
 P = TypeVar("P", bound=Post)
 
-OFTEN = 0.01
-"""Probability up to which a slide beyond the endshake allowed is let pass; from memory."""
 FINE: Length = 1e-3
 """mm to which a height is given."""
 AGAIN = 3

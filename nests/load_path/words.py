@@ -34,14 +34,16 @@ def axis_words(path: PressPath) -> str:
     if over is None:
         return ""
     through = path.most_through(over)
+    carried = known.arbor.carries
+    hands = f"{' and '.join(carried)} press{'' if carried[1:] else 'es'} on it; " if carried else ""
     outer = f"that of '{over.name}', which lies outermost on the same axis"
     if through is None:
         return (
-            f"its {known.jewel.word} has no post: a post would meet {outer}, and the press goes "
-            "through its own fit into the stock"
+            f"{hands}its own {known.jewel.word} has no post: a post would meet {outer}, and the "
+            "press goes through its own fit into the stock"
         )
     return (
-        f"its own {known.jewel.word} is not supported, a post meets {outer}: the press goes "
+        f"{hands}its own {known.jewel.word} is not supported, a post meets {outer}: the press goes "
         f"through its own fit into the stock, of which {through.label} takes {through.force:.1f} N "
         f"back through the {through.jewel.word} of '{over.name}', at worst {through.worst:.1f} N, "
         f"{_firm(through)}"
@@ -54,7 +56,11 @@ def _firm(passed: Passed) -> str:
     holds = f"which slides from {passed.push_out.force:.1f} N ({passed.push_out.origin})"
     if not passed.slide:
         return holds
-    return f"{holds}, and is pushed out by {1000 * passed.slide:.1f} µm then"
+    return f"{holds}, and is pushed out by {1000 * passed.slide:.1f} µm then, {_odds_of(passed)}"
+
+
+def _odds_of(passed: Passed) -> str:
+    return f"by more than allowed {_odds(passed.chance)}"
 
 
 def pushed_words(passed: Passed) -> str:
@@ -67,7 +73,8 @@ def pushed_words(passed: Passed) -> str:
     return (
         f"{passed.label} takes {passed.force:.1f} N as drawn, at worst {passed.worst:.1f} N, "
         f"through the jewel of '{passed.arbor.name}', which is not pressed and slides from "
-        f"{passed.push_out.force:.1f} N ({passed.push_out.origin}): it is pushed out, {far}"
+        f"{passed.push_out.force:.1f} N ({passed.push_out.origin}): it is pushed out, {far}, "
+        f"{_odds_of(passed)}"
     )
 
 

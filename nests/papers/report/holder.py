@@ -145,6 +145,7 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
     if recipe.kind == "movement holder":
         posts = [name for part in recipe.parts for name in part.serves().under]
         pressed = [a.name for a in recipe.workpiece.arbors if a.name in posts]
+        yield from _through_their_own_fit(recipe, pressed)
         yield (
             f"Pressing on any arbor but {', '.join(pressed)}: no other jewel or bush has a post "
             "behind it."
@@ -159,6 +160,19 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
         yield f"Laying the {carried} in it, or working on it: it shapes the pad and nothing else."
     elif not recipe.operation.turned_over:
         yield "Being turned over with the workpiece in it."
+
+
+def _through_their_own_fit(recipe: Recipe, posts: Sequence[str]) -> Iterable[str]:
+    """Arbors that run through one with a post, whose own jewels nothing supports."""
+    sheet, down = recipe.workpiece, recipe.side_up.other
+    for arbor in sheet.arbors:
+        met = sheet.outermost(arbor.name, down)
+        if met is not arbor and met.name in posts:
+            yield (
+                f"Pressing harder than it says on '{arbor.name}', on the axis of '{met.name}': the "
+                f"post stands under the jewel of '{met.name}', and nothing but its own fit holds "
+                f"that of '{arbor.name}'."
+            )
 
 
 def _reasons(recipe: Recipe) -> Iterable[Block]:
