@@ -148,10 +148,12 @@ class Plunger(Part):
         pusher, hour = site.sheet.pusher(self.pusher), self.hour(site)
         z, angle, stroke = site.lever(pusher), site.frame.angle(hour), self.stroke(site)
         outer, stop = site.outer(hour), self.shoulder(site)
-        tip = pusher.lever_radius + self.rest_gap
+        tip, shaft = pusher.lever_radius + self.rest_gap, site.card.outside(self.pin)
+        collar = site.card.outside(self.collar)
+        cone = (collar - shaft) / 2 * site.rise  # which the collar rises from in print
         ways = (
-            (tip - stroke, outer + stroke, site.card.outside(self.pin)),
-            (stop - self.collar_height - stroke, stop, site.card.outside(self.collar)),
+            (tip - stroke, outer + stroke, shaft),
+            (stop - self.collar_height - cone - stroke, stop, collar),
             (outer, outer + stroke + CAP, self.button),
         )
         return tuple(

@@ -108,6 +108,10 @@ def approach(volume: Volume, used: Sequence[Piece], spare: Allowance) -> Approac
         for piece, each in zip(used, spares, strict=True)
     ]
     nearest = int(np.argmin(free))
+    alike = [k for k, each in enumerate(free) if each == free[nearest] < MARGIN]
+    if alike[1:]:  # what cutting leaves beside a part touches where the part itself stands in it
+        own = volume.solid()
+        nearest = max(alike, key=lambda k: float((own ^ used[k].solid).volume()))
     return Approach(volume, free[nearest], spares[nearest], used[nearest])
 
 
