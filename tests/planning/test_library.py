@@ -22,6 +22,8 @@ TRADE_NAMES = {
     "calendar ring",
     "chronograph wheels",
     "column wheel and hammers",
+    "dial",
+    "hands",
     "motion works",
     "oscillating weight",
     "tourbillon carriage",
