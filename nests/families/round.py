@@ -67,6 +67,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
     sheet, work = undialled(sheet, operation, asked(operation, up, "general"))
+    assert isinstance(sheet.outline, Round)  # the same as before
     base = body_for(sheet, up, wish, card)
     if wish.below is not None:
         web = max(0.0, (wish.below - sheet.outline.diameter) / 2) + 4.2

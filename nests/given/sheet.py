@@ -156,9 +156,7 @@ class Dial(Record):
 
     outline: Outline = said("edge of the dial, round about the axis or a path")
     thickness: Length = mm(0.4, low=0.05, high=4.0, meaning="thickness", origin=PRACTICE)
-    underside: Length = mm(
-        low=-3.0, high=8.0, meaning="its underside above the dial-side rim face"
-    )
+    underside: Length = mm(low=-3.0, high=8.0, meaning="its underside above the dial-side rim face")
     hands_height: Length | None = mm(
         None, low=0.0, high=8.0, meaning="highest point of the hands above its face, 0 for no hands"
     )

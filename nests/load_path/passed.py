@@ -22,7 +22,6 @@ from nests.mechanics.jewel import JewelLoadPath, PressedJewel
 from nests.mechanics.tolerance import Spread, probability_below
 from nests.units import Length
 
-
 OFTEN = 0.01
 """Probability up to which a slide beyond the endshake allowed is let pass; from memory."""
 

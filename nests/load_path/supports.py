@@ -39,9 +39,10 @@ class Prop:
     """One support of the plate, in the holder frame.
 
     `gap` is what is left as drawn between the plate and the support, mm from the ledge where there
-    is one, negative where it stands proud; `spread` what it may differ by, each about 0; `kind` how
-    a post's height comes about, '' for what is no post, and `drawn` how short it is drawn; `above`
-    true for what presses down, `own_spread` its spread without what others add, `ledge` the height of the ledge under the rim, for a piece of it.
+    is one, negative where it stands proud; `spread` what it may differ by, each about 0, and
+    `own_spread` that without what others add; `kind` how a post's height comes about, '' for what
+    is no post, and `drawn` how short it is drawn; `above` true for what presses down, `ledge` the
+    height of the ledge under the rim, for a piece of it.
     """
 
     label: str

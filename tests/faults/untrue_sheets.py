@@ -414,9 +414,9 @@ DIAL = {"outline": {"shape": "round", "diameter": 28.0}, "underside": 0.55}
 WORKS = keep("motion works", disc(0, 0, 6), 0.0, 1.2, "dial")
 DIALS = (
     Untrue("a dial on a case", "Sheet.dial", CASE, to("dial", DIAL), ("dial", "case", "movement")),
-    Untrue("a dial inside its feet", "Dial.outline", A,
-           to("dial", {**DIAL, "outline": {"shape": "round", "diameter": 23.0}}),
-           ("dial.outline", "smaller", "dial_feet[0]", "11.60 mm")),
+    Untrue("a dial inside its feet", "Dial.outline", "inv-28-s",
+           to("dial", "outline", {"shape": "round", "diameter": 24.0}),
+           ("dial.outline", "smaller", "dial_feet[0]", "12.60 mm")),
     Untrue("a dial like a plate", "Dial.outline", A,
            to("dial", {**DIAL, "outline": {"shape": "round", "diameter": 58.0}}),
            ("dial.outline", "15 mm or less")),

@@ -85,7 +85,9 @@ def test_a_press_over_a_corner_runs_into_that_post_alone() -> None:
     assert holds(found)
 
 
-@pytest.mark.parametrize(("outer", "held"), [(12.0, True), (10.5, True), (9.5, False), (4.0, False)])
+@pytest.mark.parametrize(
+    ("outer", "held"), [(12.0, True), (10.5, True), (9.5, False), (4.0, False)]
+)
 def test_a_press_on_another_arbor_sends_its_share_through_the_jewel(
     outer: float, held: bool
 ) -> None:

@@ -29,7 +29,7 @@ from nests.places import Side
 from nests.study import Study
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "workshop"))
-from movements import movement  # noqa: E402
+from movements import movement
 
 CARD = PrinterCard()
 HANDS = USUAL.operation("chronograph-hands")

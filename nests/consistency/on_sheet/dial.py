@@ -131,9 +131,7 @@ def _under(looked: Looked, about: Dial, plan: CrossSection) -> Iterator[Finding]
     yield from _stem(looked, about, plan, spare)
 
 
-def _stem(
-    looked: Looked, about: Dial, plan: CrossSection, spare: Length
-) -> Iterator[Finding]:
+def _stem(looked: Looked, about: Dial, plan: CrossSection, spare: Length) -> Iterator[Finding]:
     stem = looked.sheet.stem
     if stem is None:
         return
@@ -159,7 +157,7 @@ def _through(looked: Looked, about: Dial) -> Iterator[Finding]:
                 f"keep-clear or an arbor: {', '.join(known) or 'none is on the sheet'}.",
                 "write it as on the sheet",
             )
-    if HAIR < (about.hands_height or 0.0) and not any(a.carries for a in sheet.arbors):
+    if (about.hands_height or 0.0) > HAIR and not any(a.carries for a in sheet.arbors):
         yield looked.stop(
             f"dial.hands_height is {about.hands_height:g} mm, and no arbor carries a hand; 0 mm is "
             "allowed.",
