@@ -20,9 +20,10 @@ from nests.families._rim import (
 from nests.families._room import LEAST_LEDGE, ledge_gaps, ledge_width, rim_beside_dial
 from nests.finding import refuse
 from nests.given.at_work import fitted
+from nests.given.dial import DIAL
 from nests.given.operation import Operation, Press
 from nests.given.printer_card import PrinterCard
-from nests.given.sheet import DIAL, Sheet
+from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.recipe import Recipe
 from nests.parts.base import Part

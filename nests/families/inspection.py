@@ -27,9 +27,10 @@ from nests.families._offered import is_round
 from nests.families._rim import RimPlan, free_rim, narrowest, stem_slot, vents, wall_reliefs
 from nests.finding import Refused, refuse
 from nests.given.at_work import fitted
+from nests.given.dial import DIAL
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
-from nests.given.sheet import DIAL, Sheet
+from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.compose import refuse_wrong_kind
 from nests.holder.recipe import Recipe

@@ -9,9 +9,12 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator
 
+from nests.given.absent import called_nothing, without
+from nests.given.absent import names as names_on
+from nests.given.dial import DIAL, HANDS
 from nests.given.hands import usual
 from nests.given.operation import EVERY, Operation, Press
-from nests.given.sheet import DIAL, HANDS, Sheet
+from nests.given.sheet import Sheet
 from nests.given.trade import TRADE_WORDS as TRADE_WORDS
 from nests.given.trade import goes_with
 from nests.units import BadInput
@@ -29,11 +32,11 @@ def at_work(sheet: Sheet, operation: Operation) -> Sheet:
 def fitted(workpiece: Sheet, operation: Operation) -> Sheet:
     """The workpiece an operation is done on, less what is not fitted then; it stays the same if
     that is asked again of what is left."""
-    left = workpiece.without(not_fitted(workpiece, operation.absent))
-    names = {name for name, _ in workpiece.names()}
+    left = without(workpiece, not_fitted(workpiece, operation.absent))
+    names = {name for name, _ in names_on(workpiece)}
     # a name went first: once what has it is gone, it must not come to mean a kind
     spoken = {kind for word in names.intersection(operation.absent) for kind in goes_with(word)}
-    return left.called_nothing(spoken)
+    return called_nothing(left, spoken)
 
 
 def not_fitted(workpiece: Sheet, absent: Iterable[str]) -> tuple[str, ...]:
@@ -43,7 +46,7 @@ def not_fitted(workpiece: Sheet, absent: Iterable[str]) -> tuple[str, ...]:
     the trade means all that the sheet says is of that kind, or goes with it.
     """
     out: set[str] = set()
-    known = workpiece.names()
+    known = names_on(workpiece)
     names = {name for name, _ in known}
     for word in absent:
         if word in names:
@@ -56,7 +59,7 @@ def not_fitted(workpiece: Sheet, absent: Iterable[str]) -> tuple[str, ...]:
 def by_kind(workpiece: Sheet, word: str) -> tuple[str, ...]:
     """The names on a workpiece that a word under `absent` means by what the sheet says they are,
     sorted; none for a name that is on the sheet itself."""
-    known = workpiece.names()
+    known = names_on(workpiece)
     if any(name == word for name, _ in known):
         return ()
     kinds = goes_with(word)
@@ -172,7 +175,7 @@ def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:
 
 def _names(sheet: Sheet) -> Iterator[str]:
     """Every name on a sheet that may be said to be absent, on its sub-assemblies too."""
-    yield from (name for name, _ in sheet.names())
+    yield from (name for name, _ in names_on(sheet))
     for sub in sheet.sub_assemblies:
         yield sub.name
         yield from _names(sub)

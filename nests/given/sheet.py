@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import ClassVar, Literal, TypeVar
 
-from nests.finding import MEMORY, PRACTICE
+from nests.finding import MEMORY
+from nests.given.dial import Dial
 from nests.given.trade import What
 from nests.given.zones import Outline, Round, Zone
 from nests.letters.engraving import ALLOWED, engraved, require_mark
@@ -20,8 +21,6 @@ ONE_AXIS: float = 0.05
 COAXIAL: Length = 0.05
 """mm between two arbors that stand on one axis; from memory."""
 WHAT = "what it is in the trade's words, so that an operation may say it is absent by that"
-DIAL, HANDS = "dial", "hands"
-"""What the dial of a sheet and what stands on it are called."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -148,32 +147,6 @@ class DialFoot(Record):
     at: Place = said("place of the foot")
     diameter: Length = mm(low=0.2, high=2.0, meaning="⌀ of the foot")
     length: Length = mm(low=0.2, high=6.0, meaning="length of the foot")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Dial(Record):
-    """The dial as it lies on the movement, and how high the hands stand on it."""
-
-    outline: Outline = said("edge of the dial, round about the axis or a path")
-    thickness: Length = mm(0.4, low=0.05, high=4.0, meaning="thickness", origin=PRACTICE)
-    underside: Length = mm(low=-3.0, high=8.0, meaning="its underside above the dial-side rim face")
-    hands_height: Length | None = mm(
-        None, low=0.0, high=8.0, meaning="highest point of the hands above its face, 0 for no hands"
-    )
-    through: tuple[str, ...] = said(
-        "names of keep-clears and arbors that stand through holes of it; what carries a hand does",
-        (),
-    )
-
-    @property
-    def face(self) -> Length:
-        """Its face above the dial-side rim face."""
-        return self.underside + self.thickness
-
-    @property
-    def top(self) -> Length:
-        """The highest point of it and of its hands above the dial-side rim face."""
-        return self.face + (self.hands_height or 0.0)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -318,75 +291,6 @@ class Sheet(Record):
         """The pusher of that name; raises `BadInput` if the sheet has none."""
         return _named(self.pushers, name, f"pusher on the sheet '{self.name}'")
 
-    def without(self, names: Collection[str]) -> Sheet:
-        """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
-        these names, 'dial' and 'hands'. A name the sheet does not know takes nothing away; see
-        `names`. Once the last keep-clear is gone, nothing fragile is left."""
-        if DIAL in names and self.dial is not None:
-            gone = {k: v for k, v in self.uncertainties.items() if not k.startswith("/dial/")}
-            said = tuple(each for each in self.assumed if not each.startswith("/dial/"))
-            bare = replace(self, dial=None, uncertainties=gone, assumed=said)
-            return bare.without(names)
-        if HANDS in names and self.dial is not None and self.dial.hands_height != 0.0:
-            gone = {k: v for k, v in self.uncertainties.items() if k != "/dial/hands_height"}
-            dial = replace(self.dial, hands_height=0.0)
-            return replace(self, dial=dial, uncertainties=gone).without(names)
-        known = {each.name for items in self._named_parts().values() for each in items}
-        if known.isdisjoint(names):
-            return self
-        kept = {
-            key: [i for i, each in enumerate(items) if each.name not in names]
-            for key, items in self._named_parts().items()
-        }
-        pointers = {
-            f"/{key}/{old}/": f"/{key}/{new}/"
-            for key, indices in kept.items()
-            for new, old in enumerate(indices)
-        }
-        return replace(
-            self,
-            arbors=tuple(self.arbors[i] for i in kept["arbors"]),
-            rests=tuple(self.rests[i] for i in kept["rests"]),
-            keep_clear=tuple(self.keep_clear[i] for i in kept["keep_clear"]),
-            nothing_fragile=self.nothing_fragile
-            or bool(self.keep_clear and not kept["keep_clear"]),
-            uncertainties=_moved(self.uncertainties, pointers, tuple(f"/{key}/" for key in kept)),
-        )
-
-    def called_nothing(self, kinds: Collection[str]) -> Sheet:
-        """The workpiece of which nothing says any more that it is one of these kinds."""
-        if not any(what in kinds for _, what in self._items()):
-            return self
-        return replace(
-            self,
-            **{  # type: ignore[arg-type]
-                key: tuple(replace(i, what=None) if i.what in kinds else i for i in items)
-                for key, items in self._named_parts().items()
-            },
-        )
-
-    def _items(self) -> tuple[tuple[str, str | None], ...]:
-        """Name and kind of keep-clears, arbors and rests."""
-        return tuple((i.name, i.what) for items in self._named_parts().values() for i in items)
-
-    def names(self) -> tuple[tuple[str, str | None], ...]:
-        """All that may be absent, by name, with what of the trade it is: keep-clears, arbors,
-        rests, and dial and hands where the sheet has a dial."""
-        found = list(self._items())
-        if self.dial is not None:
-            found.append((DIAL, DIAL))
-            if self.dial.hands_height != 0.0:
-                found.append((HANDS, HANDS))
-        return tuple(found)
-
-    def unknown(self, names: Collection[str]) -> tuple[str, ...]:
-        """Those of the names that nothing of the sheet has that may be absent, sorted."""
-        return tuple(sorted(set(names) - {name for name, _ in self.names()}))
-
-    def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
-        """What may be absent, by field."""
-        return {"arbors": self.arbors, "rests": self.rests, "keep_clear": self.keep_clear}
-
     def through_the_crown(self, pusher: Pusher) -> bool:
         """Whether a pusher is worked through the crown: stem and pusher are on one axis."""
         stem = self.stem
@@ -399,21 +303,6 @@ class Sheet(Record):
     def sub_assembly(self, name: str) -> Sheet:
         """The sub-assembly of that name; raises `BadInput` if the sheet has none."""
         return _named(self.sub_assemblies, name, f"sub-assembly on the sheet '{self.name}'")
-
-
-def _moved(
-    values: Mapping[str, float], pointers: Mapping[str, str], lists: tuple[str, ...]
-) -> dict[str, float]:
-    """Values whose JSON Pointers follow their list entries; those of entries gone are dropped."""
-    out = {}
-    for pointer, value in values.items():
-        if not pointer.startswith(lists):
-            out[pointer] = value
-            continue
-        head = "/".join(pointer.split("/")[:3]) + "/"
-        if head in pointers:
-            out[pointers[head] + pointer[len(head) :]] = value
-    return out
 
 
 def _named(items: tuple[T, ...], name: str, what: str) -> T:

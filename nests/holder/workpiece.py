@@ -11,8 +11,9 @@ from dataclasses import dataclass
 
 from manifold3d import CrossSection
 
+from nests.given.dial import DIAL, HANDS
 from nests.given.operation import Operation
-from nests.given.sheet import DIAL, HANDS, Jewel, Sheet
+from nests.given.sheet import Jewel, Sheet
 from nests.given.zones import Disc
 from nests.parts.site import Site
 from nests.places import Place, Side

@@ -10,9 +10,10 @@ from __future__ import annotations
 from itertools import groupby
 
 from nests.finding import Finding, Grade, worst
+from nests.given.absent import unknown
 from nests.given.at_work import by_kind, by_kind_words
+from nests.given.dial import DIAL, HANDS
 from nests.given.operation import Operation
-from nests.given.sheet import DIAL, HANDS
 from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation
 from nests.orders.pack import slug
 from nests.papers.report.wording import sentence
@@ -112,7 +113,7 @@ def _unmatched(job: Job, operation: Operation) -> tuple[str, ...]:
     return by_kind_words(work, operation.absent) + tuple(
         f"'{name}' is said to be absent, but '{work.name}' has no keep-clear, arbor or rest of "
         "that name or kind; nothing was taken away."
-        for name in work.unknown(operation.absent)
+        for name in unknown(work, operation.absent)
         if name not in (DIAL, HANDS) and not by_kind(work, name)
     )
 

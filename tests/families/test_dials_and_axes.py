@@ -9,9 +9,10 @@ import pytest
 from nests.choosing import choose
 from nests.documents.files import data_folder
 from nests.finding import Grade, Refused
+from nests.given.dial import Dial
 from nests.given.operation import USUAL, Operation, Press
 from nests.given.printer_card import PrinterCard
-from nests.given.sheet import Dial, Jewel, Sheet
+from nests.given.sheet import Jewel, Sheet
 from nests.given.zones import Round
 from nests.holder.compose import compose
 from nests.kinds import read

@@ -8,8 +8,9 @@ import pytest
 
 from nests.documents.files import data_folder
 from nests.given.at_work import at_work, by_kind_words, fitted, not_fitted, pressed
+from nests.given.dial import Dial
 from nests.given.operation import Operation, Press
-from nests.given.sheet import Dial, Sheet
+from nests.given.sheet import Sheet
 from nests.given.trade import GOES_WITH, TRADE_WORDS
 from nests.given.zones import Round
 from nests.kinds import read

@@ -18,9 +18,10 @@ from manifold3d import Manifold
 from nests.choosing import Choice, choose
 from nests.documents.files import data_folder
 from nests.finding import Grade
+from nests.given.dial import Dial
 from nests.given.operation import USUAL
 from nests.given.printer_card import PrinterCard
-from nests.given.sheet import Dial, Sheet
+from nests.given.sheet import Sheet
 from nests.given.zones import Round
 from nests.holder.compose import compose
 from nests.kinds import read

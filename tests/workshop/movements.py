@@ -14,10 +14,10 @@ from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from random import Random
 
+from nests.given.dial import Dial
 from nests.given.sheet import (
     Arbor,
     CasingLedge,
-    Dial,
     DialFoot,
     Jewel,
     KeepClear,

@@ -10,7 +10,7 @@ from manifold3d import CrossSection
 from nests.consistency._looked import CHORD, HAIR, SPECK, Looked, beyond, shared
 from nests.consistency.on_sheet.outline import look as edge_of
 from nests.finding import PRACTICE, Finding
-from nests.given.sheet import DIAL, HANDS, Dial
+from nests.given.dial import DIAL, HANDS, Dial
 from nests.places import Side, at_hour
 from nests.solids.loops import loop
 from nests.units import Length
