@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 
 from nests.finding import Finding, Refused
+from nests.given.absent import without
 from nests.given.at_work import pressed
 from nests.given.hands import usual
 from nests.given.operation import Operation, Press
@@ -152,7 +153,7 @@ def _changes(case: Case) -> Iterator[Fact]:
     """Changes of one fact each."""
     sheet = case.sheet
     for keep in sheet.keep_clear:
-        gone = sheet.without((keep.name,))
+        gone = without(sheet, (keep.name,))
         yield Fact(replace(case, sheet=gone), f"with '{keep.name}' not fitted")
     for arbor in sheet.arbors:
         for jewel in arbor.jewels:

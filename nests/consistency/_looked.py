@@ -76,13 +76,13 @@ class Looked:
 
     def deepest(self, side: Side) -> Length:
         """Where a reading from the rim face of a side leaves the workpiece at the other side."""
-        return -(self.sheet.rim + self.sheet.height(side.other))
+        return -(self.sheet.rim + self.sheet.bare_height(side.other))
 
     def span(self, side: Side) -> str:
         """Readings that a face looking to a side may have, in words."""
         return (
             f"the workpiece reaches from {self.deepest(side):g} to "
-            f"{self.sheet.height(side):g} mm there, read from the {side.value}-side rim face"
+            f"{self.sheet.bare_height(side):g} mm there, read from the {side.value}-side rim face"
         )
 
     def stop(

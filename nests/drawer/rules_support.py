@@ -118,17 +118,25 @@ def presses(at: Sitting, operation: Operation, labels: tuple[str, ...]) -> Itera
                 "measure the jewel's ⌀ and height, or those of its bush",
             )
             continue
-        yield _supported(at, name, jewel, force, labels)
+        met = at.sheet.outermost(name, down)
+        outer = met.jewel(down)
+        assert outer is not None  # there is that of the arbor itself
+        yield _supported(at, name, met.name, outer, force, labels)
 
 
 def _supported(
-    at: Sitting, name: str, jewel: Jewel, force: float, labels: tuple[str, ...]
+    at: Sitting, name: str, met: str, jewel: Jewel, force: float, labels: tuple[str, ...]
 ) -> Finding:
-    own = [b for b in at.bearings if b.name == name and b.jewel is not None]
+    """Whether a post stands under the jewel that a press comes down on: of the arbor `met`, which
+    is another than the pressed one where its jewel lies outermost on the same axis."""
+    own = [b for b in at.bearings if b.name == met and b.jewel is not None]
     told = f"'{name}' is pressed with {force:g} N"
+    whose = "its" if met == name else "that"
+    if met != name:
+        told += f", on the axis of '{met}', whose {jewel.word} lies over its own"
     word = jewel.word
     if not own:
-        here = at.site.frame.place(at.sheet.arbor(name).at)
+        here = at.site.frame.place(at.sheet.arbor(met).at)
         tips = [*at.bare, *(b.support for b in at.bearings)]
         away = min((tip.at.distance(here) for tip in tips), default=None)
         near = (
@@ -137,7 +145,7 @@ def _supported(
         return ruling(
             "support",
             Grade.STOP,
-            f"{told}, and its {word} is not supported: {near}.",
+            f"{told}, and {whose} {word} is not supported: {near}.",
             "another holder for this operation",
             away,
         )
@@ -150,7 +158,7 @@ def _supported(
     return ruling(
         "support",
         grade,
-        f"{told}; {label} stands under its {word}, {best.off:.2f} mm beside the middle and "
+        f"{told}; {label} stands under {whose} {word}, {best.off:.2f} mm beside the middle and "
         f"{abs(gap):.2f} mm {'short of' if gap > 0 else 'above'} it (± {within:.2f} mm).",
         _set_to(best, gap) if short else "",
         abs(gap),

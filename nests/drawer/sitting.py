@@ -137,9 +137,11 @@ def _plan(tip: Support, holder: Holder) -> CrossSection:
 
 
 def _bearing(tip: Support, plan: CrossSection, site: Site) -> Bearing | None:
-    """The jewel whose face the tip's middle is under, else the rest it reaches least out of."""
+    """The outermost jewel whose face the tip's middle is under, else the rest it reaches least out
+    of."""
     sheet, down = site.sheet, site.side_down
-    for arbor in sheet.arbors:
+    met = dict.fromkeys(sheet.outermost(each.name, down).name for each in sheet.arbors)
+    for arbor in map(sheet.arbor, met):
         jewel, at = arbor.jewel(down), site.frame.place(arbor.at)
         if jewel is not None and at.distance(tip.at) <= jewel.diameter / 2:
             over = _over(plan, disc(site, arbor.at, jewel.diameter))

@@ -18,7 +18,10 @@ from nests.families._rim import (
     vents,
     wall_reliefs,
 )
-from nests.families._room import ledge_gaps, ledge_width
+from nests.families._room import LEAST_LEDGE, ledge_gaps, ledge_width, rim_beside_dial
+from nests.finding import refuse
+from nests.given.at_work import fitted
+from nests.given.dial import DIAL
 from nests.given.operation import Operation, Press
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -86,6 +89,31 @@ def asked(
     return operation
 
 
+def undialled(sheet: Sheet, given: Operation | None, made: Operation) -> tuple[Sheet, Operation]:
+    """The workpiece of an operation that a family made up, and that operation: with the bridge side
+    up a dial is off, for its face may not be touched. What was given says itself what is fitted."""
+    if given is not None or made.side_up is not Side.BRIDGE or sheet.dial is None:
+        return sheet, made
+    made = replace(made, absent=(*made.absent, DIAL))
+    return fitted(sheet, made), made
+
+
+def refuse_on_a_dial(site: Site, play: Length) -> None:
+    """Raise `Refused` where a dial looks to the bench and leaves no rim to lie on."""
+    about = site.sheet.dial
+    if about is None or site.side_down is not Side.DIAL:
+        return
+    width = rim_beside_dial(site, play)
+    if width < LEAST_LEDGE:
+        raise refuse(
+            "support",
+            f"the dial of '{site.sheet.name}' is on and looks to the bench; its face may not be "
+            f"touched, and it leaves {max(width, 0.0):.2f} mm of the rim to lie on, of which "
+            f"{LEAST_LEDGE:g} mm are needed.",
+            "take the dial off first, and name 'dial' under 'absent' in the operation",
+        )
+
+
 def seat_depth(sheet: Sheet, side_up: Side) -> Length:
     """How deep the rim may sit: below its upper face, and below a flange that looks up."""
     _, flange = sheet.edge(side_up)
@@ -138,9 +166,10 @@ def ring_seat(
 ) -> RingSeat:
     """Ring seat whose lead-in leaves at least half of the depth to centre the rim, and whose ledge
     stays on what may be touched."""
+    play = play_of(site, wish)
+    refuse_on_a_dial(site, play)
     depth = seat_depth(site.sheet, site.side_up)
     square = not isinstance(site.sheet.outline, Round)  # the ends of a shaped movement lie square
-    play = play_of(site, wish)
     ledge = ledge_width(site, wish.ledge, play)
     gaps, gap_width = ledge_gaps(site, ledge, play)
     # the groove must leave a wall of the ledge and be wide enough to print, or there is none

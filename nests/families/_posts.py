@@ -82,15 +82,17 @@ def apart(place: Place, others: Sequence[tuple[Place, Length]], gap: Length) -> 
 def candidates(
     site: Site, forces: Mapping[str, float], play: Length, pads: CrossSection | None = None
 ) -> dict[str, tuple[StakePost, ...]]:
-    """Posts that can stand under each pressed arbor, from simple to laborious.
+    """Posts that can stand under each pressed arbor, from simple to laborious; of arbors on one
+    axis under the one whose jewel lies outermost, whichever of them are pressed.
 
     With a `play` of the rim on the ⌀ a tip stays on its jewel, off the pivot, off every keep-clear
     and off the `pads` of a cradle. Raises `BadInput` where a jewel is not on the sheet or no post
     has room under it.
     """
-    places = {name: site.sheet.arbor(name).at for name in forces}
+    met = dict.fromkeys(site.sheet.outermost(name, site.side_down).name for name in forces)
+    places = {name: site.sheet.arbor(name).at for name in met}
     out = {}
-    for name in forces:
+    for name in met:
         nearest = min(
             (places[name].distance(p) for n, p in places.items() if n != name), default=math.inf
         )

@@ -16,11 +16,14 @@ from nests.holder.workpiece import (
     LowerRim,
     Prism,
     allowance,
+    dial,
     dial_feet,
     keep_clear,
+    left,
     plan_distances,
     rim_plan,
 )
+from nests.parts.base import Part
 from nests.parts.ring_seat import WIDEST_GAP
 from nests.parts.site import Site
 from nests.places import Place
@@ -53,7 +56,25 @@ def distance_off(site: Site, play: Length) -> Length:
 
 def spared(site: Site) -> tuple[Prism, ...]:
     """What posts and ledge must stay off."""
-    return (*keep_clear(site), *dial_feet(site))
+    return (*keep_clear(site), *dial(site), *dial_feet(site))
+
+
+def clear_of_dial(site: Site, part: Part, play: Length) -> bool:
+    """Whether nothing of a part comes too near to the dial and its hands, with a play on the ⌀:
+    what it adds, what is fitted to it, and what moves in it."""
+    over = dial(site)
+    if not over:
+        return True
+    spare = replace(allowance(site, play), growth=site.card.outside_bias / 2)
+    adds = part.shape(site).adds
+    solids = [each.solid for each in part.fittings(site)] + list(part.sweeps(site))
+    solids += [adds] if adds is not None else []
+    for each in over:
+        own = replace(spare, measuring=each.measuring)
+        grown = each.grown(own.play + own.measuring, own.measuring)
+        if any(left(grown, solid, own, 2 * MARGIN) < MARGIN for solid in solids):
+            return False
+    return True
 
 
 def widest_beside(site: Site, at: Place, top: Length, off: Length) -> Length:
@@ -63,12 +84,19 @@ def widest_beside(site: Site, at: Place, top: Length, off: Length) -> Length:
     return min((2 * (distance_to(site, at, each.plan) - off) for each in low), default=math.inf)
 
 
+def rim_beside_dial(site: Site, play: Length) -> Length:
+    """mm of the rim that a dial which looks to the bench leaves all round."""
+    return min((_from_edge(site, each.plan) for each in dial(site)), default=WIDEST) - distance_off(
+        site, play
+    )
+
+
 def covering(site: Site, at: Place, top: Length, off: Length) -> tuple[str, ...]:
-    """Names of the keep-clears that lie over a place of the movement, between the bench and holder
-    height `top`: no post reaches it while they are there."""
+    """Names of the keep-clears, and of dial and hands, that lie over a place of the movement,
+    between the bench and holder height `top`: no post reaches it while they are there."""
     return tuple(
         each.name
-        for each in keep_clear(site)
+        for each in (*keep_clear(site), *dial(site))
         if each.low < top + off and distance_to(site, at, each.plan) <= 0.0
     )
 

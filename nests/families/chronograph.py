@@ -6,15 +6,17 @@ An open slot for a finger or peg, a guided plunger, or an arm of the wall that s
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import ClassVar, Literal
 
 from nests.families import Offer, pressing
-from nests.families._common import body_for, play_of
+from nests.families._common import body_for, play_of, undialled
 from nests.families._offered import is_round, lies_open
 from nests.families._pressed import Reach, hands, on_posts, operation_for, side_of
 from nests.families._pushed import beside_stem, crowds, refuse_crowded
 from nests.families._rim import narrowest
+from nests.families._room import clear_of_dial
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Pusher, Sheet
@@ -46,6 +48,11 @@ EXTRA: Length = 0.01
 @dataclass(frozen=True, kw_only=True)
 class Wish(WithLevers, pressing.Wish):
     """Options of the chronograph family."""
+
+    varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
+        **pressing.Wish.varies,
+        "wall": (12.0, 14.0),
+    }
 
     wall: Length = mm(10.0, low=4.0, high=40.0, meaning="from the workpiece to the outer face")
     pushed_by: Literal["slot", "plunger", "spring lever"] = said("what works the pushers", "slot")
@@ -97,7 +104,8 @@ def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length, width: Length)
     sheet = site.sheet
     gap = max(spare, Plunger.rest_gap)
     if wish.pushed_by == "plunger":
-        plunger = Plunger(pusher=pusher.name, rest_gap=gap, past=_past(pusher, spare, Plunger.past))
+        usual = Plunger(pusher=pusher.name, rest_gap=gap, past=_past(pusher, spare, Plunger.past))
+        plunger = _beside_dial(site, usual, play_of(site, wish))
         beside = max(plunger.button, plunger.across(site) - 0.2) + 1.0
         return Reach(plunger, pusher.hour, beside)
     if wish.pushed_by == "spring lever":
@@ -123,6 +131,25 @@ def _reach(pusher: Pusher, wish: Wish, site: Site, spare: Length, width: Length)
     return Reach(slot, pusher.hour, slot.width + 1.5)
 
 
+def _beside_dial(site: Site, usual: Plunger, play: Length) -> Plunger:
+    """The usual plunger, or the first other guide that stays off a dial that is on.
+
+    Raises `BadInput` where the dial lies over every guide the wall has room for.
+    """
+    for each in (usual, *usual.variants(site)):
+        try:
+            if clear_of_dial(site, each, play):
+                return each
+        except BadInput:  # no room for that guide
+            if each is usual:
+                raise
+    raise BadInput(
+        f"the dial of '{site.sheet.name}' lies over every guide that the wall has room for beside "
+        f"the pusher '{usual.pusher}': a thicker wall, an open slot (pushed_by slot), or name "
+        "'dial' under 'absent' in the operation."
+    )
+
+
 def offers(work: Sheet, operation: Operation) -> tuple[Offer, ...]:
     """Round movements with pushers beside the stem, which have to be worked."""
     apart = work.kind == "movement" and not operation.turned_over and is_round(work)
@@ -138,6 +165,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         raise BadInput(f"the sheet '{sheet.name}' has no pusher; a chronograph holder needs one.")
     up = side_of(wish.side_up, operation)
     work = operation_for(operation, up, wish, "pushers", hands(sheet, up))
+    sheet, work = undialled(sheet, operation, work)
     blank = Recipe(
         name=f"{sheet.name} chronograph {up.value} up",
         family="chronograph",

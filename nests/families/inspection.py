@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from typing import ClassVar, Literal
 
 from nests.families import Offer
-from nests.families._common import CommonWish, asked, body_for, play_of, ring_seat
+from nests.families._common import CommonWish, asked, body_for, play_of, ring_seat, undialled
 from nests.families._engraved import marks
 from nests.families._holding import (
     clips_for,
@@ -26,6 +26,8 @@ from nests.families._holding import (
 from nests.families._offered import is_round
 from nests.families._rim import RimPlan, free_rim, narrowest, stem_slot, vents, wall_reliefs
 from nests.finding import Refused, refuse
+from nests.given.at_work import fitted
+from nests.given.dial import DIAL
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -77,15 +79,29 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "hold it with clips",
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.BRIDGE
-    base = body_for(sheet, up, wish, card)
     holds_it = asked(operation, up, "looking")
+    sheet, holds_it = undialled(sheet, operation, holds_it)
+    if operation is None and up is Side.DIAL and sheet.dial is not None:
+        try:
+            return _of(sheet, replace(holds_it, turned_over=True), wish, card)
+        except Refused:  # the dial hides the rim: what is held over it is a movement without
+            off = replace(holds_it, turned_over=True, absent=(DIAL,))
+            made = _of(fitted(sheet, off), off, wish, card)
+            why = "the dial hides the rim, so it is for a movement whose dial is off."
+            return replace(made, reasons=(*made.reasons, why))
+    return _of(sheet, holds_it if operation else replace(holds_it, turned_over=True), wish, card)
+
+
+def _of(sheet: Sheet, operation: Operation, wish: Wish, card: PrinterCard) -> Recipe:
+    """The recipe for an operation. Raises `Refused` where nothing can be held."""
+    up = operation.side_up
     blank = Recipe(
         name=f"{sheet.name} inspection {up.value} up",
         family="inspection",
         workpiece=sheet,
-        operation=holds_it if operation else replace(holds_it, turned_over=True),
+        operation=operation,
         printer=card,
-        body=base,
+        body=body_for(sheet, up, wish, card),
         chord_error=wish.chord_error,
     )
     ground, play = blank.site(), play_of(blank.site(), wish)
@@ -154,6 +170,16 @@ def _round_the_rim(site: Site, hold: Clip | SwingTab, wish: Wish) -> _Rim:
     ways = [] if isinstance(sheet.outline, Round) else vents(site, standing=[seat])
     found = spread(site, hold, wish.holds, play_of(site, wish), plan, [*slots, *ways])
     if len(found) < 2:
+        about = sheet.dial if site.side_up is Side.DIAL else None
+        if about is not None:
+            raise refuse(
+                "hold",
+                f"'{sheet.name}' has {len(found)} places on its dial side where the dial, which is "
+                "on, leaves a rest at the rim's edge free; two at least must be held to turn it "
+                "over.",
+                "take the dial off, and name 'dial' under 'absent' in the operation, or turn it "
+                "over with the bridge side up",
+            )
         raise refuse(
             "hold",
             f"'{sheet.name}' has {len(found)} places on its {site.side_up.value} side where a "

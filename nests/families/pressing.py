@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests.families import Offer
-from nests.families._common import body_for
+from nests.families._common import body_for, undialled
 from nests.families._offered import is_low, is_round, lies_open
 from nests.families._pressed import on_posts, operation_for, side_of
 from nests.families._standing import PostWish
@@ -45,7 +45,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     """Write the recipe."""
     refuse_wrong_kind("movement holder", sheet)
     up = side_of(wish.side_up, operation, Side.BRIDGE)
-    work = operation_for(operation, up, wish, "pressing")
+    sheet, work = undialled(sheet, operation, operation_for(operation, up, wish, "pressing"))
     if not pressed(sheet, work):
         raise BadInput(
             f"nothing is pressed on '{sheet.name}'; name an arbor of the sheet, or an operation "

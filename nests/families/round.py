@@ -11,7 +11,15 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families import Offer
-from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
+from nests.families._common import (
+    CommonWish,
+    asked,
+    body_for,
+    finished,
+    play_of,
+    ring_seat,
+    undialled,
+)
 from nests.families._offered import is_low, is_round, lies_open
 from nests.families._rim import free_rim
 from nests.families._room import ledge_width
@@ -58,6 +66,8 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             "use the family 'shaped'",
         )
     up = Side(wish.side_up) if wish.side_up else operation.side_up if operation else Side.DIAL
+    sheet, work = undialled(sheet, operation, asked(operation, up, "general"))
+    assert isinstance(sheet.outline, Round)  # the same as before
     base = body_for(sheet, up, wish, card)
     if wish.below is not None:
         web = max(0.0, (wish.below - sheet.outline.diameter) / 2) + 4.2
@@ -77,7 +87,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         printer=card,
         body=base,
         chord_error=wish.chord_error,
-        operation=asked(operation, up, "general"),
+        operation=work,
     )
     site, plan = blank.site(), free_rim(sheet, wish.marked)
     seat = ring_seat(site, wish, steps=wish.steps)

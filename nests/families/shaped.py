@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from nests.families import Offer
-from nests.families._common import body_for
+from nests.families._common import body_for, undialled
 from nests.families._offered import is_round
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
@@ -47,6 +47,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         )
     up = side_of(wish.side_up, operation)
     work = operation_for(operation, up, wish, "general", hands(sheet, up))
+    sheet, work = undialled(sheet, operation, work)
     room = wish.post_height if pressed(sheet, work) else 0.0
     blank = Recipe(
         name=f"{sheet.name} shaped {up.value} up",

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests.families import Offer
-from nests.families._common import body_for
+from nests.families._common import body_for, undialled
 from nests.families._offered import is_low, is_round, lies_open
 from nests.families._pressed import hands, on_posts, operation_for, side_of
 from nests.families._standing import PostWish
@@ -46,11 +46,13 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     """Write the recipe."""
     refuse_wrong_kind("movement holder", sheet)
     up = side_of(wish.side_up, operation)
+    work = operation_for(operation, up, wish, "carried", hands(sheet, up))
+    sheet, work = undialled(sheet, operation, work)
     blank = Recipe(
         name=f"{sheet.name} thin {up.value} up",
         family="thin",
         workpiece=sheet,
-        operation=operation_for(operation, up, wish, "carried", hands(sheet, up)),
+        operation=work,
         printer=card,
         body=body_for(sheet, up, wish, card, post=wish.post_height),
         chord_error=wish.chord_error,

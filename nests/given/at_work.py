@@ -9,22 +9,15 @@ from __future__ import annotations
 import difflib
 from collections.abc import Iterable, Iterator
 
+from nests.given.absent import called_nothing, without
+from nests.given.absent import names as names_on
+from nests.given.dial import DIAL, HANDS
 from nests.given.hands import usual
 from nests.given.operation import EVERY, Operation, Press
 from nests.given.sheet import Sheet
+from nests.given.trade import TRADE_WORDS as TRADE_WORDS
+from nests.given.trade import goes_with
 from nests.units import BadInput
-
-TRADE_WORDS = frozenset(
-    (
-        "automatic works", "balance", "balance and hairspring", "barrel", "calendar ring",
-        "calendar works", "cannon pinion", "cell", "chronograph wheels", "circuit", "coil",
-        "column wheel and hammers", "dial", "escapement", "hairspring", "hands", "hour wheel",
-        "keyless works", "motion works", "oscillating weight", "pushers", "rotor", "stem",
-        "tourbillon carriage",
-    )
-)  # fmt: skip
-"""What a work plan for any movement may say is absent, though not every sheet has it: what of the
-trade's words, and of the work plans that come with the program, can be taken off a movement."""
 
 
 def at_work(sheet: Sheet, operation: Operation) -> Sheet:
@@ -37,8 +30,55 @@ def at_work(sheet: Sheet, operation: Operation) -> Sheet:
 
 
 def fitted(workpiece: Sheet, operation: Operation) -> Sheet:
-    """The workpiece an operation is done on, less what is not fitted then."""
-    return workpiece.without(operation.absent)
+    """The workpiece an operation is done on, less what is not fitted then; it stays the same if
+    that is asked again of what is left."""
+    left = without(workpiece, not_fitted(workpiece, operation.absent))
+    names = {name for name, _ in names_on(workpiece)}
+    # a name went first: once what has it is gone, it must not come to mean a kind
+    spoken = {kind for word in names.intersection(operation.absent) for kind in goes_with(word)}
+    return called_nothing(left, spoken)
+
+
+def not_fitted(workpiece: Sheet, absent: Iterable[str]) -> tuple[str, ...]:
+    """The names on a workpiece of what is not fitted where these are absent, sorted.
+
+    A name that is on the sheet means what has it, and hands go with their dial. Any other word of
+    the trade means all that the sheet says is of that kind, or goes with it.
+    """
+    out: set[str] = set()
+    known = names_on(workpiece)
+    names = {name for name, _ in known}
+    for word in absent:
+        if word in names:
+            out |= {word} | ({HANDS} & names if word == DIAL else set())
+        else:
+            out.update(by_kind(workpiece, word))
+    return tuple(sorted(out))
+
+
+def by_kind(workpiece: Sheet, word: str) -> tuple[str, ...]:
+    """The names on a workpiece that a word under `absent` means by what the sheet says they are,
+    sorted; none for a name that is on the sheet itself."""
+    known = names_on(workpiece)
+    if any(name == word for name, _ in known):
+        return ()
+    kinds = goes_with(word)
+    whole = [each.name for each in workpiece.sub_assemblies if each.what in kinds]
+    return tuple(sorted({name for name, what in known if what in kinds or name in whole}))
+
+
+def by_kind_words(workpiece: Sheet, absent: Iterable[str]) -> tuple[str, ...]:
+    """A sentence for every word under `absent` that was understood by kind."""
+    out = []
+    for word in dict.fromkeys(absent):
+        found = by_kind(workpiece, word)
+        if found and found != (HANDS,):
+            names = " and ".join(f"'{each}'" for each in found)
+            out.append(
+                f"'{word}' is said to be absent and is no name on the sheet '{workpiece.name}'; by "
+                f"what the sheet says that it is, {names} was taken away."
+            )
+    return tuple(out)
 
 
 def pressed(workpiece: Sheet, operation: Operation) -> dict[str, float]:
@@ -120,7 +160,7 @@ def _require_arbors_known(work: Sheet, operation: Operation) -> None:
 
 
 def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:
-    if name in operation.absent:
+    if name in not_fitted(work, operation.absent) or name in operation.absent:
         raise BadInput(
             f"the operation '{operation.name}' presses '{name}' and names it under 'absent'; "
             "there is no arbor of that name then."
@@ -135,9 +175,7 @@ def _require_arbor(work: Sheet, operation: Operation, name: str) -> None:
 
 def _names(sheet: Sheet) -> Iterator[str]:
     """Every name on a sheet that may be said to be absent, on its sub-assemblies too."""
-    yield from (each.name for each in sheet.arbors)
-    yield from (each.name for each in sheet.rests)
-    yield from (each.name for each in sheet.keep_clear)
+    yield from (name for name, _ in names_on(sheet))
     for sub in sheet.sub_assemblies:
         yield sub.name
         yield from _names(sub)

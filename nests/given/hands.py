@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 from nests.finding import MEMORY
 from nests.given.sheet import Arbor, Sheet
-from nests.units import Length
 
 
 @dataclass(frozen=True)
@@ -52,8 +51,6 @@ KINDS = {
 }
 """The one table, by the names on a sheet; a plain 'seconds hand' goes by where its arbor stands."""
 SECONDS = "seconds hand"
-MIDDLE: Length = 0.05
-"""mm between two arbors that stand on one axis."""
 
 
 def usual(sheet: Sheet, arbor: Arbor) -> Usual:
@@ -73,4 +70,4 @@ def _kinds(sheet: Sheet, arbor: Arbor) -> Iterator[Usual]:
 def _with_the_hours(sheet: Sheet, arbor: Arbor) -> bool:
     """Whether an arbor stands on the axis of hour or minute hand, or a sheet shows none of them."""
     hands = [a for a in sheet.arbors if {"hour hand", "minute hand"} & set(a.carries)]
-    return not hands or any(a.at.distance(arbor.at) < MIDDLE for a in hands)
+    return not hands or any(a in sheet.on_axis(arbor) for a in hands)

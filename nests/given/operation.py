@@ -106,13 +106,18 @@ USUAL = WorkPlan(
             pushers=True,
         ),
         Operation(
-            name="train-work", side_up=Side.BRIDGE, says="train and bridges fitted", stem=True
+            name="train-work",
+            side_up=Side.BRIDGE,
+            says="train and bridges fitted",
+            stem=True,
+            absent=("dial",),
         ),
         Operation(
             name="dial-side-work",
             side_up=Side.DIAL,
             says="motion and calendar works fitted",
             stem=True,
+            absent=("dial",),
         ),
         Operation(
             name="looking",

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field, replace
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import ClassVar, Literal, TypeVar
 
 from nests.finding import MEMORY
+from nests.given.dial import Dial
+from nests.given.trade import What
 from nests.given.zones import Outline, Round, Zone
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side, hours_between
@@ -15,6 +18,9 @@ from nests.units import BadInput, Hour, Length, Record, described, hour, mm, qua
 T = TypeVar("T")
 ONE_AXIS: float = 0.05
 """Hours between stem and pusher from which the pusher no longer sits in the crown; from memory."""
+COAXIAL: Length = 0.05
+"""mm between two arbors that stand on one axis; from memory."""
+WHAT = "what it is in the trade's words, so that an operation may say it is absent by that"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -91,7 +97,11 @@ class Arbor(Record):
     name: str = said("name of the arbor, unique on the sheet")
     at: Place = said("place of the arbor")
     carries: tuple[str, ...] = said("hands that are pressed on it, in order of fitting", ())
-    jewels: tuple[Jewel, ...] = said("its jewels", ())
+    jewels: tuple[Jewel, ...] = said(
+        "its jewels; of two on one side the outer one is a cap jewel, against which the pivot runs",
+        (),
+    )
+    what: What | None = said(WHAT, None)
     endshake: Length | None = mm(None, low=0.0, high=0.3, meaning="endshake")
     endshake_change: Length = mm(
         0.01,
@@ -102,8 +112,10 @@ class Arbor(Record):
     )
 
     def jewel(self, side: Side) -> Jewel | None:
-        """The jewel whose outer face looks to `side`, if the sheet has one."""
-        return next((each for each in self.jewels if each.side is side), None)
+        """The jewel whose outer face looks to `side`, if the sheet has one; of two the outermost,
+        the cap jewel, which a post meets and the pivot's end runs against."""
+        own = (each for each in self.jewels if each.side is side)
+        return max(own, key=lambda each: each.height, default=None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,6 +127,7 @@ class Rest(Record):
     side: Side = said("side it looks to")
     height: Length = mm(low=-5.0, high=8.0, meaning="its face above the rim face of its side")
     zone: Zone = said("where it may be touched")
+    what: What | None = said(WHAT, None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,6 +140,7 @@ class KeepClear(Record):
     zone: Zone = said("its area in plan")
     from_height: Length = mm(low=-12.0, high=12.0, meaning="its inner end above the rim face")
     to_height: Length = mm(low=-12.0, high=12.0, meaning="its outer end above the rim face")
+    what: What | None = said(WHAT, None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -186,6 +200,7 @@ class Sheet(Record):
     name: str = said("what the workshop calls it")
     mark: str = said(f"what is engraved for it: {ALLOWED}; none for the name itself", "")
     kind: Kind = said("movement, sub-assembly or case; kinds never mix", "movement")
+    what: What | None = said(f"of a sub-assembly: {WHAT}", None)
     outline: Outline = said("edge at the seating rim")
     rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
     dial_height: Length = mm(0.0, high=12.0, meaning="highest point above the dial-side rim face")
@@ -201,6 +216,7 @@ class Sheet(Record):
     nothing_fragile: bool = said(
         "whether it was looked at and nothing on it has to be kept clear of", False
     )
+    dial: Dial | None = said("the dial, on unless an operation says it is absent", None)
     dial_feet: tuple[DialFoot, ...] = said("feet of the dial", ())
     stem: Stem | None = said("winding stem", None)
     pushers: tuple[Pusher, ...] = said("pushers", ())
@@ -234,7 +250,12 @@ class Sheet(Record):
         return "/arbors" not in self.assumed
 
     def height(self, side: Side) -> Length:
-        """Highest point above the rim face of a side, in mm."""
+        """Highest point above the rim face of a side, in mm, with dial and hands if they are on."""
+        bare = self.bare_height(side)
+        return max(bare, self.dial.top) if side is Side.DIAL and self.dial is not None else bare
+
+    def bare_height(self, side: Side) -> Length:
+        """Highest point of the movement itself above the rim face of a side, in mm."""
         return self.dial_height if side is Side.DIAL else self.bridge_height
 
     def edge(self, side: Side) -> tuple[Length, Length]:
@@ -249,6 +270,22 @@ class Sheet(Record):
         """The arbor of that name; raises `BadInput` if the sheet has none."""
         return _named(self.arbors, name, f"arbor on the sheet '{self.name}'")
 
+    def on_axis(self, arbor: Arbor) -> tuple[Arbor, ...]:
+        """All arbors on the axis of one, itself included, in the order of the sheet: one may run
+        through another."""
+        return tuple(each for each in self.arbors if each.at.distance(arbor.at) < COAXIAL)
+
+    def outermost(self, name: str, side: Side) -> Arbor:
+        """The arbor on the axis of `name` whose jewel lies outermost on `side`: the one a post
+        meets there; the arbor itself where none has a jewel there. Raises `BadInput` as `arbor`."""
+        own, best = self.arbor(name), -math.inf
+        found = own
+        for each in (own, *self.on_axis(own)):
+            jewel = each.jewel(side)
+            if jewel is not None and jewel.height > best:
+                found, best = each, jewel.height
+        return found
+
     def rest(self, name: str) -> Rest:
         """The rest of that name; raises `BadInput` if the sheet has none."""
         return _named(self.rests, name, f"rest on the sheet '{self.name}'")
@@ -256,41 +293,6 @@ class Sheet(Record):
     def pusher(self, name: str) -> Pusher:
         """The pusher of that name; raises `BadInput` if the sheet has none."""
         return _named(self.pushers, name, f"pusher on the sheet '{self.name}'")
-
-    def without(self, names: Collection[str]) -> Sheet:
-        """The workpiece while parts are not fitted: less the keep-clears, arbors and rests of
-        these names. A name the sheet does not know takes nothing away; see `unknown`. Once the
-        last keep-clear is gone, nothing fragile is left."""
-        known = {each.name for items in self._named_parts().values() for each in items}
-        if known.isdisjoint(names):
-            return self
-        kept = {
-            key: [i for i, each in enumerate(items) if each.name not in names]
-            for key, items in self._named_parts().items()
-        }
-        pointers = {
-            f"/{key}/{old}/": f"/{key}/{new}/"
-            for key, indices in kept.items()
-            for new, old in enumerate(indices)
-        }
-        return replace(
-            self,
-            arbors=tuple(self.arbors[i] for i in kept["arbors"]),
-            rests=tuple(self.rests[i] for i in kept["rests"]),
-            keep_clear=tuple(self.keep_clear[i] for i in kept["keep_clear"]),
-            nothing_fragile=self.nothing_fragile
-            or bool(self.keep_clear and not kept["keep_clear"]),
-            uncertainties=_moved(self.uncertainties, pointers, tuple(f"/{key}/" for key in kept)),
-        )
-
-    def unknown(self, names: Collection[str]) -> tuple[str, ...]:
-        """Those of the names that no keep-clear, arbor or rest of the sheet has, sorted."""
-        known = {each.name for items in self._named_parts().values() for each in items}
-        return tuple(sorted(set(names) - known))
-
-    def _named_parts(self) -> dict[str, tuple[Arbor | Rest | KeepClear, ...]]:
-        """What may be absent, by field."""
-        return {"arbors": self.arbors, "rests": self.rests, "keep_clear": self.keep_clear}
 
     def through_the_crown(self, pusher: Pusher) -> bool:
         """Whether a pusher is worked through the crown: stem and pusher are on one axis."""
@@ -304,21 +306,6 @@ class Sheet(Record):
     def sub_assembly(self, name: str) -> Sheet:
         """The sub-assembly of that name; raises `BadInput` if the sheet has none."""
         return _named(self.sub_assemblies, name, f"sub-assembly on the sheet '{self.name}'")
-
-
-def _moved(
-    values: Mapping[str, float], pointers: Mapping[str, str], lists: tuple[str, ...]
-) -> dict[str, float]:
-    """Values whose JSON Pointers follow their list entries; those of entries gone are dropped."""
-    out = {}
-    for pointer, value in values.items():
-        if not pointer.startswith(lists):
-            out[pointer] = value
-            continue
-        head = "/".join(pointer.split("/")[:3]) + "/"
-        if head in pointers:
-            out[pointers[head] + pointer[len(head) :]] = value
-    return out
 
 
 def _named(items: tuple[T, ...], name: str, what: str) -> T:

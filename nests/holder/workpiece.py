@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from manifold3d import CrossSection
 
+from nests.given.dial import DIAL, HANDS
 from nests.given.operation import Operation
 from nests.given.sheet import Jewel, Sheet
 from nests.given.zones import Disc
@@ -34,10 +35,12 @@ __all__ = [
     "Rod",
     "Volume",
     "allowance",
+    "dial",
     "dial_feet",
     "disc",
     "jewel_plan",
     "keep_clear",
+    "left",
     "pivots",
     "plan_distances",
     "rim_plan",
@@ -122,6 +125,24 @@ def keep_clear(site: Site) -> tuple[Prism, ...]:
     return tuple(out)
 
 
+def dial(site: Site) -> tuple[Prism, ...]:
+    """The dial, and above it the room of its hands, where they are on."""
+    about = site.sheet.dial
+    if about is None:
+        return ()
+    plan = CrossSection([loop(about.outline, site.frame, FINE, 0.0).shaft(0.0)])
+    measuring, z = uncertainty(site.sheet, "/dial"), site.frame.z
+    out = []
+    for name, under, over in (
+        (DIAL, about.underside, about.face),
+        (HANDS, about.face, about.top),
+    ):
+        low, high = sorted((z(Side.DIAL, under), z(Side.DIAL, over)))
+        if high > low:
+            out.append(Prism(name, name, plan, low, high, measuring))
+    return tuple(out)
+
+
 def dial_feet(site: Site) -> tuple[Prism, ...]:
     """The feet of the dial, from its rim face inward."""
     frame, out = site.frame, []
@@ -179,10 +200,23 @@ def volumes(site: Site, operation: Operation) -> tuple[Volume, ...]:
     what is not fitted then is not on the site (`Recipe.site`)."""
     return (
         *keep_clear(site),
+        *dial(site),
         *dial_feet(site),
         *pivots(site),
         *stem(site, operation),
     )
+
+
+def left(
+    grown: Solid, solid: Solid, spare: Allowance, far: Length, near: Length | None = None
+) -> Length:
+    """What is left at worst between a volume and a piece of a holder, mm, at most `far`, negative
+    where they may overlap. `grown` is the volume with what the workpiece may lie or measure off;
+    `near` a reach that is looked at first, as it compares far fewer faces."""
+    gap = near if near is None else float(grown.min_gap(solid, near))
+    if gap is None or gap >= near:  # type: ignore[operator]
+        gap = float(grown.min_gap(solid, far + max(0.0, spare.printed)))
+    return min(gap - spare.printed, far)
 
 
 def disc(site: Site, at: Place, diameter: Length) -> CrossSection:

@@ -15,6 +15,7 @@ import numpy as np
 import shapely
 
 from nests.given.sheet import Arbor, Jewel
+from nests.load_path.passed import Passed, passed_on
 from nests.load_path.push_out import PushOut, push_out
 from nests.load_path.stock import plate_of, stiffest, stock_of
 from nests.load_path.supports import Prop, carried_by_statics, ledge_of, under
@@ -42,7 +43,8 @@ ON: Length = 1e-3
 class Known:
     """What is known of a press: arbor and jewel, N, push-out force, the post under the jewel with
     its gap as set, how low the jewel lies before the press, mm, the labels of the ledges, and the
-    height of the one that tips are gauged from."""
+    height of the one that tips are gauged from. `over` is the arbor on the same axis whose jewel
+    lies outermost, None where that is its own: a post meets that one."""
 
     arbor: Arbor
     jewel: Jewel
@@ -52,6 +54,7 @@ class Known:
     lies: Length
     ledges: frozenset[str]
     ledge: Length | None
+    over: Arbor | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +64,8 @@ class PressPath:
     `path` is nominal, `spread` over the height of the post (None without one). `pressed` is None
     where the contact found no solution; then both bound what the fit carries and how far the jewel
     slides. `stiff` is the same on plate and bridges fast on each other; None where the sheet lacks
-    a thickness. The truth lies between, so the worst of both counts.
+    a thickness. The truth lies between, so the worst of both counts. `passed` is what runs
+    through other jewels into the posts under them.
     """
 
     known: Known
@@ -69,6 +73,7 @@ class PressPath:
     spread: JewelSpread | None
     pressed: PressedJewel | None
     stiff: PressPath | None = None
+    passed: tuple[Passed, ...] = ()
 
     @property
     def both(self) -> tuple[PressPath, ...]:
@@ -93,6 +98,17 @@ class PressPath:
         """Whether nothing tips, and no slide exceeds what is allowed with everything as drawn."""
         allowed = self.known.arbor.endshake_change
         return all(not e.path.tips and abs(e.path.slide) <= allowed for e in self.both)
+
+    @property
+    def pushed(self) -> Passed | None:
+        """The jewel that is not pressed and is pushed out the farthest, by more than is allowed."""
+        found = [p for each in self.both for p in each.passed if p.pushed]
+        return max(found, key=lambda each: each.slide, default=None)
+
+    def most_through(self, arbor: Arbor) -> Passed | None:
+        """The most that runs through the jewel of another arbor into the post under it."""
+        found = [p for each in self.both for p in each.passed if p.arbor is arbor]
+        return max(found, key=lambda each: (each.worst, each.force), default=None)
 
     def latest(self) -> Length:
         """How short (mm) the post may be drawn or set and still catch the jewel in time; inf if the
@@ -195,18 +211,46 @@ def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: flo
         raise BadInput(f"the jewel of '{arbor.name}' lies where the sheet has no plate.")
     margin = float(domain.boundary.distance(shapely.Point(at.x, at.y)))
     holds = push_out(jewel, stock_of(site.sheet, site.side_down), margin)
-    post = under(bench.props, arbor.name)
+    post = own = under(bench.props, arbor.name)
     pressed, lies = bench.beside(post, (at.x, at.y), holds.force)
     if post is not None and carried_by_statics(bench.props, post):
         lies = 0.0  # without such a post it would lie on its edge
     if post is not None and post.kind == "screw":  # set under the workpiece as it lies
         # the ledge may have been printed low; how it lies says that already
         post = replace(post, gap=post.drawn + lies)
-    known = Known(arbor, jewel, force, holds, post, lies, *_ledges(bench))
+    outer = site.sheet.outermost(arbor.name, site.side_down)
+    over = None if outer is arbor else outer
+    known = Known(arbor, jewel, force, holds, post, lies, *_ledges(bench), over)
     try:
-        return _solved(known, pressed)
+        path = _solved(known, pressed)
+        return replace(path, passed=_passed(site, bench, known, path, own))
     except (ArithmeticError, ValueError, np.linalg.LinAlgError):
         return _bounded(known)
+
+
+def _passed(
+    site: Site, bench: Bench, known: Known, path: PressPath, own: Prop | None
+) -> tuple[Passed, ...]:
+    """What of a press runs through other jewels; nothing is asked where none could give way."""
+    domain = bench.carried.factored.plate.domain
+    arbors = {each.name: each for each in site.sheet.arbors}
+
+    def over(prop: Prop) -> tuple[Arbor, Jewel, PushOut] | None:
+        arbor = arbors.get(prop.touches)
+        jewel = None if arbor is None else arbor.jewel(site.side_down)
+        if arbor is None or jewel is None:
+            return None
+        margin = float(domain.boundary.distance(shapely.Point(prop.at)))
+        holds = push_out(jewel, stock_of(site.sheet, site.side_down), margin)
+        # supports that only push take no more than the press between them
+        may = holds.force < known.force or any(p.above for p in bench.props)
+        return (arbor, jewel, holds) if may or arbor is known.over else None
+
+    if path.pressed is None:
+        return ()
+    # its own post as the path has it: a screw was set under the workpiece as it lies
+    props = tuple(known.post if p is own and known.post is not None else p for p in bench.props)
+    return passed_on(props, bench.carried, path.pressed, known.post, path.path, over)
 
 
 def _ledges(bench: Bench) -> tuple[frozenset[str], Length | None]:

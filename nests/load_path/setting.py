@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TypeVar
 
+from nests.load_path.passed import OFTEN as OFTEN
 from nests.load_path.paths import PressPath, press_paths
 from nests.load_path.supports import SET, SETTING, Prop, ledge_of, post_prop, together
 from nests.parts.post import Post
@@ -14,8 +15,6 @@ from nests.units import Length
 
 P = TypeVar("P", bound=Post)
 
-OFTEN = 0.01
-"""Probability up to which a slide beyond the endshake allowed is let pass; from memory."""
 FINE: Length = 1e-3
 """mm to which a height is given."""
 AGAIN = 3
@@ -47,17 +46,35 @@ def at_whole_layers(site: Site, z: Length, ledge: Length) -> Length:
 
 def holds(path: PressPath) -> bool:
     """Whether a press is safe for its jewel: no slide beyond the endshake allowed as drawn, nor
-    more often than `OFTEN` with everything as far off as it may be."""
-    return path.safe_as_drawn and path.chance <= OFTEN
+    more often than `OFTEN` with everything as far off as it may be; and for the jewels over other
+    posts, which none of it may push out so far."""
+    return path.safe_as_drawn and path.chance <= OFTEN and path.pushed is None
+
+
+def as_drawn(site: Site, others: Sequence[Prop], post: P) -> P:
+    """A post at its nominal height beside the `others`: if it is not one that is set, at whole
+    layers from the ledge."""
+    ledge = ledge_of(others)
+    if post.kind in SET or ledge is None:
+        return post
+    return post.drawn_short(at_whole_layers(site, post.foothold(site).z, ledge))
+
+
+def passing(
+    site: Site, others: Sequence[Prop], post: Post, forces: Mapping[str, float]
+) -> dict[str, PressPath]:
+    """Load paths, by arbor, of presses of so many N on a post that stands under none of their
+    jewels but under the outermost one on their axis. Raises as `press_paths`."""
+    own = post_prop(post.label(), post, site, ledge_of(others))
+    paths = press_paths(site, together([*others, own]), forces)
+    return {each.known.arbor.name: each for each in paths}
 
 
 def tried(site: Site, others: Sequence[Prop], post: P, force: float) -> tuple[P, PressPath]:
     """`post` beside the `others` as drawn, and the load path of `force` N on its jewel: set to its
     height if it is one that is set, else at whole layers from the ledge. Raises as `press_paths`.
     """
-    ledge = ledge_of(others)
-    if post.kind not in SET and ledge is not None:
-        post = post.drawn_short(at_whole_layers(site, post.foothold(site).z, ledge))
+    post, ledge = as_drawn(site, others, post), ledge_of(others)
 
     def path(each: P) -> PressPath:
         own = post_prop(each.label(), each, site, ledge)

@@ -39,9 +39,10 @@ class Prop:
     """One support of the plate, in the holder frame.
 
     `gap` is what is left as drawn between the plate and the support, mm from the ledge where there
-    is one, negative where it stands proud; `spread` what it may differ by, each about 0; `kind` how
-    a post's height comes about, '' for what is no post, and `drawn` how short it is drawn; `above`
-    true for what presses down, `ledge` the height of the ledge under the rim, for a piece of it.
+    is one, negative where it stands proud; `spread` what it may differ by, each about 0, and
+    `own_spread` that without what others add; `kind` how a post's height comes about, '' for what
+    is no post, and `drawn` how short it is drawn; `above` true for what presses down, `ledge` the
+    height of the ledge under the rim, for a piece of it.
     """
 
     label: str
@@ -54,6 +55,18 @@ class Prop:
     drawn: Length = 0.0
     above: bool = False
     ledge: Length | None = None
+    own_spread: tuple[Spread, ...] | None = None
+
+    @property
+    def proud_spread(self) -> tuple[Spread, ...]:
+        """What it may stand proud by: what else a workpiece may lie on leaves it short, never
+        proud."""
+        return self.spread if self.own_spread is None else self.own_spread
+
+    @property
+    def proud_by(self) -> Length:
+        """How far it may stand proud at worst, mm beyond its gap."""
+        return sum(each.half_width for each in self.proud_spread)
 
     @property
     def half_width(self) -> Length:
@@ -109,7 +122,9 @@ def _as_far_off_as_others(prop: Prop, all_props: Sequence[Prop]) -> Prop:
         p for p in all_props if p.spread and p is not prop and p.gap - p.half_width < ledge - OFF
     ]
     widest = max(proud, key=lambda p: p.half_width, default=None)
-    return prop if widest is None else replace(prop, spread=(*prop.spread, *widest.spread))
+    if widest is None:
+        return prop
+    return replace(prop, spread=(*prop.spread, *widest.spread), own_spread=prop.spread)
 
 
 def _other(label: str, part: Part, site: Site, ledge: Length | None) -> Iterator[Prop]:
@@ -154,8 +169,8 @@ def measuring(site: Site, under: str) -> Length:
             return uncertainty(sheet, f"/rests/{index}/height")
     for index, arbor in enumerate(sheet.arbors):
         if arbor.name == under:
-            sides = [jewel.side for jewel in arbor.jewels]
-            number = sides.index(site.side_down)
+            jewel = arbor.jewel(site.side_down)
+            number = 0 if jewel is None else arbor.jewels.index(jewel)
             return uncertainty(sheet, f"/arbors/{index}/jewels/{number}/height")
     return sheet.uncertainty
 

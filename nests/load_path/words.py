@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from nests.load_path.passed import Passed
 from nests.load_path.paths import PressPath
 from nests.load_path.stock import stock_of, stock_words
 from nests.load_path.supports import SET
@@ -24,6 +25,57 @@ def jewel_words(path: PressPath) -> str:
     else:
         sends = f"{fit:.1f} N run through the jewel's friction fit"
     return f"{sends}, which slides from {holds.force:.1f} N ({holds.origin}); {slide_words(path)}"
+
+
+def axis_words(path: PressPath) -> str:
+    """Which jewel a press goes through where that of another arbor on its axis lies over it, what
+    of it comes to the post under that one, and what is not supported; '' else."""
+    over, known = path.known.over, path.known
+    if over is None:
+        return ""
+    through = path.most_through(over)
+    carried = known.arbor.carries
+    hands = f"{' and '.join(carried)} press{'' if carried[1:] else 'es'} on it; " if carried else ""
+    outer = f"that of '{over.name}', which lies outermost on the same axis"
+    if through is None:
+        return (
+            f"{hands}its own {known.jewel.word} has no post: a post would meet {outer}, and the "
+            "press goes through its own fit into the stock"
+        )
+    return (
+        f"{hands}its own {known.jewel.word} is not supported, a post meets {outer}: the press goes "
+        f"through its own fit into the stock, of which {through.label} takes {through.force:.1f} N "
+        f"back through the {through.jewel.word} of '{over.name}', at worst {through.worst:.1f} N, "
+        f"{_firm(through)}"
+    )
+
+
+def _firm(passed: Passed) -> str:
+    if passed.jewel.bush:
+        return "a bush, which cannot slide"
+    holds = f"which slides from {passed.push_out.force:.1f} N ({passed.push_out.origin})"
+    if not passed.slide:
+        return holds
+    return f"{holds}, and is pushed out by {1000 * passed.slide:.1f} µm then, {_odds_of(passed)}"
+
+
+def _odds_of(passed: Passed) -> str:
+    return f"by more than allowed {_odds(passed.chance)}"
+
+
+def pushed_words(passed: Passed) -> str:
+    """What becomes of a jewel that is not pressed, over a post that takes too much."""
+    far = (
+        "how far is not known"
+        if passed.slide == math.inf
+        else f"by {1000 * passed.slide:.1f} µm at worst"
+    )
+    return (
+        f"{passed.label} takes {passed.force:.1f} N as drawn, at worst {passed.worst:.1f} N, "
+        f"through the jewel of '{passed.arbor.name}', which is not pressed and slides from "
+        f"{passed.push_out.force:.1f} N ({passed.push_out.origin}): it is pushed out, {far}, "
+        f"{_odds_of(passed)}"
+    )
 
 
 def slide_words(path: PressPath) -> str:
@@ -58,6 +110,8 @@ def shares_words(path: PressPath, site: Site) -> str:
     seat = sum(n for label, n in others.items() if label in path.known.ledges)
     rest = sum(others.values()) - seat
     own = f"its post takes {path.path.post:.1f} N" if post is not None else "no post is under it"
+    if path.known.over is not None and post is None:
+        own = "no post meets its jewel".replace("jewel", path.known.jewel.word)
     parts = (own, f"the ledge {seat:.1f} N", f"other supports {rest:.1f} N")
     moved = 1000 * path.path.deflection
     way = "gives" if moved >= 0 else "lifts"

@@ -63,6 +63,7 @@ PIECES = (
     _piece("shaped", "inv-17-t", side_up="bridge"),
     _piece("inspection", "inv-17-t", hold="clip", side_up="dial"),
     _piece("chronograph", "inv-27-p", "chronograph-hands", pushed_by="slot"),
+    _piece("hand-setting", "inv-28-s", "hand-setting"),
     _piece("hand-setting", "inv-43-w", "hand-setting"),
     _piece("hand-setting", "inv-13-l", "hand-setting"),
     _piece("shaped", "inv-12-r", "hand-setting"),

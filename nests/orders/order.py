@@ -11,7 +11,7 @@ from nests import families
 from nests.choosing import Case, Choice, choose, in_the_way
 from nests.consistency import require_card, require_consistent, require_plan
 from nests.finding import Finding, Grade
-from nests.given.at_work import at_work
+from nests.given.at_work import at_work, by_kind_words
 from nests.given.operation import USUAL, Operation, WorkPlan
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -76,9 +76,11 @@ def order(
     else:
         workpiece = _stand_in(family, wish, chosen)
     require_consistent(workpiece)  # a family counts on it
-    if chosen is not None:
-        workpiece = at_work(workpiece, chosen)
     notes = tuple(_ligne_note(name, options[name]) for name in in_lignes)
+    if chosen is not None:
+        whole = workpiece.sub_assembly(chosen.on) if chosen.on else workpiece
+        workpiece = at_work(workpiece, chosen)
+        notes += tuple(map(_by_kind_note, by_kind_words(whole, chosen.absent)))
     asked = {k: v for k, v in options.items() if v is not None}
     if not search:
         made = families.written(family, workpiece, chosen, wish, card)
@@ -133,6 +135,10 @@ def _stand_in(family: str, wish: Record, operation: Operation | None) -> Sheet:
         raise BadInput(f"the family '{family}' needs --sheet FILE.")
     require_no_press(vars(wish))
     return wish.stand_in(wish.up(operation.side_up if operation else None))
+
+
+def _by_kind_note(says: str) -> Finding:
+    return Finding(check="operation", grade=Grade.CLEAR, says=says, origin="'what' on the sheet")
 
 
 def _ligne_note(name: str, value: float) -> Finding:

@@ -23,6 +23,8 @@ MOST_PLAY: Length = 0.3
 memory."""
 MOST_PLAY_IN_A_POCKET: Length = 0.6
 """mm on the ⌀ a sub-assembly may shift in a pocket; from memory."""
+GUIDE = 2.0
+"""Length of a guide over the ⌀ of its pin, so that it does not jam; common practice, no source."""
 PEG: Length = 1.2
 """mm ⌀ of the thinnest peg a lever is worked with through an open way; from memory."""
 NEAR_HOURS = 0.5

@@ -170,6 +170,10 @@ class Part(Record):
         """What is laid over the workpiece while nothing is done to it, as it lies then."""
         return None
 
+    def sweeps(self, site: Site) -> tuple[Solid, ...]:
+        """What of it moves while the workpiece lies there, each over its whole way."""
+        return ()
+
     def bore_names(self, count: int) -> list[str]:
         """Names of so many bores of a place of the workpiece, from the axis outward; '' for what is
         no bore."""

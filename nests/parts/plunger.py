@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
 from manifold3d import CrossSection
 
-from nests.parts.answers import Access, Guide, Lie, Now, Serves, Shape
+from nests.parts.answers import GUIDE, Access, Guide, Lie, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Tunnel
 from nests.parts.feature import LOOSE, Feature
@@ -25,8 +26,15 @@ from nests.solids.solid import (
     trough,
     turned,
 )
+from nests.solids.volumes import Rod
 from nests.units import BadInput, Hour, Length, mm, printed, quantity, said
 
+SLIM: Length = 1.4
+"""mm ⌀ of a pin where the usual one would stand too high; from memory."""
+FARTHER: Length = 0.25
+"""mm by which a guide is tried farther out."""
+CAP: Length = 2.0
+"""mm of the button's height."""
 HOOD_WALL: Length = 1.0
 """mm of wall round the guide where it rises above the body; from memory."""
 
@@ -58,6 +66,9 @@ class Plunger(Part):
     past: Length = mm(0.15, low=0.0, high=1.0, meaning="stroke beyond the lever's working travel")
     button: Length = mm(5.0, low=2.0, high=10.0, meaning="⌀ of the button")
     at: Hour | None = quantity("h", None, 0.0, 12.0, "hour of the guide, if not the pusher's")
+    out: Length = mm(
+        0.0, low=0.0, high=20.0, meaning="how much farther out than usual its guide begins"
+    )
     inward: Length = mm(OVER, low=0.2, high=20.0, meaning="how far inside the edge it begins")
 
     def label(self) -> str:
@@ -117,10 +128,39 @@ class Plunger(Part):
 
     def shoulder(self, site: Site) -> Length:
         """Radius at which the collar rests: it meets the workpiece's edge at full stroke at most,
-        and there the guide begins."""
+        and there the guide begins, or so much farther out."""
         tip = site.sheet.pusher(self.pusher).lever_radius + self.rest_gap
         clear = site.radius(self.hour(site)) + 0.2
-        return max(tip, clear) + self.stroke(site) + self.collar_height
+        return max(tip, clear) + self.stroke(site) + self.collar_height + self.out
+
+    def variants(self, site: Site) -> Iterator[Plunger]:
+        """Guided farther out, so that nothing of it stands under what lies over the edge; then
+        slimmer, and without a spring, so that it stands lower."""
+        slim = replace(self, pin=min(self.pin, SLIM), pocket=min(self.pocket, SLIM + 1.0))
+        slim = replace(slim, collar=min(self.collar, SLIM + 1.0))
+        for each in (self, slim, replace(slim, pocket_depth=0.0)):
+            room = site.outer(self.hour(site)) - each.pocket_depth - each.shoulder(site)
+            steps = max(int((room - GUIDE * each.pin) / FARTHER + 1e-9), 0)
+            for step in range(each is self, steps + 1):
+                yield replace(each, out=round(each.out + step * FARTHER, 3))
+
+    def sweeps(self, site: Site) -> tuple[Solid, ...]:
+        """Rod, collar and button from rest to full stroke."""
+        pusher, hour = site.sheet.pusher(self.pusher), self.hour(site)
+        z, angle, stroke = site.lever(pusher), site.frame.angle(hour), self.stroke(site)
+        outer, stop = site.outer(hour), self.shoulder(site)
+        tip, shaft = pusher.lever_radius + self.rest_gap, site.card.outside(self.pin)
+        collar = site.card.outside(self.collar)
+        cone = (collar - shaft) / 2 * site.rise  # which the collar rises from in print
+        ways = (
+            (tip - stroke, outer + stroke, shaft),
+            (stop - self.collar_height - cone - stroke, stop, collar),
+            (outer, outer + stroke + CAP, self.button),
+        )
+        return tuple(
+            Rod(self.label(), angle, inner, end, z, across, 0.0).solid()
+            for inner, end, across in ways
+        )
 
     def bought(self, site: Site) -> tuple[Bought, ...]:
         """The spring in its pocket, if it has one."""
@@ -239,8 +279,8 @@ class Plunger(Part):
     def _button(self, site: Site) -> Solid:
         """The cap, chamfered at the plate; a groove across its foot vents the bore in print."""
         foot, hole = min(site.card.least_foot, self.button / 8), site.card.inside(self.pin)
-        sides = [(self.button - 2 * foot, 0.0), (self.button, foot * site.rise), (self.button, 2.0)]
-        bore = turned([(hole, -OVER), (hole, 2.0 + OVER)], site.chord, bore=True)
+        sides = [(self.button - 2 * foot, 0.0), (self.button, foot * site.rise), (self.button, CAP)]
+        bore = turned([(hole, -OVER), (hole, CAP + OVER)], site.chord, bore=True)
         wide = max(site.card.smallest_hole, 0.6)
         groove = gable(0.0, self.button, wide, -OVER, OVER, site.rise)
         return turned(sides, site.chord) - bore - groove

@@ -84,6 +84,9 @@ class StakePost(Part):
                     f"the arbor '{self.under}' has no jewel or bush on the {down.value} side; "
                     "a post has nothing to carry there."
                 )
+            if (outer := sheet.outermost(arbor.name, down)) is not arbor:
+                told = f"the {jewel.word} of '{self.under}' lies behind that of '{outer.name}'"
+                raise BadInput(f"{told} on the same axis; a post meets that one.")
             return Foothold(
                 site.frame.place(arbor.at),
                 site.frame.z(down, jewel.height),

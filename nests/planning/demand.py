@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import reduce
 
-from nests.given.at_work import at_work, pressed
+from nests.given.at_work import at_work, not_fitted, pressed
 from nests.given.operation import Operation, Press
 from nests.given.sheet import Sheet
 from nests.letters.engraving import require_engravable
@@ -77,7 +77,7 @@ def demand_of(sheet: Sheet, operation: Operation) -> Demand:
     """The demand of one operation of which no fact is missing. Raises `BadInput`."""
     whole = sheet.sub_assembly(operation.on) if operation.on else sheet
     rests = {each.name for each in whole.rests}
-    absent = set(operation.absent) - set(whole.unknown(operation.absent))
+    absent = set(not_fitted(whole, operation.absent))
     return Demand(
         on=operation.on,
         side_up=operation.side_up,

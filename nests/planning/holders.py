@@ -109,9 +109,11 @@ class Workshop:
 
 
 def posts_under(recipe: Recipe) -> tuple[str, ...]:
-    """The arbors pressed in the recipe's operation that it has a post under."""
-    forces = pressed(recipe.workpiece, recipe.operation)
-    return tuple(u for part in recipe.parts for u in part.serves().under if u in forces)
+    """The arbors pressed in the recipe's operation that it has a post under; with two on one axis
+    the one whose jewel the post meets."""
+    sheet, down = recipe.workpiece, recipe.side_up.other
+    met = {sheet.outermost(n, down).name for n in pressed(sheet, recipe.operation)}
+    return tuple(u for part in recipe.parts for u in part.serves().under if u in met)
 
 
 def write(work: Sheet, operation: Operation, way: Way, card: PrinterCard) -> Recipe:
@@ -133,7 +135,7 @@ def lacks(recipe: Recipe) -> tuple[str, ...]:
     out = [
         f"no post under '{name}', which is pressed with {force:g} N"
         for name, force in pressed(sheet, operation).items()
-        if name not in posts
+        if sheet.outermost(name, recipe.side_up.other).name not in posts
     ]
     if operation.turned_over and not any(each.holds for each in served):
         out.append("nothing holds the workpiece when it is turned over")

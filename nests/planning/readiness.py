@@ -10,6 +10,9 @@ from __future__ import annotations
 from itertools import groupby
 
 from nests.finding import Finding, Grade, worst
+from nests.given.absent import unknown
+from nests.given.at_work import by_kind, by_kind_words
+from nests.given.dial import DIAL, HANDS
 from nests.given.operation import Operation
 from nests.holder.buying import lines
 from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation
@@ -111,13 +114,15 @@ def _operation(job: Job, i: int, holders: tuple[PlannedHolder, ...]) -> PlannedO
 
 
 def _unmatched(job: Job, operation: Operation) -> tuple[str, ...]:
-    """A name under `absent` that the sheet does not know is kept clear of all the same."""
+    """Names under `absent` that were understood by kind; and those that mean nothing of the sheet:
+    it is kept clear of all the same. A sheet without a dial is of a movement without one."""
     sheets = {each.name: each for each in job.sheet.sub_assemblies}
     work = sheets.get(operation.on, job.sheet)
-    return tuple(
+    return by_kind_words(work, operation.absent) + tuple(
         f"'{name}' is said to be absent, but '{work.name}' has no keep-clear, arbor or rest of "
-        "that name; nothing was taken away."
-        for name in work.unknown(operation.absent)
+        "that name or kind; nothing was taken away."
+        for name in unknown(work, operation.absent)
+        if name not in (DIAL, HANDS) and not by_kind(work, name)
     )
 
 

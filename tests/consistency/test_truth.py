@@ -298,6 +298,7 @@ OTHERWISE = {
     "Sheet.pushers": "may be there or not; their own fields are looked at",
     "Sheet.dial_feet": "may be there or not; their own fields are looked at",
     "Sheet.keep_clear": "may be there or not; their own fields are looked at",
+    "Dial.thickness": "any thickness is possible",
     "CasingLedge.side": "either side has a flange; a rest on it is held against the side",
     "Ring.centre": "as `Disc.centre`: a zone that lies outside",
     "Sector.from_hour": "as `Sector.to_hour`",

@@ -16,6 +16,7 @@ from nests import families
 from nests.checks import judge
 from nests.documents.files import data_folder
 from nests.finding import Grade
+from nests.given.absent import without
 from nests.given.at_work import at_work
 from nests.given.operation import Operation, Press
 from nests.given.printer_card import PrinterCard
@@ -161,7 +162,7 @@ def test_pads_that_print_unevenly_leave_a_pin_less_sure() -> None:
 def test_an_arbor_may_be_named_instead_of_an_operation() -> None:
     rule = families.family("pressing")
     wish = rule.Wish(arbor="third wheel", force=15.0)
-    recipe = rule.recipe(TOURBILLON.without(BARE), None, wish, CARD)
+    recipe = rule.recipe(without(TOURBILLON, BARE), None, wish, CARD)
     assert recipe.side_up is Side.BRIDGE
     assert recipe.operation.presses == (Press(arbor="third wheel", force=15.0),)
     assert lacks(recipe) == ()

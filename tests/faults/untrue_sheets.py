@@ -22,6 +22,7 @@ from untrue import (
     corners,
     disc,
     jewel,
+    keep,
     more,
     place,
     polygon,
@@ -214,7 +215,14 @@ JEWELS = (
     Untrue("an arbor outside", "Arbor.at", A, to("arbors", 1, "at", {"hour": 10, "radius": 13.5}),
            ("'third wheel'", "at is 10.00 h, 13.50 mm", "outside the outline")),
     Untrue("two jewels on one side", "Arbor.jewels", A,
-           more("arbors", 0, "jewels", [jewel(1.0, 0.2)]), ("'centre'", "jewels has 2", "either")),
+           more("arbors", 1, "jewels", [jewel(1.0, 1.1)]),
+           ("'third wheel'", "jewels has two", "1.2 and 1.1 mm", "one place", "cap jewel")),
+    Untrue("a pivot that stands out of a cap jewel", "Arbor.jewels", A,
+           more("arbors", 0, "jewels", [jewel(1.0, 0.2)]),
+           ("'centre'", "jewels has two", "stands out of the outer one", "cap jewel")),
+    Untrue("three jewels on one side", "Arbor.jewels", A,
+           more("arbors", 1, "jewels", [jewel(1.0, 0.8), jewel(1.0, 0.4)]),
+           ("'third wheel'", "jewels has 3", "one, and a cap jewel")),
     Untrue("a jewel on the wrong side", "Jewel.side", C, to(*FIRST, "side", "dial"),
            ("'centre'", "height is 2.2 mm", "to 1.4 mm")),
     Untrue("a jewel above its side", "Jewel.height", A, to(*FIRST, "height", 2.0),
@@ -402,12 +410,60 @@ WHOLE = (
            ("'/casing_ledge/height' is 0.5 mm", "0.4 mm", "less")),
 )  # fmt: skip
 
+DIAL = {"outline": {"shape": "round", "diameter": 28.0}, "underside": 0.55}
+WORKS = keep("motion works", disc(0, 0, 6), 0.0, 1.2, "dial")
+DIALS = (
+    Untrue("a dial on a case", "Sheet.dial", CASE, to("dial", DIAL), ("dial", "case", "movement")),
+    Untrue("a dial inside its feet", "Dial.outline", "inv-28-s",
+           to("dial", "outline", {"shape": "round", "diameter": 24.0}),
+           ("dial.outline", "smaller", "dial_feet[0]", "12.60 mm")),
+    Untrue("a dial like a plate", "Dial.outline", A,
+           to("dial", {**DIAL, "outline": {"shape": "round", "diameter": 58.0}}),
+           ("dial.outline", "15 mm or less")),
+    Untrue("a dial with one corner", "Dial.outline", A,
+           to("dial", {**DIAL, "outline": {"shape": "path", "corners": corners((8, 0))}}),
+           ("dial.outline.corners", "1 corner", "2 are needed")),
+    Untrue("a hand beside the dial", "Dial.outline", A,
+           to(("dial", DIAL), ("dial_feet", []),
+              ("dial", "outline", {"shape": "path", "corners": corners(
+                  (9, -1), (9, 9), (-9, 9), (-9, -1))}),
+              ("arbors", 2, "carries", ["seconds hand"])),
+           ("dial.outline", "'balance'", "outside the dial")),
+    Untrue("a dial in the calendar ring", "Dial.underside", A, to("dial", {**DIAL,
+           "underside": 0.3}), ("dial.underside is 0.3 mm", "'calendar ring'", "0.5 mm or more")),
+    Untrue("a dial in the motion works", "Dial.through", A,
+           lambda d: (to("dial", DIAL)(d), more("keep_clear", [WORKS])(d)),
+           ("dial.underside is 0.55 mm", "'motion works'", "1.2 mm or more", "dial.through")),
+    Untrue("a dial in the rim", "Dial.underside", T, to("dial", {"underside": -0.3,
+           "outline": {"shape": "round", "diameter": 28}}),
+           ("dial.underside is -0.3 mm", "beyond the edge", "0 mm or more")),
+    Untrue("a dial on the stem", "Dial.underside", A,
+           to(("dial", {**DIAL, "underside": 0.52}), ("stem", "diameter", 3.0),
+              ("stem", "depth", 0.9)),
+           ("dial.underside is 0.52 mm", "stem, diameter 3 mm", "0.6 mm or more")),
+    Untrue("what goes through is not there", "Dial.through", A,
+           to("dial", {**DIAL, "through": ["barrel"]}), ("dial.through[0] is 'barrel'", "centre")),
+    Untrue("hands on no arbor", "Dial.hands_height", A,
+           to(("dial", {**DIAL, "hands_height": 1.5, "through": ["centre"]}),
+              ("arbors", 0, "carries", [])),
+           ("dial.hands_height is 1.5 mm", "no arbor", "0 mm is allowed")),
+    Untrue("a dial twice over", "KeepClear.what", A,
+           to(("dial", DIAL), ("keep_clear", 1, "what", "dial")),
+           ("keep_clear[1].what is 'dial'", "the field dial")),
+    Untrue("hands that are an arbor", "Arbor.what", A,
+           to(("dial", DIAL), ("arbors", 1, "what", "hands")), ("arbors[1].what is 'hands'",)),
+    Untrue("a dial to rest on", "Rest.what", A,
+           to(("dial", DIAL), ("rests", 0, "what", "dial")), ("rests[0].what is 'dial'",)),
+)  # fmt: skip
+
 SHEETS = (
     *NAMES, *ASSUMED, *OUTLINES, *HEIGHTS, *RESTS, *ZONES, *KEEP_CLEAR, *JEWELS, *ARBORS, *FEET,
-    *STEMS, *PUSHERS, *LUGS, *STOCK, *WHOLE,
+    *STEMS, *PUSHERS, *LUGS, *STOCK, *WHOLE, *DIALS,
 )  # fmt: skip
 
 LIVE_WITH = (
+    Untrue("a dial far above its movement", "Dial.underside", A,
+           to("dial", {**DIAL, "underside": 4.0}), ("dial.underside is 4 mm", "2 mm or less")),
     Untrue("a rest beyond the rim's other face", "Rest.height", A,
            to("rests", 0, "height", -2.0), ("'barrel bridge'", "height is -2 mm", "-1.7 mm")),
     Untrue("a jewel thicker than what holds it", "Jewel.thickness", U,
@@ -427,6 +483,8 @@ LIVE_WITH = (
 )  # fmt: skip
 
 UNLOOKED = (
+    Untrue("a movement that is a barrel", "Sheet.what", A, to("what", "barrel"),
+           ("what is 'barrel'", "movement", "sub-assemblies")),
     Untrue("a rim that was not measured", "Sheet.assumed", A, to("assumed", ["/rim"]),
            ("rim is taken to be", "not measured")),
     Untrue("lugs on a movement", "Sheet.lugs", A,

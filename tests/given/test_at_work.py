@@ -20,6 +20,7 @@ from nests.drawer.filing import file_holder
 from nests.drawer.search import find
 from nests.faces.cli import main
 from nests.finding import Finding, Grade, Refused
+from nests.given.absent import without
 from nests.given.at_work import TRADE_WORDS, at_work, fitted, pressed, require_known
 from nests.given.operation import EVERY, EVERY_HAND, Operation, Press, WorkPlan
 from nests.given.printer_card import PrinterCard
@@ -145,7 +146,7 @@ def test_every_shipped_plan_and_gallery_piece_is_known() -> None:
 
 def test_a_trade_word_the_sheet_lacks_takes_nothing_away_and_the_plan_says_so() -> None:
     lacking = replace(ASIDE, absent=("calendar ring", "oscillating weight"))
-    assert at_work(SHEET, lacking) == SHEET.without({"calendar ring"}) != SHEET
+    assert at_work(SHEET, lacking) == without(SHEET, {"calendar ring"}) != SHEET
     plan = readiness(solve(SHEET, plan_of(lacking), PrinterCard()))
     (reason,) = plan.operations[0].reasons
     assert "'oscillating weight'" in reason

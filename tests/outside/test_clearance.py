@@ -15,6 +15,7 @@ from nests.checks.bench._fittings import Piece
 from nests.checks.bench.clearance import FAR, approach, check
 from nests.consistency import check_sheet
 from nests.finding import Finding, Grade
+from nests.given.absent import without
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Arbor, Jewel, KeepClear, Rest, Sheet
 from nests.given.zones import Disc, Polygon, Ring, Round
@@ -245,8 +246,8 @@ def test_what_is_not_on_the_sheet_is_said_to_be_unknown():
 def test_where_nothing_fragile_is_fitted_the_way_is_clear():
     """The last keep-clear is off, or the sheet says that there is none."""
     fitted = holder(keep_clear=(keep(2.0),)).holder.recipe.workpiece
-    assert not fitted.without({"screw"}).nothing_fragile
-    for work in (fitted.without({"wheel"}), replace(fitted, keep_clear=(), nothing_fragile=True)):
+    assert not without(fitted, {"screw"}).nothing_fragile
+    for work in (without(fitted, {"wheel"}), replace(fitted, keep_clear=(), nothing_fragile=True)):
         found = check(holder(keep_clear=work.keep_clear, nothing_fragile=work.nothing_fragile))
         assert [each.grade for each in found] == [Grade.CLEAR]
         assert "nothing there has to be kept clear of" in found[0].says

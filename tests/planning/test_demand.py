@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from nests.given.absent import unknown, without
 from nests.given.at_work import at_work
 from nests.given.operation import Operation, Press
 from nests.given.sheet import Sheet
@@ -88,8 +89,8 @@ def test_names_the_sheet_does_not_know_take_nothing_away() -> None:
     plain = Operation(name="a", side_up=Side.DIAL)
     odd = Operation(name="b", side_up=Side.DIAL, absent=("tourbillon carriage",))
     assert demand_of(SHEET, plain) == demand_of(SHEET, odd)
-    assert SHEET.without(odd.absent) == SHEET
-    assert SHEET.unknown((*odd.absent, "centre", "plate edge", "motion works")) == odd.absent
+    assert without(SHEET, odd.absent) == SHEET
+    assert unknown(SHEET, (*odd.absent, "centre", "plate edge", "motion works")) == odd.absent
 
 
 @pytest.mark.parametrize(
@@ -139,7 +140,7 @@ def test_uncertainties_follow_what_is_left() -> None:
         "/rim": 0.04,
     }
     sheet = replace(SHEET, uncertainties=values)
-    less = sheet.without({"centre", SHEET.rests[0].name, SHEET.keep_clear[0].name})
+    less = without(sheet, {"centre", SHEET.rests[0].name, SHEET.keep_clear[0].name})
     assert less.arbors[0] == SHEET.arbors[1]
     assert less.uncertainties == {
         "/arbors/0/at": 0.011,

@@ -14,6 +14,7 @@ from numpy.random import default_rng
 
 from nests.checks.bench.hold import check as check_hold
 from nests.finding import Finding, Grade
+from nests.given.absent import without
 from nests.given.at_work import at_work
 from nests.given.operation import Operation, Press, WorkPlan
 from nests.given.printer_card import PrinterCard
@@ -129,9 +130,9 @@ def test_a_press_without_a_post_is_never_served() -> None:
     operation = Operation(
         name="hands", side_up=Side.DIAL, presses=(Press(arbor="centre", force=20.0),), absent=OFF
     )
-    recipe = write(SHEET.without(OFF), operation, Way("round"), CARD)
+    recipe = write(without(SHEET, OFF), operation, Way("round"), CARD)
     assert any("no post under 'centre'" in each for each in lacks(recipe))
-    recipe = write(SHEET.without(OFF), operation, Way("hand-setting"), CARD)
+    recipe = write(without(SHEET, OFF), operation, Way("hand-setting"), CARD)
     assert not lacks(recipe)
     assert any("turned over" in each for each in lacks(_turned(recipe)))
 

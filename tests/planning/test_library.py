@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from nests.given.absent import unknown
 from nests.given.operation import USUAL
 from nests.given.sheet import Sheet
 from nests.kinds import document, read
@@ -22,6 +23,8 @@ TRADE_NAMES = {
     "calendar ring",
     "chronograph wheels",
     "column wheel and hammers",
+    "dial",
+    "hands",
     "motion works",
     "oscillating weight",
     "tourbillon carriage",
@@ -59,7 +62,7 @@ def test_nothing_is_missing_for_the_gallery_s_own_plan() -> None:
     assert {each.on for each in plan.operations} == {"", *(s.name for s in sheet.sub_assemblies)}
     for each in plan.operations:
         assert missing_facts(sheet, each) == ()
-        assert sheet.unknown(each.absent) == ()
+        assert unknown(sheet, each.absent) == ()
 
 
 def test_a_file_comes_before_a_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 
+from nests.given.dial import Dial
 from nests.given.sheet import (
     Arbor,
     CasingLedge,
@@ -72,9 +73,62 @@ class Taken:
         self.discs.append((at, radius))
 
 
+DIALLED = 0.4
+"""Share of movements of which the dial was measured; it comes with some of them, no source."""
+WIDER = (-0.2, 5.5)
+"""mm that a dial is wider than its movement: from flush with it to a movement in a larger case;
+from memory."""
+
+
 def movement(seed: int) -> Sheet:
-    """The movement of a seed."""
-    return _Draft(Random(seed), seed).sheet()
+    """The movement of a seed, some with their dial."""
+    sheet = _Draft(Random(seed), seed).sheet()
+    dice = Random(f"dial of {seed}")  # its own, so that nothing else of a seed depends on it
+    return replace(sheet, dial=_dial(dice, sheet)) if dice.random() < DIALLED else sheet
+
+
+def without_dial(seed: int) -> Sheet:
+    """The movement of a seed whose dial and hands are off."""
+    return replace(movement(seed), dial=None)
+
+
+def _dial(dice: Random, sheet: Sheet) -> Dial:
+    """A dial over all of the dial side but what carries the hands, on feet that lie under it."""
+    wider = dice.uniform(*WIDER)
+    if isinstance(sheet.outline, Round):
+        edge = sheet.outline.diameter
+        outline: Outline = Round(diameter=round(edge + max(wider, 0.0 if sheet.stem else wider), 2))
+    else:
+        assert isinstance(sheet.outline, Path)
+        times = 1.0 + 0.02 * max(wider, 0.0)
+        outline = Path(
+            corners=tuple(
+                Corner(
+                    at=Place(round(c.at.x * times, 3), round(c.at.y * times, 3)),
+                    radius=None if c.radius is None else round(c.radius * times * (1 - 1e-9), 3),
+                )
+                for c in sheet.outline.corners
+            )
+        )
+    works = [k for k in sheet.keep_clear if k.name == "motion works"]
+    under = [0.0]
+    under += [k.to_height for k in sheet.keep_clear if k.side is Side.DIAL and k not in works]
+    under += [r.height for r in sheet.rests if r.side is Side.DIAL]
+    under += [
+        j.height + j.pivot_protrusion
+        for a in sheet.arbors
+        for j in a.jewels
+        if j.side is Side.DIAL and not a.carries
+    ]
+    if sheet.stem is not None:  # it never touches the dial
+        under.append(sheet.stem.diameter / 2 - sheet.stem.depth)
+    return Dial(
+        outline=outline,
+        thickness=round(dice.uniform(0.3, 0.6), 2),
+        underside=round(max(under) + dice.choice((0.0, 0.0, dice.uniform(0.05, 0.25))), 2),
+        hands_height=round(dice.uniform(1.2, 2.4), 2),
+        through=tuple(k.name for k in works),
+    )
 
 
 class _Draft:

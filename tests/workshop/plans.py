@@ -17,7 +17,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from movements import movement
+from movements import without_dial
 
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -42,7 +42,7 @@ class Started:
 
 def started(seed: int, plan: str) -> Started:
     """Solve a plan for a movement."""
-    return on(movement(seed), seed, plan)
+    return on(without_dial(seed), seed, plan)
 
 
 def on(sheet: Sheet, seed: int, plan: str) -> Started:

@@ -8,7 +8,7 @@ from pathlib import Path
 from random import Random
 
 import pytest
-from movements import movement
+from movements import without_dial
 
 from nests.choosing import choose
 from nests.drawer.crossing import cross
@@ -55,7 +55,7 @@ def _as_hard(press: Press, dice: Random) -> Press:
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(200, 206))
 def test_what_serves_a_set_serves_each_of_it(seed: int) -> None:
-    sheet, dice = movement(seed), Random(seed)
+    sheet, dice = without_dial(seed), Random(seed)
     some = some_operations(dice, sheet)
     whole = Workshop(sheet, CARD).make(together([demand_of(sheet, each) for each in some]), "all")
     assert whole.recipe is not None, whole.reasons

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from movements import movement
+from movements import without_dial
 from plans import PLANS, on, started
 from test_workshop import with_a_small_jewel
 
@@ -18,6 +18,6 @@ def test_of_a_dozen_movements_nearly_all_may_start() -> None:
 @pytest.mark.parametrize("plan", PLANS)
 def test_who_may_not_start_is_told_the_fact_in_the_way(plan: str) -> None:
     """INV 0014 with a jewel so small that no post spares the pivot that stands out of it."""
-    answer = on(with_a_small_jewel(movement(14)), 14, plan)
+    answer = on(with_a_small_jewel(without_dial(14)), 14, plan)
     assert not answer.may_start
     assert any("it would do if" in says for says in answer.says), answer

@@ -15,9 +15,9 @@ import numpy as np
 import pytest
 import shapely
 from manifold3d import Manifold
-from movements import movement
+from movements import movement, without_dial
 from orders import Order, orders
-from table import Outcome, of_seed
+from table import Outcome, of_seed, served
 
 from nests.choosing import Choice, NoHolder, choose
 from nests.consistency import check_sheet
@@ -257,3 +257,32 @@ def test_a_place_read_back_is_itself() -> None:
             frame = choice.recipe.site().frame
             assert frame.place(frame.place(at)) == at
             break
+
+
+DIALLED = [seed for seed in range(100, 140) if movement(seed).dial is not None][:12]
+WITH_A_DIAL = ("hand-setting", "shaped", "chronograph")
+
+
+def _with_a_dial(seed: int) -> list[Outcome]:
+    """What is done on a movement of a seed while its dial is on."""
+    sheet = movement(seed)
+    return [
+        served(seed, sheet, each)
+        for each in orders(sheet)
+        if each.family in WITH_A_DIAL and (each.operation or each.options.get("side_up") == "dial")
+    ]
+
+
+@pytest.mark.slow
+def test_of_a_dozen_dials_none_is_in_the_way() -> None:
+    """Hands are set, and pushers worked, over dials as wide as they come."""
+    found = [each for seed in DIALLED for each in _with_a_dial(seed)]
+    assert len(found) >= len(DIALLED) == 12
+    assert {each.order.family for each in found} == set(WITH_A_DIAL)
+    assert not [(e.seed, e.order.words, e.says) for e in found if not e.printable]
+
+
+def test_a_dial_changes_nothing_else_of_a_movement() -> None:
+    for seed in range(40):
+        assert replace(movement(seed), dial=None) == without_dial(seed)
+    assert 0.3 < sum(movement(seed).dial is not None for seed in range(300)) / 300 < 0.5

@@ -13,12 +13,10 @@ from nests.finding import MEMORY, Finding, Grade
 from nests.given.sheet import Pusher
 from nests.holder.compose import Holder, Laid
 from nests.holder.workpiece import Allowance
-from nests.parts.answers import PEG, Access, Arm, Guide
+from nests.parts.answers import GUIDE, PEG, Access, Arm, Guide
 from nests.parts.site import Site
 from nests.study import Point
 
-GUIDE = 2.0
-"""Length of a guide over the ⌀ of its pin; common practice, no source."""
 ABOVE = 4.0
 """mm above a way within which the roof of its guide is looked for."""
 AGAINST_JAMMING = "common practice against jamming, no source"

@@ -17,8 +17,18 @@ from nests.checks.bench._fittings import Piece, pieces
 from nests.checks.bench._tips import spare_words, tips
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
-from nests.holder.workpiece import MARGIN, Allowance, Volume, allowance, rim_solid, volumes
+from nests.holder.workpiece import (
+    MARGIN,
+    Allowance,
+    Volume,
+    allowance,
+    dial,
+    left,
+    rim_solid,
+    volumes,
+)
 from nests.parts.site import Site
+from nests.places import Side
 from nests.solids.solid import Solid, triangles
 from nests.study import Point, Study
 from nests.units import Length
@@ -57,7 +67,7 @@ class Approach:
     def distance(self) -> Length:
         """Distance as drawn, at most `FAR` and what may be lost; 0 where they overlap."""
         far = FAR + max(self.spare.sideways, 0.0)
-        return _gap(self.volume.solid(), self.piece.solid, far)
+        return float(self.volume.solid().min_gap(self.piece.solid, far))
 
 
 def check(study: Study) -> list[Finding]:
@@ -72,10 +82,15 @@ def check(study: Study) -> list[Finding]:
     sheet = site.sheet
     spare = allowance(site, seated[0].printed)
     used = pieces(holder)
-    near = [approach(each, used, spare) for each in volumes(site, holder.recipe.operation)]
+    moving, over = _moving(holder, site), {each.words for each in dial(site)}
+    near = [
+        approach(each, (*used, *moving) if each.words in over else used, spare)
+        for each in volumes(site, holder.recipe.operation)
+    ]
     out = [_judged(each, holder) for each in near if each.free < MARGIN]
     out += _overlaps(site, used, {each.label for each in seated})
     out += tips(holder, spare, used)
+    out += _hands_of_any_height(site)
     if not (sheet.keep_clear or sheet.nothing_fragile or sheet.kind == "case"):
         out.append(_nothing_named(sheet.name))
     elif not out:
@@ -88,22 +103,47 @@ def approach(volume: Volume, used: Sequence[Piece], spare: Allowance) -> Approac
     spare = replace(spare, measuring=volume.measuring)
     grown = volume.grown(spare.play + spare.measuring, spare.measuring)
     spares = [replace(spare, growth=each.inside if volume.bored else each.outside) for each in used]
-    far = FAR + max(0.0, *(each.printed for each in spares))
     free = [
-        min(_gap(grown, piece.solid, far, volume.bored) - each.printed, FAR)
+        left(grown, piece.solid, each, FAR, NEAR if volume.bored else None)
         for piece, each in zip(used, spares, strict=True)
     ]
     nearest = int(np.argmin(free))
+    alike = [k for k, each in enumerate(free) if each == free[nearest] < MARGIN]
+    if alike[1:]:  # what cutting leaves beside a part touches where the part itself stands in it
+        own = volume.solid()
+        nearest = max(alike, key=lambda k: float((own ^ used[k].solid).volume()))
     return Approach(volume, free[nearest], spares[nearest], used[nearest])
 
 
-def _gap(one: Solid, two: Solid, far: Length, bored: bool = False) -> Length:
-    """Least distance of two solids, at most `far`; 0 where they overlap.
+def _moving(holder: Holder, site: Site) -> list[Piece]:
+    """What moves in a holder, over all its way: it works in the workpiece, but under a dial."""
+    outside = holder.recipe.printer.outside_bias / 2
+    return [
+        Piece(each.label, solid, outside, outside)
+        for each in holder.laid
+        for solid in each.part.sweeps(site)
+    ]
 
-    In a bore, `NEAR` is looked at first: a smaller reach compares far fewer faces there.
-    """
-    near = float(one.min_gap(two, NEAR)) if bored else NEAR
-    return near if near < NEAR else float(one.min_gap(two, far))
+
+def _hands_of_any_height(site: Site) -> list[Finding]:
+    """Hands that look to the bench, and of which no height is given."""
+    about = site.sheet.dial
+    carried = any(each.carries for each in site.sheet.arbors)
+    if about is None or about.hands_height is not None or not carried:
+        return []
+    if site.side_down is not Side.DIAL:
+        return []
+    return [
+        Finding(
+            check="clearance",
+            grade=Grade.UNKNOWN,
+            says="not assessed: the hands look to the bench, and the sheet does not say how high "
+            "they stand on the dial.",
+            parts=("body",),
+            remedy="measure how high the hands stand on the dial and enter it as "
+            "dial.hands_height, or name 'hands' under 'absent'",
+        )
+    ]
 
 
 def _judged(each: Approach, holder: Holder) -> Finding:

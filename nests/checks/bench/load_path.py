@@ -47,11 +47,19 @@ def check(study: Study) -> list[Finding]:
 
 def _judged(path: PressPath, holder: Holder, site: Site) -> Finding:
     from nests.load_path.setting import LIFT, OFTEN, holds
-    from nests.load_path.words import assumption, gap_words, jewel_words, shares_words
+    from nests.load_path.words import (
+        assumption,
+        axis_words,
+        gap_words,
+        jewel_words,
+        pushed_words,
+        shares_words,
+    )
 
     known, post = path.known, path.known.post
     allowed, safe = known.arbor.endshake_change, holds(path)
-    if path.pressed is not None and not path.safe_as_drawn:
+    pushed = path.pushed
+    if (path.pressed is not None and not path.safe_as_drawn) or pushed is not None:
         grade = Grade.STOP
     elif path.pressed is None and not safe:  # only bounds are known
         grade = Grade.UNKNOWN
@@ -61,14 +69,26 @@ def _judged(path: PressPath, holder: Holder, site: Site) -> Finding:
     if path.path.tips:
         says += "the movement tips over what it lies on."
     else:
+        axis = axis_words(path)
+        says += f"{axis}. Of its own fit: " if axis else ""
         says += f"{jewel_words(path)}. {shares_words(path, site)}{gap_words(path)}."
+        says += f" But {pushed_words(pushed)}." if pushed is not None else ""
     finite = math.isfinite(path.worst_slide)
     remedy = "" if grade is Grade.CLEAR else _remedy(path, holder, site)
+    if pushed is not None and math.isfinite(pushed.slide):
+        return Finding(
+            check="load path", grade=grade, says=says, parts=(pushed.label,),
+            value=round(1000 * pushed.slide, 2), limit=1000 * pushed.arbor.endshake_change,
+            unit="µm", origin=assumption(site), place=_place(pushed.arbor.name, site),
+            remedy=pushed.push_out.remedy or remedy,
+        )  # fmt: skip
+    outer = path.most_through(known.over) if known.over is not None else None
+    bears = post.label if post is not None else outer.label if outer is not None else ""
     return Finding(
         check="load path",
         grade=grade,
         says=says,
-        parts=(post.label,) if post is not None else _carriers(holder),
+        parts=(bears,) if bears else _carriers(holder),
         value=round(1000 * path.worst_slide, 2) if finite else known.force,
         limit=1000 * allowed if finite else known.push_out.force,
         unit="µm" if finite else "N",
@@ -85,6 +105,11 @@ def _remedy(path: PressPath, holder: Holder, site: Site) -> str:
     from nests.load_path.words import height_words
 
     known, post = path.known, path.known.post
+    if post is None and known.over is not None:
+        return (
+            f"press '{known.arbor.name}' before '{known.over.name}' is fitted, with a post under "
+            f"its own {known.jewel.word}, or more gently"
+        )
     if post is None:
         return f"a stake post under the {known.jewel.word} of '{known.arbor.name}', set to height"
     if path.path.tips:
@@ -125,9 +150,16 @@ def _no_plate(load: Load, holder: Holder, site: Site, why: str) -> Finding:
     stock = stock_words(site.side_down)
     jewel = site.sheet.arbor(load.arbor).jewel(site.side_down)
     bush = jewel is not None and jewel.bush
-    if bush and own is not None:
+    outer = site.sheet.outermost(load.arbor, site.side_down)
+    if outer.name != load.arbor:
+        told = (
+            f"its own {'bush' if bush else 'jewel'} has no post, for a post meets that of "
+            f"'{outer.name}' on the same axis; all {load.force:g} N go through its own fit into "
+            f"{stock}"
+        )
+    elif bush and own is not None:
         return _bush_on_post(load, own, site)
-    if bush:
+    elif bush:
         told = f"no post stands under its bush, so all {load.force:g} N bend {stock}"
     elif own is None:
         told = f"no post stands under its jewel, so all {load.force:g} N go through the jewel's fit"

@@ -8,7 +8,7 @@ from itertools import combinations
 
 from nests.consistency._looked import HAIR, MEMORY, SPECK, Looked, beyond
 from nests.finding import Finding
-from nests.given.sheet import Arbor, Jewel
+from nests.given.sheet import COAXIAL, Arbor, Jewel
 from nests.places import Side
 from nests.units import Length
 
@@ -18,12 +18,10 @@ FLANK = 1000.0
 """MPa of push-out force on the flank of a jewel that no stock holds; from memory."""
 THINNEST: Length = 0.05
 """mm a jewel is thick at least: the field's own limit, for one of which no thickness is given."""
-COAXIAL: Length = 0.05
-"""mm between two arbors that stand on one axis."""
 
 
 def look(looked: Looked) -> Iterator[Finding]:
-    """Every jewel by itself, with its arbor's other one, and with those of other arbors."""
+    """Every jewel by itself, with its arbor's others, and with those of other arbors."""
     for arbor in looked.sheet.arbors:
         for jewel in arbor.jewels:
             name = f"the {jewel.side.value}-side {jewel.word} of '{arbor.name}'"
@@ -39,7 +37,7 @@ def look(looked: Looked) -> Iterator[Finding]:
 
 
 def _heights(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
-    side, highest, thick = jewel.side, looked.sheet.height(jewel.side), jewel.thickness or 0.0
+    side, highest, thick = jewel.side, looked.sheet.bare_height(jewel.side), jewel.thickness or 0.0
     if jewel.height > highest + HAIR or jewel.height <= looked.deepest(side) + HAIR:
         yield looked.stop(
             f"{name}: height is {jewel.height:g} mm above the rim face; {looked.span(side)}.",
@@ -77,7 +75,7 @@ def _pivot(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
             "shows; with no pivot 0 mm is allowed.",
             "measure the ⌀ of the pivot", value=out, limit=0.0,
         )  # fmt: skip
-    highest = looked.sheet.height(jewel.side)
+    highest = looked.sheet.bare_height(jewel.side)
     if jewel.height <= highest + HAIR < jewel.height + out:
         yield looked.stop(
             f"{name}: pivot_protrusion is {out:g} mm above a face at {jewel.height:g} mm; the "
@@ -136,13 +134,23 @@ def _place(looked: Looked, name: str, arbor: Arbor, jewel: Jewel) -> Iterator[Fi
 
 
 def _pair(looked: Looked, arbor: Arbor) -> Iterator[Finding]:
-    if len({each.side for each in arbor.jewels}) < len(arbor.jewels):
-        yield looked.stop(
-            f"the arbor '{arbor.name}': jewels has {len(arbor.jewels)}, two on one side; one on "
-            "either side is allowed.",
-            "give each arbor its own jewel",
-        )
-        return
+    for side in Side:
+        own = [each for each in arbor.jewels if each.side is side]
+        if len(own) > 2:
+            yield looked.stop(
+                f"the arbor '{arbor.name}': jewels has {len(own)} on the {side.value} side; one, "
+                "and a cap jewel over it, are allowed.",
+                "give each arbor its own jewels",
+            )
+            return
+        if len(own) == 2 and (why := _not_a_cap(own[0], own[1])):
+            yield looked.stop(
+                f"the arbor '{arbor.name}': jewels has two on the {side.value} side, at height "
+                f"{own[0].height:g} and {own[1].height:g} mm, {why}; a cap jewel lies over the "
+                "other.",
+                "measure both heights, or give each arbor its own jewel",
+            )
+            return
     dial, bridge = arbor.jewel(Side.DIAL), arbor.jewel(Side.BRIDGE)
     if dial is None or bridge is None:
         return
@@ -155,6 +163,16 @@ def _pair(looked: Looked, arbor: Arbor) -> Iterator[Finding]:
             f"jewels alone need {thick:g} mm.",
             value=apart, limit=thick,
         )  # fmt: skip
+
+
+def _not_a_cap(one: Jewel, two: Jewel) -> str:
+    """Why two jewels on one side are no hole jewel with its cap; '' if they are."""
+    cap, hole = sorted((one, two), key=lambda each: -each.height)
+    if cap.height - (cap.thickness or THINNEST) < hole.height - HAIR:
+        return "which fill one place"
+    if cap.pivot_protrusion:
+        return "and a pivot that stands out of the outer one, which would have to be a hole jewel"
+    return "one of them a bush" if cap.bush else ""
 
 
 def _apart(

@@ -35,11 +35,11 @@ def _heights(looked: Looked, keep: KeepClear) -> Iterator[Finding]:
             f"{keep.to_height:g} mm.",
             value=keep.from_height, limit=keep.to_height,
         )  # fmt: skip
-    if keep.to_height > looked.sheet.height(side) + HAIR:
+    if keep.to_height > looked.sheet.bare_height(side) + HAIR:
         yield looked.stop(
             f"{name}: to_height is {keep.to_height:g} mm; the {side.value} side is "
-            f"{looked.sheet.height(side):g} mm high.",
-            value=keep.to_height, limit=looked.sheet.height(side),
+            f"{looked.sheet.bare_height(side):g} mm high.",
+            value=keep.to_height, limit=looked.sheet.bare_height(side),
         )  # fmt: skip
     if keep.from_height < looked.deepest(side) - HAIR:
         yield looked.stop(

@@ -37,10 +37,10 @@ def look(looked: Looked) -> Iterator[Finding]:
 
 def _height(looked: Looked, rest: Rest) -> Iterator[Finding]:
     sheet, side = looked.sheet, rest.side
-    if rest.height > sheet.height(side) + HAIR or rest.height <= looked.deepest(side) + HAIR:
+    if rest.height > sheet.bare_height(side) + HAIR or rest.height <= looked.deepest(side) + HAIR:
         yield looked.stop(
             f"the rest '{rest.name}': height is {rest.height:g} mm; {looked.span(side)}.",
-            value=rest.height, limit=sheet.height(side),
+            value=rest.height, limit=sheet.bare_height(side),
         )  # fmt: skip
     elif sheet.kind == "movement" and rest.height < -sheet.rim - HAIR:
         yield looked.mend(

@@ -22,6 +22,11 @@ def look(looked: Looked) -> Iterator[Finding]:
             "flange is looked at on a round outline only.",
             "draw the outline at the edge that is seated, and the flange as a keep-clear",
         )
+    if sheet.what is not None and sheet.kind != "sub-assembly":
+        yield looked.unlooked(
+            f"what is '{sheet.what}', but this is a {sheet.kind}; it is asked of sub-assemblies.",
+            "take it away",
+        )
     if sheet.kind != "case":
         return
     for name in NOT_ON_A_CASE:

@@ -10,7 +10,10 @@ from nests.finding import Finding
 from nests.places import Place
 from nests.units import Quantity, Record
 
-READ = ("/outline", "/rests/", "/arbors/", "/keep_clear/", "/dial_feet/", "/stem", "/casing_ledge")
+READ = (
+    "/outline", "/rests/", "/arbors/", "/keep_clear/", "/dial/", "/dial_feet/", "/stem",
+    "/casing_ledge",
+)  # fmt: skip
 """Pointers to values whose own uncertainty some check asks for."""
 
 

@@ -147,9 +147,11 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
     if recipe.kind == "movement holder":
         posts = [name for part in recipe.parts for name in part.serves().under]
         pressed = [a.name for a in recipe.workpiece.arbors if a.name in posts]
+        own = _through_their_own_fit(recipe, pressed)
+        yield from own
         yield (
-            f"Pressing on any arbor but {', '.join(pressed)}: no other jewel or bush has a post "
-            "behind it."
+            f"Pressing on any {'other ' if own else ''}arbor but {', '.join(pressed)}: no other "
+            "jewel or bush has a post behind it."
             if pressed
             else "Pressing on an arbor: no jewel or bush has a post behind it."
         )
@@ -161,6 +163,21 @@ def _not_for(recipe: Recipe) -> Iterable[str]:
         yield f"Laying the {carried} in it, or working on it: it shapes the pad and nothing else."
     elif not recipe.operation.turned_over:
         yield "Being turned over with the workpiece in it."
+
+
+def _through_their_own_fit(recipe: Recipe, posts: Sequence[str]) -> list[str]:
+    """Arbors that run through one with a post, whose own jewels nothing supports."""
+    sheet, down = recipe.workpiece, recipe.side_up.other
+    out = []
+    for arbor in sheet.arbors:
+        met, jewel = sheet.outermost(arbor.name, down), arbor.jewel(down)
+        if met is not arbor and met.name in posts and jewel is not None:
+            out.append(
+                f"Pressing on '{arbor.name}' harder than is said here: the post stands under the "
+                f"{jewel.word} of '{met.name}', on the same axis, and nothing but its own fit "
+                f"holds that of '{arbor.name}'."
+            )
+    return out
 
 
 def _reasons(recipe: Recipe) -> Iterable[Block]:
