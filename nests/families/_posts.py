@@ -18,15 +18,17 @@ from nests.parts.site import Site
 from nests.parts.stake_post import StakePost
 from nests.places import Place, at_hour
 from nests.solids.solid import area, offset
-from nests.units import BadInput, Length
+from nests.units import BadInput, Hour, Length
 
-OUT: tuple[Length, ...] = (1.0, 1.5, 2.0, 3.0)
-"""mm a pin or screw stands out of its post, the preferred first; farther where the resin must end
-below what hangs beside the jewel."""
+OUT: tuple[Length, ...] = (1.0, 0.5, 1.5, 2.0, 3.0)
+"""mm a pin or screw stands out of its post, the preferred first; less where it is low, farther
+where the resin must end below what hangs beside the jewel."""
 SMALLEST_TIP: Length = 0.3
 """mm across that still carry; from memory."""
 LITTLE: Length = 0.01
 """mm more than the least the printer shows, for chords."""
+NOTCH_SPARED: Hour = 0.75
+"""h beside the notch at 12 h in which no groove runs out; from memory."""
 USUAL_PIN: Length = 1.5
 """mm ⌀ of a pin where there is room; from memory."""
 SLIMMEST: Length = RODS[0]
@@ -159,7 +161,7 @@ def _under(
     plain = StakePost(
         under=arbor.name,
         tip=tip,
-        weep_hour=round(arbor.at.hour, 2),
+        weep_hour=_beside_the_notch(arbor.at.hour),
         relief=round(off if relief is None else relief, 3),
     )
     out: list[StakePost] = []
@@ -195,6 +197,11 @@ def _under(
         assert refused is not None
         raise refused
     return tuple(out)
+
+
+def _beside_the_notch(hour: Hour) -> Hour:
+    """An hour a groove in the foot may run to: that one, but not where the notch at 12 h is."""
+    return NOTCH_SPARED if min(hour, 12.0 - hour) < NOTCH_SPARED else round(hour, 2)
 
 
 def _inserts(kind: PostKind, most: Length) -> Iterator[tuple[Length, Length]]:

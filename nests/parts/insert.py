@@ -27,7 +27,7 @@ from nests.units import BadInput, Length, printed
 
 RECESS: Length = 0.3
 """mm by which what stands in a bore stays above the bench; from memory."""
-TRAVEL: Length = 0.4
+TRAVEL: Length = 0.3
 """mm a screw may be turned down or up from where it is drawn; from memory."""
 GLUE_GAP: Length = 0.05
 """mm on the ⌀ between a pin and its bore, for glue, and for a pin that a screw pushes; from
@@ -39,6 +39,9 @@ STRIPS = 0.5
 """Share of the cylinder over a thread that the resin in it takes shear with; from memory."""
 ENGAGED = 1.25
 """Times its ⌀ that a set screw is long in resin, at least; from memory."""
+
+GUIDED = 0.8
+"""Times its ⌀ that a pin on a screw is guided, at least; from memory."""
 
 
 @dataclass(frozen=True)
@@ -152,7 +155,7 @@ def screw_in(site: Site, label: str, across: Length, out: Length, end: Length) -
     low = end - length - long
     step = low + long + TRAVEL
     guided = end - out - step - (screw.core - across) / 2 * site.rise
-    if guided < across:
+    if guided < GUIDED * across:
         raise _too_low(label, f"a pin of {across:g} mm on a set screw {screw.name}", end)
     return Insert(across, length, end, out, screw, False, long, low, step)
 

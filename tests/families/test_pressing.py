@@ -67,7 +67,8 @@ SOUND = (
     ("chronograph", "inv-32-k", pressed({}, absent=OFF, pushers=True), {"pushed_by": "plunger"}),
     ("chronograph", "inv-32-k", pressed({}, absent=OFF, pushers=True),
      {"pushed_by": "spring lever", "wall": 12.0}),
-    ("cradle", "inv-30-t", pressed({"pallets": 12.0}, on=CARRIAGE, absent=(BALANCE,)), {}),
+    ("cradle", "inv-30-t", pressed({"pallets": 12.0}, on=CARRIAGE, absent=(BALANCE,)),
+     {"floor": 3.2}),  # where the screw has room beside the wheel
     ("cradle", "inv-30-t", pressed({"balance": 8.0}, Side.DIAL, on=CARRIAGE), {}),
     ("cradle", "inv-32-k", pressed({"winding wheel": 20.0}, on=AUTO), {}),
 )  # fmt: skip
@@ -176,7 +177,7 @@ def test_a_post_beside_a_keep_clear_takes_a_slimmer_insert() -> None:
     usual = made(TOURBILLON, "pressing", pressed({wheel.name: 25.0}, absent=BARE))
     disc = replace(near.zone, centre=Place(wheel.at.x, wheel.at.y + 2.35), diameter=2.0)  # type: ignore[call-arg]
     beside = replace(TOURBILLON, keep_clear=(replace(near, zone=disc),))
-    slim = made(beside, "pressing", pressed({wheel.name: 25.0}))
+    slim = made(beside, "pressing", pressed({wheel.name: 25.0}), floor=3.2)
     inserts = [p.insert for r in (usual, slim) for p in r.parts
                if isinstance(p, StakePost) and p.under == wheel.name]  # fmt: skip
     assert 0.8 <= inserts[1] < inserts[0]
