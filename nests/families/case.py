@@ -1,23 +1,58 @@
-"""Case: holds a closed or open case at its flanks. It never carries a movement."""
+"""Case: holds a closed or open case at its flank, clear of lugs, crown and buttons. It never carries
+a movement.
+
+The ledge carries the rim face, the wall holds the flank; the sheet may say where that is upright,
+and the wall is made so high. Lugs hang free, however far their tips droop: the holder stands higher
+for them, and for a crown that comes lower than the back. The room for the crown begins at the flank
+with its whole diameter, so that it can be pushed home.
+"""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+import numpy as np
+from manifold3d import CrossSection
+
 from nests.families import Offer
-from nests.families._common import CommonWish, asked, body_for, finished, ring_seat
-from nests.families._rim import free_rim
+from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
+from nests.families._rim import RimPlan, free_rim
+from nests.families._room import distance_off
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
-from nests.given.sheet import Sheet
+from nests.given.sheet import Lug, Pusher, Sheet, Stem
 from nests.holder.compose import refuse_wrong_kind
 from nests.holder.recipe import Recipe
+from nests.holder.workpiece import uncertainty
 from nests.parts.base import Part
+from nests.parts.body import Body
+from nests.parts.pusher_slot import PusherSlot
 from nests.parts.relief import Relief
+from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
-from nests.places import Side
-from nests.units import Length, mm, said
+from nests.places import Points, Side, hours_between
+from nests.units import Hour, Length, mm, said
+
+LEAST_ROOM: Length = 0.3
+"""mm round a lug, crown or button, though less were enough; from memory."""
+USUAL_DROOP: Length = 2.5
+"""mm that are left under a lug whose droop nobody measured; from memory."""
+BODIES: tuple[tuple[Literal["circle", "outline"], Length], ...] = (
+    ("circle", 4.0),
+    ("circle", 1.5),
+    ("outline", 4.0),
+    ("outline", 1.5),
+)
+"""What the body follows, and mm of wall left beyond the lugs: the preferred first, the next where
+the build plate is too small."""
+FINGERS: Length = 8.0
+"""mm for two finger tips at a crown, where there is room for them; from memory."""
+BUTTON: Length = 5.0
+"""mm ⌀ of the widest usual button, where the sheet does not give it; from memory."""
+BETWEEN: Length = 1.2
+"""mm of wall that are left between two ways through it; from memory."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -49,14 +84,113 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
         operation=asked(operation, up, "casing"),
     )
     refuse_wrong_kind(blank.kind, sheet)
-    reach = max((lug.reach for lug in sheet.lugs), default=0.0)
-    blank = replace(
-        blank, body=body_for(sheet, up, wish, card, wall=max(wish.wall, round(reach + 4.0, 2)))
-    )
+    room = _rooms(blank.site(), wish)
+    blank = replace(blank, body=_body(blank, wish, room))
     site, plan = blank.site(), free_rim(sheet)
     parts: list[Part] = [ring_seat(site, wish)]
+    avoid: list[tuple[Hour, Length]] = []
     for number, lug in enumerate(sheet.lugs, 1):
-        parts.append(Relief(of=f"lug {number}"))
-        plan.take(lug.hour, lug.width + 1.5)
-    reasons = ("for a case only: nothing in it supports a movement.",)
-    return finished(blank, plan, parts, reasons, stem=StemSlot(crown=8.0))
+        relief = Relief(of=f"lug {number}", clearance=room, below=_below(lug))
+        if site.lug_ends(lug)[0] - room - _below(lug) < site.top:
+            parts.append(relief)
+            avoid.append(_on_the_rim(site, lug, room, plan))
+            plan.take(*avoid[-1])
+    for pusher in sheet.pushers:
+        slot = _button_slot(site, pusher, room)
+        if site.lever(pusher) - slot.below < site.top:
+            parts.append(slot)
+            avoid.append((pusher.hour, slot.width + 1.5))
+            plan.take(*avoid[-1])
+    stem = None
+    if sheet.stem is not None:
+        stem = StemSlot(crown=_for_fingers(site, sheet.stem, room, avoid), crown_room=room)
+        avoid.append((sheet.stem.hour, stem.wide(sheet.stem) + 1.0))
+    reasons = ["for a case only: nothing in it supports a movement."]
+    if sheet.lugs:
+        reasons.append("the lugs hang free: ledge and wall alone hold the case.")
+    return finished(blank, plan, parts, reasons, stem=stem, avoid=avoid)
+
+
+def _rooms(site: Site, wish: Wish) -> Length:
+    """Room round lugs, crown and buttons: all that may be lost, measured as ill as the worst."""
+    pointers = ("/lugs", "/stem", "/pushers")
+    ill = max(0.0, uncertainty(site.sheet, *pointers) - site.sheet.uncertainty)
+    return round(max(LEAST_ROOM, distance_off(site, play_of(site, wish)) + ill + 0.02), 3)
+
+
+def _below(lug: Lug) -> Length:
+    return USUAL_DROOP if lug.droop is None else 0.0
+
+
+def _body(blank: Recipe, wish: Wish, room: Length) -> Body:
+    """A body so high that lugs and crown hang free over its floor, and with a wall beyond the lugs,
+    as thick as the build plate leaves it."""
+    site, sheet, up = blank.site(), blank.workpiece, blank.side_up
+    lows = [site.lug_ends(lug)[0] - room - _below(lug) for lug in sheet.lugs]
+    if sheet.stem is not None:
+        lows.append(StemSlot(crown_room=room).deepest(site))
+    lows += [site.lever(each) - _button_slot(site, each, room).below for each in sheet.pushers]
+    hangs = site.seat - min(lows, default=site.seat) - sheet.height(up.other)
+    tips = [np.vstack(site.lug_plan(lug).to_polygons()) for lug in sheet.lugs]
+    outline = site.edge().bore(0.0)
+    made = body_for(sheet, up, wish, blank.printer, post=max(hangs, 0.0))
+    for follow, beyond in BODIES:
+        if follow == "circle":
+            reach = max([float(np.hypot(*each.T).max()) for each in tips], default=0.0)
+            reach -= float(np.hypot(*outline.T).max())
+        else:
+            reach = max((_stands_out(outline, each) for each in tips), default=0.0)
+        wall = max(wish.wall, round(reach + room + beyond, 2)) if tips else wish.wall
+        made = replace(made, wall=wall, follow=follow)
+        if _fits_the_plate(replace(blank, body=made)):
+            break
+    return made
+
+
+def _stands_out(outline: Points, points: Points) -> Length:
+    """How far points stand out beyond an outline, each in its own direction from the axis."""
+    away = np.hypot(*points.T)
+    return float((away - (points @ outline.T / away[:, None]).max(axis=1)).max())
+
+
+def _fits_the_plate(recipe: Recipe) -> bool:
+    across = np.ptp(recipe.body.plan(recipe.site()), axis=0)
+    card = recipe.printer
+    plate = sorted((card.build_x, card.build_y))
+    return bool(np.all(np.sort(across) <= plate))
+
+
+def _on_the_rim(site: Site, lug: Lug, room: Length, plan: RimPlan) -> tuple[Hour, Length]:
+    """The hour of the room for a lug, and how wide it is on the rim as the plan counts."""
+    inside = CrossSection([site.edge().bore(0.0)])
+    points = np.vstack(site.lug_beyond(lug, inside, room).to_polygons())
+    middle = site.frame.angle(lug.hour)
+    turns = [math.remainder(math.atan2(y, x) - middle, math.tau) for x, y in points]
+    half, mean = (max(turns) - min(turns)) / 2, (max(turns) + min(turns)) / 2
+    width = 2 * plan.radius * math.sin(min(half, math.pi / 2)) + 1.0
+    return round(site.frame.hour(middle + mean) % 12.0, 3), width
+
+
+def _button_slot(site: Site, pusher: Pusher, room: Length) -> PusherSlot:
+    """The way to a button: its whole ⌀, or that of a wide one where it is not known."""
+    across = (BUTTON if pusher.button is None else pusher.button.diameter) + 2 * room
+    width = max(across, PusherSlot.width)
+    return PusherSlot(
+        pusher=pusher.name, width=round(width, 3), below=round(min(max(across / 2, 0.8), 5.0), 3)
+    )
+
+
+def _for_fingers(
+    site: Site, stem: Stem, room: Length, beside: list[tuple[Hour, Length]]
+) -> Length:
+    """Width of the crown's way: for two finger tips, or what lugs and buttons beside it leave."""
+    edge = site.radius(stem.hour)
+    least = stem.diameter + 2 * StemSlot.room
+    if stem.crown is not None:
+        least = stem.crown.diameter + 2 * room
+    widest = max(FINGERS, least)
+    for hour, width in beside:
+        turn = math.pi / 6 * min(hours_between(hour, stem.hour), 3.0)
+        widest = min(widest, 2 * (edge * math.sin(turn) - width / 2 - BETWEEN / 2))
+    return round(max(widest, least), 3)
+

@@ -136,6 +136,22 @@ class DialFoot(Record):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Crown(Record):
+    """The crown on the stem: it fills its ⌀ from the edge outward."""
+
+    diameter: Length = mm(low=1.0, high=10.0, meaning="⌀ of the crown")
+    home: Length = mm(
+        low=0.3, high=12.0, meaning="how far its outer end stands out from the edge, pushed home"
+    )
+    drawn: Length | None = mm(
+        None,
+        low=0.3,
+        high=15.0,
+        meaning="the same, drawn out as far as it goes; none for home and the draw of the stem",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
 class Stem(Record):
     """The winding stem."""
 
@@ -143,6 +159,24 @@ class Stem(Record):
     depth: Length = mm(low=-2.0, high=12.0, meaning="axis below the dial-side rim face")
     diameter: Length = mm(1.2, low=0.4, high=3.0, meaning="⌀ of the stem")
     draw: Length = mm(1.0, low=0.0, high=3.0, meaning="how far it is drawn to set the hands")
+    crown: Crown | None = said("the crown, where it is on the stem", None)
+
+    @property
+    def crown_drawn(self) -> Length:
+        """How far the crown stands out from the edge, drawn, in mm; 0 without a crown."""
+        if self.crown is None:
+            return 0.0
+        return self.crown.home + self.draw if self.crown.drawn is None else self.crown.drawn
+
+
+@dataclass(frozen=True, kw_only=True)
+class Button(Record):
+    """The button of a pusher, outside a case: it fills its ⌀ from the edge outward."""
+
+    diameter: Length = mm(low=1.0, high=8.0, meaning="⌀ of the button")
+    out: Length = mm(
+        low=0.2, high=10.0, meaning="how far its outer end stands out from the edge, at rest"
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -162,6 +196,7 @@ class Pusher(Record):
         None, low=0.1, high=5.0, meaning="travel at which the lever meets its stop"
     )
     force: float = quantity("N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it")
+    button: Button | None = said("its button, on a case", None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -171,6 +206,39 @@ class Lug(Record):
     hour: Hour = hour(meaning="hour at its middle")
     width: Length = mm(low=0.5, high=40.0, meaning="width across")
     reach: Length = mm(low=0.5, high=15.0, meaning="how far it stands out from the outline")
+    towards: Hour | None = quantity(
+        "h", None, 0.0, 12.0, "hour it points to, such as 12; none for straight out from the axis"
+    )
+    droop: Length | None = mm(
+        None,
+        low=-8.0,
+        high=12.0,
+        meaning="lowest point of its tip beyond the bridge-side rim face, towards the back; "
+        "negative where it ends before that face",
+    )
+    thickness: Length | None = mm(
+        None,
+        low=0.3,
+        high=20.0,
+        meaning="from the lowest point of its tip to its highest point towards the dial; none for "
+        "up to the dial-side rim face",
+    )
+
+    def dial_end(self, rim: Length) -> Length:
+        """Highest point above the dial-side rim face, in mm, on a rim of that height."""
+        return 0.0 if self.thickness is None else self.thickness - rim - (self.droop or 0.0)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Flank(Record):
+    """Where the flank of a case stands upright: there, and nowhere else, a wall can hold it."""
+
+    from_depth: Length = mm(
+        low=0.0, high=15.0, meaning="where it begins to be upright, below the dial-side rim face"
+    )
+    to_depth: Length = mm(
+        low=0.0, high=15.0, meaning="where it ceases to be upright, below the dial-side rim face"
+    )
 
 
 Kind = Literal["movement", "sub-assembly", "case"]
@@ -185,9 +253,16 @@ class Sheet(Record):
     kind: Kind = said("movement, sub-assembly or case; kinds never mix", "movement")
     outline: Outline = said("edge at the seating rim")
     rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
-    dial_height: Length = mm(0.0, high=12.0, meaning="highest point above the dial-side rim face")
+    dial_height: Length = mm(
+        0.0,
+        high=12.0,
+        meaning="highest point above the dial-side rim face; of a case that of bezel and crystal",
+    )
     bridge_height: Length = mm(
-        0.0, high=12.0, meaning="highest point above the bridge-side rim face"
+        0.0,
+        high=12.0,
+        meaning="highest point above the bridge-side rim face; of a case that of its back, "
+        "without the lugs",
     )
     casing_ledge: CasingLedge | None = said("flange on the rim, if it has one", None)
     plate: PlateStock = said("the main plate", PlateStock())
@@ -202,6 +277,7 @@ class Sheet(Record):
     stem: Stem | None = said("winding stem", None)
     pushers: tuple[Pusher, ...] = said("pushers", ())
     lugs: tuple[Lug, ...] = said("lugs of a case", ())
+    flank: Flank | None = said("where the flank of a case is upright", None)
     sub_assemblies: tuple[Sheet, ...] = said("sub-assemblies, each a workpiece itself", ())
     mass: float | None = quantity("g", None, 0.01, 500.0, "mass")
     uncertainty: Length = mm(0.02, high=1.0, meaning="measuring uncertainty of every length, ±")

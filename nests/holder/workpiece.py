@@ -34,10 +34,13 @@ __all__ = [
     "Rod",
     "Volume",
     "allowance",
+    "buttons",
+    "crown",
     "dial_feet",
     "disc",
     "jewel_plan",
     "keep_clear",
+    "lugs",
     "pivots",
     "plan_distances",
     "rim_plan",
@@ -174,6 +177,62 @@ def stem(site: Site, operation: Operation) -> tuple[Rod, ...]:
     )
 
 
+def crown(site: Site, out: Length | None = None) -> tuple[Rod, ...]:
+    """The crown from the edge outward, as far as it stands out pushed home, or `out` mm."""
+    stem = site.sheet.stem
+    if stem is None or stem.crown is None:
+        return ()
+    edge = site.radius(stem.hour)
+    return (
+        Rod(
+            "crown",
+            site.frame.angle(stem.hour),
+            edge,
+            edge + (stem.crown.home if out is None else out),
+            site.frame.z(Side.DIAL, -stem.depth),
+            stem.crown.diameter,
+            uncertainty(site.sheet, "/stem"),
+        ),
+    )
+
+
+def buttons(site: Site) -> tuple[Rod, ...]:
+    """The buttons of pushers that stand out of a case."""
+    out = []
+    for index, each in enumerate(site.sheet.pushers):
+        if each.button is None:
+            continue
+        edge = site.radius(each.hour)
+        out.append(
+            Rod(
+                f"button of '{each.name}'",
+                site.frame.angle(each.hour),
+                edge,
+                edge + each.button.out,
+                site.lever(each),
+                each.button.diameter,
+                uncertainty(site.sheet, f"/pushers/{index}"),
+            )
+        )
+    return tuple(out)
+
+
+def lugs(site: Site) -> tuple[Prism, ...]:
+    """The lugs of a case outside its outline, each as a block from its lowest point to its highest;
+    a lug of anything else is not looked at."""
+    if site.sheet.kind != "case":
+        return ()
+    outline, out = rim_plan(site), []
+    for number, lug in enumerate(site.sheet.lugs, 1):
+        low, high = site.lug_ends(lug)
+        plan = site.lug_beyond(lug, outline)
+        words = f"lug {number} at {lug.hour:g} h"
+        measuring = uncertainty(site.sheet, f"/lugs/{number - 1}")
+        if not plan.is_empty():
+            out.append(Prism(f"lug {number}", words, plan, low, high, measuring))
+    return tuple(out)
+
+
 def volumes(site: Site, operation: Operation) -> tuple[Volume, ...]:
     """Everything of the workpiece on a site that no part of a holder may meet during an operation;
     what is not fitted then is not on the site (`Recipe.site`)."""
@@ -182,6 +241,9 @@ def volumes(site: Site, operation: Operation) -> tuple[Volume, ...]:
         *dial_feet(site),
         *pivots(site),
         *stem(site, operation),
+        *crown(site),
+        *buttons(site),
+        *lugs(site),
     )
 
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 from typing import ClassVar, TypeVar
+
+import numpy as np
+from manifold3d import CrossSection
 
 from nests.given.sheet import Lug, Sheet
 from nests.given.zones import Disc, Zone
@@ -11,9 +15,9 @@ from nests.parts.answers import Lie, Now, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Width
 from nests.parts.feature import Feature
-from nests.parts.site import Site
+from nests.parts.site import RUN_IN, Site
 from nests.places import Side
-from nests.solids.solid import OVER, area, block, offset, pillar
+from nests.solids.solid import OVER, area, offset, pillar
 from nests.units import BadInput, Length, mm, said
 
 T = TypeVar("T")
@@ -27,6 +31,10 @@ class Relief(Part):
     spares: ClassVar[bool] = True
     of: str = said("name of the keep-clear volume, or 'lug N' or 'dial foot N' counted from 1")
     clearance: Length = mm(0.3, low=0.05, high=5.0, meaning="room all round")
+    below: Length = mm(0.0, high=15.0, meaning="more room below a lug whose droop is not known")
+    inward: Length = mm(
+        3 * OVER, low=0.2, high=40.0, meaning="how far inside the edge the room for a lug begins"
+    )
 
     def label(self) -> str:
         """Named after what it spares."""
@@ -42,7 +50,11 @@ class Relief(Part):
     def lies(self, site: Site) -> Lie | None:
         """At the hour of its lug; else at a place."""
         lug = self.lug(site.sheet)
-        return None if lug is None else Lie(lug.hour, site.frame.angle(lug.hour))
+        if lug is None:
+            return None
+        root, angle = site.lug_lie(lug)
+        aside = root.y * math.cos(angle) - root.x * math.sin(angle)
+        return Lie(lug.hour, angle, aside if abs(aside) > 1e-9 else 0.0)
 
     def drawn(self, site: Site) -> tuple[Drawn, ...]:
         """The room for a lug; what spares something else follows it and has no width of its own."""
@@ -102,14 +114,26 @@ class Relief(Part):
             raise BadInput(f"relief of '{self.of}': the sheet has {len(items)} of these.")
         return items[int(number) - 1]
 
+    def into(self, site: Site, pocket: Length) -> Part:
+        """The room for a lug begun inside the pocket, over its whole width there."""
+        lug = self.lug(site.sheet)
+        if lug is None:
+            return self
+        inside = CrossSection([site.edge().bore(-pocket)])
+        left = site.lug_beyond(lug, inside, self.clearance)
+        if left.is_empty():
+            return self
+        root, angle = site.lug_lie(lug)
+        along = np.vstack(left.to_polygons()) - (root.x, root.y)
+        begins = -float((along @ (math.cos(angle), math.sin(angle))).min())
+        return replace(self, inward=round(max(begins + RUN_IN, self.inward), 3))
+
     def _round_lug(self, lug: Lug, site: Site) -> Shape:
-        edge = site.radius(lug.hour)
-        cut = block(
-            site.frame.angle(lug.hour),
-            edge - 3 * OVER,
-            edge + lug.reach + self.clearance,
-            lug.width + 2 * self.clearance,
-            site.seat - self.clearance,
-            site.top + OVER,
-        )
-        return Shape(cuts=cut, room=True)
+        plan = site.lug_plan(lug, more=self.clearance, back=self.inward)
+        low = site.lug_ends(lug)[0] - self.clearance - self.below
+        if low >= site.top:
+            raise BadInput(
+                f"{self.label()}: it lies {low - site.top:.2f} mm above the body; no relief is "
+                "needed."
+            )
+        return Shape(cuts=pillar(plan, low, site.top + OVER), room=True)
