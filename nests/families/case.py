@@ -18,7 +18,7 @@ from manifold3d import CrossSection
 
 from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
-from nests.families._rim import RimPlan, free_rim
+from nests.families._rim import RimPlan, free_rim, narrowest, off_gaps
 from nests.families._room import distance_off
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
@@ -31,7 +31,9 @@ from nests.parts.body import Body
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.relief import Relief
 from nests.parts.site import Site
+from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
+from nests.parts.window import Window
 from nests.places import Points, Side, hours_between
 from nests.units import Hour, Length, mm, said
 
@@ -51,6 +53,8 @@ FINGERS: Length = 8.0
 """mm for two finger tips at a crown, where there is room for them; from memory."""
 BUTTON: Length = 5.0
 """mm ⌀ of the widest usual button, where the sheet does not give it; from memory."""
+FLOOR_LEFT: Length = 6.0
+"""mm of floor left inside the edge round a window; from memory."""
 BETWEEN: Length = 1.2
 """mm of wall that are left between two ways through it; from memory."""
 
@@ -87,12 +91,13 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     room = _rooms(blank.site(), wish)
     blank = replace(blank, body=_body(blank, wish, room))
     site, plan = blank.site(), free_rim(sheet)
-    parts: list[Part] = [ring_seat(site, wish)]
+    seat = ring_seat(site, wish)
+    parts: list[Part] = []
     avoid: list[tuple[Hour, Length]] = []
     for number, lug in enumerate(sheet.lugs, 1):
         relief = Relief(of=f"lug {number}", clearance=room, below=_below(lug))
         if site.lug_ends(lug)[0] - room - _below(lug) < site.top:
-            parts.append(relief)
+            parts.append(relief.into(site, seat.opens(site)))
             avoid.append(_on_the_rim(site, lug, room, plan))
             plan.take(*avoid[-1])
     for pusher in sheet.pushers:
@@ -105,10 +110,37 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     if sheet.stem is not None:
         stem = StemSlot(crown=_for_fingers(site, sheet.stem, room, avoid), crown_room=room)
         avoid.append((sheet.stem.hour, stem.wide(sheet.stem) + 1.0))
+    gaps = [gap for each in parts for gap in each.leaves_out(site)]
+    parts.insert(0, _drained(site, seat, gaps))
     reasons = ["for a case only: nothing in it supports a movement."]
     if sheet.lugs:
         reasons.append("the lugs hang free: ledge and wall alone hold the case.")
+    window = _window(site, card)
+    if window is not None:
+        parts.append(window)
+        reasons.append("open below, so that less is peeled off the film at once.")
     return finished(blank, plan, parts, reasons, stem=stem, avoid=avoid)
+
+
+def _window(site: Site, card: PrinterCard) -> Window | None:
+    """An opening in the floor, where the whole floor is more than the film lets go of at once."""
+    whole = CrossSection([site.body.plan(site)]).area()
+    across = 2 * (narrowest(site.sheet) - FLOOR_LEFT)
+    if whole <= card.largest_peel or across < 10.0:
+        return None
+    return Window(diameter=round(min(across, 60.0), 1))
+
+
+def _drained(site: Site, seat: RingSeat, ways: list[tuple[Hour, Length]]) -> RingSeat:
+    """The seat with the drains of its groove off every way through it, or wholly in one."""
+    across, deep = max(1.0, site.card.smallest_gap), seat.ledge + seat.aim(site) / 2
+    gaps = [*ways, *((hour, seat.gap_width) for hour in seat.gaps)]
+    if site.sheet.stem is not None:
+        gaps.append((site.sheet.stem.hour, FINGERS + across))
+    for q in (seat.drain_hour, *(each / 4 for each in range(24))):
+        if all(off_gaps(site, (q + turn) % 12.0, across, gaps, deep) for turn in (0.0, 6.0)):
+            return replace(seat, drain_hour=q)
+    return seat
 
 
 def _rooms(site: Site, wish: Wish) -> Length:

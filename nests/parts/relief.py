@@ -18,9 +18,13 @@ from nests.parts.feature import Feature
 from nests.parts.site import RUN_IN, Site
 from nests.places import Side
 from nests.solids.solid import OVER, area, offset, pillar
-from nests.units import BadInput, Length, mm, said
+from nests.units import BadInput, Hour, Length, mm, said
 
 T = TypeVar("T")
+ROUND = 128
+"""Chords of a full turn where an outline is drawn in."""
+FAR: Length = 1000.0
+"""mm, farther than any holder reaches."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,8 +36,11 @@ class Relief(Part):
     of: str = said("name of the keep-clear volume, or 'lug N' or 'dial foot N' counted from 1")
     clearance: Length = mm(0.3, low=0.05, high=5.0, meaning="room all round")
     below: Length = mm(0.0, high=15.0, meaning="more room below a lug whose droop is not known")
+    run_in: Length = mm(
+        0.0, high=40.0, meaning="how far the room for a keep-clear is run on towards the axis"
+    )
     inward: Length = mm(
-        3 * OVER, low=0.2, high=40.0, meaning="how far inside the edge the room for a lug begins"
+        OVER, low=0.2, high=40.0, meaning="how far inside the edge the room for a lug begins"
     )
 
     def label(self) -> str:
@@ -80,7 +87,7 @@ class Relief(Part):
         if lug is not None:
             return self._round_lug(lug, site)
         zone, ends = self._spared(site)
-        plan = offset(area(zone, site.frame, site.chord), self.clearance, 64)
+        plan = self._grown(zone, site)
         low = max(min(ends) - self.clearance, site.floor)
         if low >= site.top:
             raise BadInput(
@@ -115,25 +122,95 @@ class Relief(Part):
         return items[int(number) - 1]
 
     def into(self, site: Site, pocket: Length) -> Part:
-        """The room for a lug begun inside the pocket, over its whole width there."""
+        """The room for a lug begun inside the pocket: with a ledge before it, it were a cup."""
         lug = self.lug(site.sheet)
         if lug is None:
+            return self._run_into(site, CrossSection([site.edge().bore(-pocket)]))
+        return replace(self, inward=round(max(self.inward, pocket + RUN_IN), 3))
+
+    def _grown(self, zone: Zone, site: Site) -> CrossSection:
+        """Plan of the room for a keep-clear."""
+        plan = offset(area(zone, site.frame, site.chord), self.clearance, 64)
+        if self.run_in <= 0.0:
+            return plan
+        towards = -np.array(_middle(plan))
+        step = towards * self.run_in / max(float(np.hypot(*towards)), self.run_in)
+        return CrossSection.batch_hull([plan, plan.translate((float(step[0]), float(step[1])))])
+
+    def _run_into(self, site: Site, inside: CrossSection) -> Part:
+        """The room for what lies at the wall run on into the pocket, where it would leave a blade
+        before it."""
+        zone, _ = self._spared(site)
+        plan = self._grown(zone, site)
+        beyond = plan - inside
+        near = offset(plan, site.card.smallest_wall, 64) ^ CrossSection([site.edge().bore(0.0)])
+        if beyond.is_empty() or near.is_empty():
             return self
-        inside = CrossSection([site.edge().bore(-pocket)])
-        left = site.lug_beyond(lug, inside, self.clearance)
-        if left.is_empty():
+        x, y = _middle(plan)
+        angle = math.atan2(y, x)
+        forth = np.array((math.cos(angle), math.sin(angle)))
+        ends = np.vstack(beyond.to_polygons())
+        aside = np.abs(ends @ (-forth[1], forth[0])).max()
+        ring = np.vstack(inside.to_polygons())
+        past = ring[(np.abs(ring @ (-forth[1], forth[0])) <= aside) & (ring @ forth > 0.0)]
+        if not len(past):
             return self
-        root, angle = site.lug_lie(lug)
-        along = np.vstack(left.to_polygons()) - (root.x, root.y)
-        begins = -float((along @ (math.cos(angle), math.sin(angle))).min())
-        return replace(self, inward=round(max(begins + RUN_IN, self.inward), 3))
+        back = float((np.vstack(plan.to_polygons()) @ forth).max() - (past @ forth).min())
+        return replace(self, run_in=round(max(back, 0.0) + RUN_IN, 3))
+
+    def leaves_out(self, site: Site) -> tuple[tuple[Hour, Length], ...]:
+        """The ledge at its lug, where the room for that reaches down to it."""
+        lug = self.lug(site.sheet)
+        if lug is None or self._low(lug, site) >= site.seat:
+            return ()
+        plan, ring = self._strip(lug, site)
+        first, last = _turns(plan ^ ring)
+        half = min((last - first) / 2, math.pi / 2)
+        width = 2 * site.radius(lug.hour) * math.sin(half)
+        return ((site.frame.hour((first + last) / 2), width),)
+
+    def _strip(self, lug: Lug, site: Site) -> tuple[CrossSection, CrossSection]:
+        """Plan of the room for a lug from the pocket outward, and of the ledge with its groove."""
+        outline = CrossSection([site.edge().bore(0.0)])
+        pocket = offset(outline, -self.inward, ROUND)
+        ring = offset(outline, self.clearance, ROUND) - pocket
+        return site.lug_beyond(lug, pocket, self.clearance), ring
+
+    def _low(self, lug: Lug, site: Site) -> Length:
+        return site.lug_ends(lug)[0] - self.clearance - self.below
 
     def _round_lug(self, lug: Lug, site: Site) -> Shape:
-        plan = site.lug_plan(lug, more=self.clearance, back=self.inward)
-        low = site.lug_ends(lug)[0] - self.clearance - self.below
+        plan, ring = self._strip(lug, site)
+        plan += _between(ring, plan ^ ring)  # ledge and groove end square, in no blade
+        low = self._low(lug, site)
         if low >= site.top:
             raise BadInput(
                 f"{self.label()}: it lies {low - site.top:.2f} mm above the body; no relief is "
                 "needed."
             )
         return Shape(cuts=pillar(plan, low, site.top + OVER), room=True)
+
+
+def _between(ring: CrossSection, part: CrossSection) -> CrossSection:
+    """What of a ring about the axis lies between the two directions in which a part of it ends."""
+    if part.is_empty():
+        return part
+    first, last = _turns(part)
+    corners = [(0.0, 0.0)]
+    for turn in (first, (first + last) / 2, last):
+        corners.append((FAR * math.cos(turn), FAR * math.sin(turn)))
+    return ring ^ CrossSection([corners])
+
+
+def _turns(plan: CrossSection) -> tuple[float, float]:
+    """Angles (rad) about the axis between which a plan lies that does not go round it."""
+    x, y = _middle(plan)
+    middle, points = math.atan2(y, x), np.vstack(plan.to_polygons())
+    turns = [math.remainder(math.atan2(b, a) - middle, math.tau) for a, b in points]
+    return middle + min(turns), middle + max(turns)
+
+
+def _middle(plan: CrossSection) -> tuple[float, float]:
+    """Middle of the box round a plan."""
+    x0, y0, x1, y1 = plan.bounds()
+    return (x0 + x1) / 2, (y0 + y1) / 2

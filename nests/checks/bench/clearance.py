@@ -212,8 +212,8 @@ def _droop_unknown(site: Site) -> Iterator[Finding]:
         yield Finding(
             check="clearance",
             grade=Grade.UNKNOWN,
-            says=f"not assessed: how far the {'tip' if len(of) == 1 else 'tips'} of lug "
-            f"{', '.join(of)} droop; the sheet does not say, and here they end at the rim face.",
+            says="not assessed: how far the tips of the lugs droop; the sheet does not say it of "
+            f"lug {', '.join(of)}, and here they end at the rim face.",
             parts=("body",),
             remedy="measure the lowest point of each tip from the bridge-side rim face and enter it "
             "as 'droop'",
