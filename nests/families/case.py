@@ -16,6 +16,7 @@ from typing import Literal
 import numpy as np
 from manifold3d import CrossSection
 
+from nests.checks.bench.reach import CROWN
 from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
 from nests.families._rim import RimPlan, free_rim, narrowest, off_gaps
@@ -217,9 +218,8 @@ def _for_fingers(
 ) -> Length:
     """Width of the crown's way: for two finger tips, or what lugs and buttons beside it leave."""
     edge = site.radius(stem.hour)
-    least = stem.diameter + 2 * StemSlot.room
-    if stem.crown is not None:
-        least = stem.crown.diameter + 2 * room
+    across = CROWN["case"] if stem.crown is None else stem.crown.diameter
+    least = max(across, stem.diameter) + 2 * room
     widest = max(FINGERS, least)
     for hour, width in beside:
         turn = math.pi / 6 * min(hours_between(hour, stem.hour), 3.0)
