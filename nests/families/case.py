@@ -16,7 +16,6 @@ from typing import Literal
 import numpy as np
 from manifold3d import CrossSection
 
-from nests.checks.bench.reach import CROWN
 from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
 from nests.families._rim import RimPlan, free_rim, narrowest, off_gaps
@@ -35,7 +34,7 @@ from nests.parts.site import Site
 from nests.parts.ring_seat import RingSeat
 from nests.parts.stem_slot import StemSlot
 from nests.parts.window import Window
-from nests.places import Points, Side, hours_between
+from nests.places import Points, Side
 from nests.units import Hour, Length, mm, said
 
 LEAST_ROOM: Length = 0.3
@@ -54,9 +53,11 @@ FINGERS: Length = 8.0
 """mm for two finger tips at a crown, where there is room for them; from memory."""
 BUTTON: Length = 5.0
 """mm ⌀ of the widest usual button, where the sheet does not give it; from memory."""
+AT_CORNERS: Length = 5.5
+"""mm of wall that are left at the corners of an outline, and letters with it; from memory."""
 FLOOR_LEFT: Length = 6.0
 """mm of floor left inside the edge round a window; from memory."""
-BETWEEN: Length = 1.2
+BETWEEN: Length = 1.0
 """mm of wall that are left between two ways through it; from memory."""
 
 
@@ -96,8 +97,11 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     parts: list[Part] = []
     avoid: list[tuple[Hour, Length]] = []
     for number, lug in enumerate(sheet.lugs, 1):
-        relief = Relief(of=f"lug {number}", clearance=room, below=_below(lug))
-        if site.lug_ends(lug)[0] - room - _below(lug) < site.top:
+        low = site.lug_ends(lug)[0] - room - _below(lug)
+        # where it ends above the ledge, so low a piece of wall holds nothing
+        below = _below(lug) + max(0.0, low - (site.seat - room))
+        relief = Relief(of=f"lug {number}", clearance=room, below=round(below, 6))
+        if low < site.top:
             parts.append(relief.into(site, seat.opens(site)))
             avoid.append(_on_the_rim(site, lug, room, plan))
             plan.take(*avoid[-1])
@@ -109,7 +113,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
             plan.take(*avoid[-1])
     stem = None
     if sheet.stem is not None:
-        stem = StemSlot(crown=_for_fingers(site, sheet.stem, room, avoid), crown_room=room)
+        stem = StemSlot(crown=_for_fingers(site, sheet.stem, room, parts), crown_room=room)
         avoid.append((sheet.stem.hour, stem.wide(sheet.stem) + 1.0))
     gaps = [gap for each in parts for gap in each.leaves_out(site)]
     parts.insert(0, _drained(site, seat, gaps))
@@ -168,12 +172,15 @@ def _body(blank: Recipe, wish: Wish, room: Length) -> Body:
     outline = site.edge().bore(0.0)
     made = body_for(sheet, up, wish, blank.printer, post=max(hangs, 0.0))
     for follow, beyond in BODIES:
+        wall = wish.wall
         if follow == "circle":
-            reach = max([float(np.hypot(*each.T).max()) for each in tips], default=0.0)
-            reach -= float(np.hypot(*outline.T).max())
+            widest = float(np.hypot(*outline.T).max())
+            reach = max([float(np.hypot(*each.T).max()) for each in tips], default=0.0) - widest
+            # what corners stand out farther is wall enough beside the flanks
+            wall = max(min(wall, AT_CORNERS), wall - (widest - narrowest(sheet)))
         else:
             reach = max((_stands_out(outline, each) for each in tips), default=0.0)
-        wall = max(wish.wall, round(reach + room + beyond, 2)) if tips else wish.wall
+        wall = round(max(wall, reach + room + beyond) if tips else wall, 2)
         made = replace(made, wall=wall, follow=follow)
         if _fits_the_plate(replace(blank, body=made)):
             break
@@ -213,16 +220,17 @@ def _button_slot(site: Site, pusher: Pusher, room: Length) -> PusherSlot:
     )
 
 
-def _for_fingers(
-    site: Site, stem: Stem, room: Length, beside: list[tuple[Hour, Length]]
-) -> Length:
+def _for_fingers(site: Site, stem: Stem, room: Length, beside: list[Part]) -> Length:
     """Width of the crown's way: for two finger tips, or what lugs and buttons beside it leave."""
-    edge = site.radius(stem.hour)
-    across = CROWN["case"] if stem.crown is None else stem.crown.diameter
-    least = max(across, stem.diameter) + 2 * room
-    widest = max(FINGERS, least)
-    for hour, width in beside:
-        turn = math.pi / 6 * min(hours_between(hour, stem.hour), 3.0)
-        widest = min(widest, 2 * (edge * math.sin(turn) - width / 2 - BETWEEN / 2))
+    least = stem.diameter + 2 * StemSlot.room
+    if stem.crown is not None:
+        least = max(least, stem.crown.diameter + 2 * room)
+    angle, widest = site.frame.angle(stem.hour), max(FINGERS, least)
+    for part in beside:
+        cuts = part.shape(site).cuts
+        assert cuts is not None
+        points = np.vstack(cuts.project().to_polygons())
+        ahead = points[points @ (math.cos(angle), math.sin(angle)) > 0.0]
+        aside = np.abs(ahead @ (-math.sin(angle), math.cos(angle)))
+        widest = min(widest, 2 * (float(aside.min(initial=math.inf)) - BETWEEN))
     return round(max(widest, least), 3)
-

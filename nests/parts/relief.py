@@ -35,7 +35,7 @@ class Relief(Part):
     spares: ClassVar[bool] = True
     of: str = said("name of the keep-clear volume, or 'lug N' or 'dial foot N' counted from 1")
     clearance: Length = mm(0.3, low=0.05, high=5.0, meaning="room all round")
-    below: Length = mm(0.0, high=15.0, meaning="more room below a lug whose droop is not known")
+    below: Length = mm(0.0, high=15.0, meaning="more room below a lug")
     run_in: Length = mm(
         0.0, high=40.0, meaning="how far the room for a keep-clear is run on towards the axis"
     )
@@ -163,25 +163,28 @@ class Relief(Part):
         lug = self.lug(site.sheet)
         if lug is None or self._low(lug, site) >= site.seat:
             return ()
-        plan, ring = self._strip(lug, site)
-        first, last = _turns(plan ^ ring)
+        first, last = _turns(self._strip(lug, site)[2])
         half = min((last - first) / 2, math.pi / 2)
         width = 2 * site.radius(lug.hour) * math.sin(half)
         return ((site.frame.hour((first + last) / 2), width),)
 
-    def _strip(self, lug: Lug, site: Site) -> tuple[CrossSection, CrossSection]:
-        """Plan of the room for a lug from the pocket outward, and of the ledge with its groove."""
+    def _strip(
+        self, lug: Lug, site: Site
+    ) -> tuple[CrossSection, CrossSection, CrossSection]:
+        """Plans of the room for a lug outside the outline, of the ledge with its groove, and of
+        what the lug takes of that at its root."""
         outline = CrossSection([site.edge().bore(0.0)])
-        pocket = offset(outline, -self.inward, ROUND)
-        ring = offset(outline, self.clearance, ROUND) - pocket
-        return site.lug_beyond(lug, pocket, self.clearance), ring
+        inside = offset(outline, -self.clearance, ROUND)
+        beside = offset(outline, self.clearance, ROUND)
+        strip = site.lug_beyond(lug, inside, self.clearance)
+        return strip, beside - offset(outline, -self.inward, ROUND), strip ^ beside
 
     def _low(self, lug: Lug, site: Site) -> Length:
         return site.lug_ends(lug)[0] - self.clearance - self.below
 
     def _round_lug(self, lug: Lug, site: Site) -> Shape:
-        plan, ring = self._strip(lug, site)
-        plan += _between(ring, plan ^ ring)  # ledge and groove end square, in no blade
+        strip, ring, root = self._strip(lug, site)
+        plan = strip + _between(ring, root)  # ledge and groove end square, in no blade
         low = self._low(lug, site)
         if low >= site.top:
             raise BadInput(

@@ -71,13 +71,14 @@ class StemSlot(Part):
         return self.neck if stem.crown is None else 0.0
 
     def deepest(self, site: Site) -> Length:
-        """Holder z of the lowest point of stem and crown, with their room."""
+        """Holder z of the lowest point of stem and crown, with their room; of a crown that is not
+        known, of what is left for one."""
         stem = self._stem(site)
         z = site.frame.z(Side.DIAL, -stem.depth)
-        below = stem.diameter / 2 + self.room
+        crown = self.crown / 2
         if stem.crown is not None:
-            below = max(below, stem.crown.diameter / 2 + self.crown_room)
-        return z - below
+            crown = stem.crown.diameter / 2 + self.crown_room
+        return z - max(stem.diameter / 2 + self.room, crown)
 
     def stem_way(self, site: Site) -> StemWay | None:
         """The narrow part, down to under the stem, and the room for a crown."""
@@ -164,17 +165,13 @@ class StemSlot(Part):
                 f"stem slot: the stem lies {low + self.room - site.top:.2f} mm above the body; no "
                 "slot is needed."
             )
-        if low >= site.top:  # the crown alone comes down into the wall
+        if low >= site.top and not self.pushers:  # the crown alone comes down into the wall
             return Shape(cuts=self._crown_way(site, stem))
         cut = block(angle, bore - self.inward, outer + OVER, narrow, low, site.top + OVER)
         if self.pushers:
             cut = self._widened(site, cut, low)
-        wide_from = bore + self.neck
-        if stem.crown is not None:
+        if stem.crown is not None or (self.crown > narrow and bore + self.neck < outer):
             cut += self._crown_way(site, stem)
-        elif self.crown > narrow and wide_from < outer:
-            depth = self._crown_floor(site, stem)
-            cut += block(angle, wide_from, outer + OVER, self.crown, depth, site.top + OVER)
         return Shape(cuts=cut)
 
     def _crown_floor(self, site: Site, stem: Stem) -> Length:
@@ -184,8 +181,10 @@ class StemSlot(Part):
         return z - stem.crown.diameter / 2 - self.crown_room
 
     def _crown_way(self, site: Site, stem: Stem) -> Solid:
-        """The room for a crown that the sheet gives, from the edge, or the pocket, outward."""
-        inner, outer = site.radius(stem.hour) - self.inward, site.outer(stem.hour) + OVER
+        """The room for the crown: from the pocket outward where the sheet gives it, else from the
+        end of the neck."""
+        edge, outer = site.radius(stem.hour), site.outer(stem.hour) + OVER
+        inner = edge + self.neck if stem.crown is None else edge - self.inward
         low, angle = self._crown_floor(site, stem), site.frame.angle(stem.hour)
         return block(angle, inner, outer, self.wide(stem), low, site.top + OVER)
 
