@@ -97,9 +97,7 @@ def stem(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Findin
     yield from _crown(at, label, way, grade, remedy)
 
 
-def _crown(
-    at: Sitting, label: str, way: StemWay, grade: Grade, remedy: str
-) -> Iterator[Finding]:
+def _crown(at: Sitting, label: str, way: StemWay, grade: Grade, remedy: str) -> Iterator[Finding]:
     """Is there room for the crown that the sheet gives, pushed home and drawn?"""
     about = at.sheet.stem
     if about is None or about.crown is None:

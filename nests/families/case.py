@@ -1,7 +1,6 @@
-"""Case: holds a closed or open case at its flank, clear of lugs, crown and buttons. It never carries
-a movement.
+"""Case: holds a closed or open case at its flank. It never carries a movement.
 
-The ledge carries the rim face, the wall holds the flank; the sheet may say where that is upright,
+Lugs, crown and buttons stay clear. The ledge carries the rim face, the wall holds the flank; the sheet may say where that is upright,
 and the wall is made so high. Lugs hang free, however far their tips droop: the holder stands higher
 for them, and for a crown that comes lower than the back. The room for the crown begins at the flank
 with its whole diameter, so that it can be pushed home.
@@ -30,8 +29,8 @@ from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.pusher_slot import PusherSlot
 from nests.parts.relief import Relief
-from nests.parts.site import Site
 from nests.parts.ring_seat import RingSeat
+from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
 from nests.parts.window import Window
 from nests.places import Points, Side

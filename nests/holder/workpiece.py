@@ -12,8 +12,10 @@ from dataclasses import dataclass
 from manifold3d import CrossSection
 
 from nests.given.operation import Operation
-from nests.given.sheet import Jewel, Sheet
+from nests.given.sheet import Jewel
 from nests.given.zones import Disc
+from nests.holder.allowance import Allowance, allowance, uncertainty
+from nests.holder.standing_out import buttons, crown, lugs
 from nests.parts.site import Site
 from nests.places import Place, Side
 from nests.solids.loops import loop
@@ -60,56 +62,6 @@ LEVER_DEEP: Length = 0.5
 as no sheet gives how thick a lever is; from memory."""
 LEVER_OPENING: Length = 4.0
 """mm of the edge left open at a pusher's lever, whose width no sheet gives; from memory."""
-
-
-@dataclass(frozen=True)
-class Allowance:
-    """What may be lost of a distance between holder and workpiece, mm.
-
-    `play`: how far the workpiece can shift in its seat, half the play on the ⌀. `measuring`: how
-    far the workpiece may differ from the sheet. `scatter`: of a printed length. `growth`: how far
-    faces come out beyond the drawn ones, from the card's bias; negative where they fall short.
-    Play acts sideways only.
-    """
-
-    play: Length
-    measuring: Length
-    scatter: Length
-    growth: Length = 0.0
-
-    @property
-    def sideways(self) -> Length:
-        """All that may be lost in plan."""
-        return self.play + self.measuring + self.printed
-
-    @property
-    def printed(self) -> Length:
-        """What the printer may take, in any direction."""
-        return self.scatter + self.growth
-
-
-def allowance(site: Site, play: Length, measuring: Length | None = None) -> Allowance:
-    """Allowance beside a seat with this play on the ⌀, for any printed face; measured as the sheet
-    says in general."""
-    card = site.card
-    return Allowance(
-        play=max(play, 0.0) / 2,
-        measuring=site.sheet.uncertainty if measuring is None else measuring,
-        scatter=card.scatter,
-        growth=max(0.0, card.outside_bias / 2, -card.inside_bias / 2),
-    )
-
-
-def uncertainty(sheet: Sheet, *pointers: str) -> Length:
-    """Largest measuring uncertainty, ± mm, of the values under some JSON Pointers (RFC 6901)."""
-    return max(_uncertainty(sheet, each) for each in pointers)
-
-
-def _uncertainty(sheet: Sheet, pointer: str) -> Length:
-    if pointer in sheet.uncertainties:
-        return sheet.uncertainties[pointer]
-    under = [v for k, v in sheet.uncertainties.items() if k.startswith(pointer + "/")]
-    return max([sheet.uncertainty, *under])
 
 
 def keep_clear(site: Site) -> tuple[Prism, ...]:
@@ -175,62 +127,6 @@ def stem(site: Site, operation: Operation) -> tuple[Rod, ...]:
             uncertainty(site.sheet, "/stem"),
         ),
     )
-
-
-def crown(site: Site, out: Length | None = None) -> tuple[Rod, ...]:
-    """The crown from the edge outward, as far as it stands out pushed home, or `out` mm."""
-    stem = site.sheet.stem
-    if stem is None or stem.crown is None:
-        return ()
-    edge = site.radius(stem.hour)
-    return (
-        Rod(
-            "crown",
-            site.frame.angle(stem.hour),
-            edge,
-            edge + (stem.crown.home if out is None else out),
-            site.frame.z(Side.DIAL, -stem.depth),
-            stem.crown.diameter,
-            uncertainty(site.sheet, "/stem"),
-        ),
-    )
-
-
-def buttons(site: Site) -> tuple[Rod, ...]:
-    """The buttons of pushers that stand out of a case."""
-    out = []
-    for index, each in enumerate(site.sheet.pushers):
-        if each.button is None:
-            continue
-        edge = site.radius(each.hour)
-        out.append(
-            Rod(
-                f"button of '{each.name}'",
-                site.frame.angle(each.hour),
-                edge,
-                edge + each.button.out,
-                site.lever(each),
-                each.button.diameter,
-                uncertainty(site.sheet, f"/pushers/{index}"),
-            )
-        )
-    return tuple(out)
-
-
-def lugs(site: Site) -> tuple[Prism, ...]:
-    """The lugs of a case outside its outline, each as a block from its lowest point to its highest;
-    a lug of anything else is not looked at."""
-    if site.sheet.kind != "case":
-        return ()
-    outline, out = rim_plan(site), []
-    for number, lug in enumerate(site.sheet.lugs, 1):
-        low, high = site.lug_ends(lug)
-        plan = site.lug_beyond(lug, outline)
-        words = f"lug {number} at {lug.hour:g} h"
-        measuring = uncertainty(site.sheet, f"/lugs/{number - 1}")
-        if not plan.is_empty():
-            out.append(Prism(f"lug {number}", words, plan, low, high, measuring))
-    return tuple(out)
 
 
 def volumes(site: Site, operation: Operation) -> tuple[Volume, ...]:

@@ -168,9 +168,7 @@ class Relief(Part):
         width = 2 * site.radius(lug.hour) * math.sin(half)
         return ((site.frame.hour((first + last) / 2), width),)
 
-    def _strip(
-        self, lug: Lug, site: Site
-    ) -> tuple[CrossSection, CrossSection, CrossSection]:
+    def _strip(self, lug: Lug, site: Site) -> tuple[CrossSection, CrossSection, CrossSection]:
         """Plans of the room for a lug outside the outline, of the ledge with its groove, and of
         what the lug takes of that at its root."""
         outline = CrossSection([site.edge().bore(0.0)])

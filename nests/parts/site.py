@@ -166,9 +166,7 @@ class Site:
         root = self.frame.place(at_hour(lug.hour, self.radius(lug.hour)))
         return root, self.frame.angle(lug.hour if lug.towards is None else lug.towards)
 
-    def lug_plan(
-        self, lug: Lug, *, more: Length = 0.0, back: Length | None = None
-    ) -> CrossSection:
+    def lug_plan(self, lug: Lug, *, more: Length = 0.0, back: Length | None = None) -> CrossSection:
         """The strip of a lug in plan, `more` mm wider on every side; it begins `back` mm before the
         outline, and without that as far back as the axis."""
         root, angle = self.lug_lie(lug)

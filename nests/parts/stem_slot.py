@@ -25,8 +25,8 @@ from nests.units import BadInput, Length, mm, said
 class StemSlot(Part):
     """Slot at the stem's hour, open upward: narrow at the bore, wide enough for a crown outside.
 
-    Where the sheet gives the crown, its room begins at the edge itself, with the crown's whole ⌀ and
-    room round it: pushed home it meets nothing.
+    Where the sheet gives the crown, its room begins at the edge itself, with the crown's whole ⌀
+    and room round it: pushed home it meets nothing.
 
     A pusher that lies beside the stem, or is pushed through the crown, is worked through the same
     slot: two cuts so near to each other would leave a blade between them.

@@ -158,6 +158,4 @@ def half_of(outline: Outline) -> float:
 def _bar(hour: float, inner: float, outer: float, width: float) -> Polygon:
     c = at_hour(hour, 1.0)
     corners = ((inner, -width / 2), (outer, -width / 2), (outer, width / 2), (inner, width / 2))
-    return Polygon(
-        corners=tuple(Place(a * c.x - b * c.y, a * c.y + b * c.x) for a, b in corners)
-    )
+    return Polygon(corners=tuple(Place(a * c.x - b * c.y, a * c.y + b * c.x) for a, b in corners))

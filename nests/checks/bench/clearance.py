@@ -215,8 +215,8 @@ def _droop_unknown(site: Site) -> Iterator[Finding]:
             says="not assessed: how far the tips of the lugs droop; the sheet does not say it of "
             f"lug {', '.join(of)}, and here they end at the rim face.",
             parts=("body",),
-            remedy="measure the lowest point of each tip from the bridge-side rim face and enter it "
-            "as 'droop'",
+            remedy="measure the lowest point of each tip from the bridge-side rim face and enter "
+            "it as 'droop'",
         )
 
 

@@ -12,6 +12,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from nests.finding import MEMORY, Finding, Grade
 from nests.holder.compose import Holder
@@ -113,7 +114,7 @@ def _all_round(holder: Holder, site: Site, seat: Fitted) -> Iterator[Finding]:
     )
 
 
-def _widest(turns: Floats, there: np.ndarray) -> tuple[float, float]:  # type: ignore[type-arg]
+def _widest(turns: Floats, there: NDArray[np.bool_]) -> tuple[float, float]:
     """Degrees of the widest gap between directions in which a wall stands, and its middle."""
     held = np.sort(turns[there])
     if not len(held):

@@ -7,7 +7,7 @@ from itertools import combinations
 
 from nests.consistency._looked import HAIR, Looked
 from nests.finding import Finding
-from nests.holder.workpiece import buttons, crown, lugs
+from nests.holder.workpiece import Volume, buttons, crown, lugs
 
 
 def look(looked: Looked) -> Iterator[Finding]:
@@ -60,8 +60,10 @@ def _buttons(looked: Looked) -> Iterator[Finding]:
                 )
         return
     rods = buttons(looked.site)
-    both = [(rod, other) for rod in rods for other in (*crown(looked.site), *lugs(looked.site))]
-    for one, two in (*combinations(rods, 2), *both):
+    others: list[Volume] = [*crown(looked.site), *lugs(looked.site)]
+    pairs: list[tuple[Volume, Volume]] = [*combinations(rods, 2)]
+    pairs += [(rod, other) for rod in rods for other in others]
+    for one, two in pairs:
         if (one.solid() ^ two.solid()).volume() > 1e-3:
             yield looked.stop(f"the {one.words} and the {two.words} are in one place.")
     for rod in rods:
