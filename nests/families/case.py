@@ -1,14 +1,15 @@
 """Case: holds a closed or open case at its flank. It never carries a movement.
 
-Lugs, crown and buttons stay clear. The ledge carries the rim face, the wall holds the flank; the sheet may say where that is upright,
+The ledge carries the rim face, the wall holds the flank; the sheet may say where that is upright,
 and the wall is made so high. Lugs hang free, however far their tips droop: the holder stands higher
 for them, and for a crown that comes lower than the back. The room for the crown begins at the flank
-with its whole diameter, so that it can be pushed home.
+with its whole diameter, so that it can be pushed home; buttons have their way, too.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -56,6 +57,12 @@ AT_CORNERS: Length = 5.5
 """mm of wall that are left at the corners of an outline, and letters with it; from memory."""
 FLOOR_LEFT: Length = 6.0
 """mm of floor left inside the edge round a window; from memory."""
+WIDEST: Length = 15.0
+"""mm of the widest way for a crown."""
+STEP: Length = 0.5
+"""mm between two places at which what lies beside a crown is looked for."""
+INTO: Length = 0.1
+"""mm by which one way opens into another; from memory."""
 BETWEEN: Length = 1.0
 """mm of wall that are left between two ways through it; from memory."""
 
@@ -224,12 +231,26 @@ def _for_fingers(site: Site, stem: Stem, room: Length, beside: list[Part]) -> Le
     least = stem.diameter + 2 * StemSlot.room
     if stem.crown is not None:
         least = max(least, stem.crown.diameter + 2 * room)
-    angle, widest = site.frame.angle(stem.hour), max(FINGERS, least)
-    for part in beside:
-        cuts = part.shape(site).cuts
-        assert cuts is not None
-        points = np.vstack(cuts.project().to_polygons())
-        ahead = points[points @ (math.cos(angle), math.sin(angle)) > 0.0]
-        aside = np.abs(ahead @ (-math.sin(angle), math.cos(angle)))
-        widest = min(widest, 2 * (float(aside.min(initial=math.inf)) - BETWEEN))
-    return round(max(widest, least), 3)
+    near = np.sort([each for part in beside for each in _beside(site, stem.hour, part)])
+    half = min(FINGERS / 2, float(near.min(initial=math.inf)) - BETWEEN)
+    if half >= least / 2:
+        return round(2 * half, 3)
+    half = least / 2
+    for each in near:  # what would leave a blade between is opened into
+        if each - BETWEEN < half < each + INTO:
+            half = float(each) + INTO
+    return round(min(2 * half, WIDEST), 3)
+
+
+def _beside(site: Site, hour: Hour, part: Part) -> Iterator[Length]:
+    """How far beside a line outward from the axis at an hour the room that a part cuts begins, at
+    places along that line through the wall."""
+    cuts = part.shape(site).cuts
+    assert cuts is not None
+    turned = cuts.project().rotate(-math.degrees(site.frame.angle(hour)))
+    for along in np.arange(site.radius(hour) - FINGERS / 2, site.outer(hour), STEP):
+        bar = CrossSection.square((STEP, 4 * WIDEST)).translate((along, -2 * WIDEST))
+        for piece in (turned ^ bar).decompose():
+            if not piece.is_empty():
+                low, high = piece.bounds()[1], piece.bounds()[3]
+                yield 0.0 if low <= 0.0 <= high else min(abs(low), abs(high))

@@ -79,7 +79,7 @@ def check(study: Study) -> list[Finding]:
     out += tips(holder, spare, used)
     if not (sheet.keep_clear or sheet.nothing_fragile or sheet.kind == "case"):
         out.append(_nothing_named(sheet.name))
-    elif all(each.grade is Grade.UNKNOWN for each in out) and (near or not out):
+    elif not out or (lugs(site) and all(each.grade is Grade.UNKNOWN for each in out)):
         out.append(_all_clear(near))
     return out
 
