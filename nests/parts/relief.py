@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar, TypeVar
 
@@ -23,6 +24,8 @@ from nests.units import BadInput, Hour, Length, mm, said
 T = TypeVar("T")
 ROUND = 128
 """Chords of a full turn where an outline is drawn in."""
+WIDER: tuple[Length, ...] = (0.3, 0.6, 1.0)
+"""mm of more room beside a lug or keep-clear that are tried; from memory."""
 FAR: Length = 1000.0
 """mm, farther than any holder reaches."""
 
@@ -35,6 +38,7 @@ class Relief(Part):
     spares: ClassVar[bool] = True
     of: str = said("name of the keep-clear volume, or 'lug N' or 'dial foot N' counted from 1")
     clearance: Length = mm(0.3, low=0.05, high=5.0, meaning="room all round")
+    beside: Length = mm(0.0, high=5.0, meaning="more room beside it, where a blade would be left")
     below: Length = mm(0.0, high=15.0, meaning="more room below a lug")
     run_in: Length = mm(
         0.0, high=40.0, meaning="how far the room for a keep-clear is run on towards the axis"
@@ -68,7 +72,8 @@ class Relief(Part):
         lug, lie = self.lug(site.sheet), self.lies(site)
         if lug is None or lie is None:
             return ()
-        return (Width("", lug.width + 2 * self.clearance, lie, outside=False),)
+        across = lug.width + 2 * (self.clearance + self.beside)
+        return (Width("", across, lie, outside=False),)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
         """Nothing: what is spared is looked at with the workpiece laid in."""
@@ -80,6 +85,12 @@ class Relief(Part):
     def stands(self, site: Site) -> tuple[object, ...]:
         """One makes room for one thing."""
         return (self.tag, self.of)
+
+    def variants(self, site: Site) -> Iterator[Part]:
+        """With more room beside it."""
+        for more in WIDER:
+            if more > self.beside:
+                yield replace(self, beside=more)
 
     def shape(self, site: Site) -> Shape:
         """The volume in plan, grown, from its lowest point upward."""
@@ -130,7 +141,7 @@ class Relief(Part):
 
     def _grown(self, zone: Zone, site: Site) -> CrossSection:
         """Plan of the room for a keep-clear."""
-        plan = offset(area(zone, site.frame, site.chord), self.clearance, 64)
+        plan = offset(area(zone, site.frame, site.chord), self.clearance + self.beside, 64)
         if self.run_in <= 0.0:
             return plan
         towards = -np.array(_middle(plan))
@@ -174,7 +185,7 @@ class Relief(Part):
         outline = CrossSection([site.edge().bore(0.0)])
         inside = offset(outline, -self.clearance, ROUND)
         beside = offset(outline, self.clearance, ROUND)
-        strip = site.lug_beyond(lug, inside, self.clearance)
+        strip = site.lug_beyond(lug, inside, self.clearance + self.beside)
         return strip, beside - offset(outline, -self.inward, ROUND), strip ^ beside
 
     def _low(self, lug: Lug, site: Site) -> Length:

@@ -68,7 +68,7 @@ def _outline(rng: Random, half: float) -> tuple[Outline, float]:
 def _stem(rng: Random, rim: float, half: float, total: float) -> Stem | None:
     if rng.random() < 0.05:
         return None
-    largest = min(10.0, 0.4 * half, total)
+    largest = min(10.0, 0.5 * half, total)
     across = _size(rng.uniform(3.0, max(largest, 3.05)))
     out = _size(rng.uniform(1.5, 4.5))
     crown = Crown(diameter=across, home=out) if rng.random() < 0.9 else None
