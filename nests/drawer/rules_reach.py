@@ -16,6 +16,8 @@ from nests.parts.answers import PEG, StemWay, beside
 from nests.places import Side
 from nests.units import Hour, Length
 
+HAIR: Length = 1e-6
+"""mm that sums of floats may be off."""
 FAR_SIDE: Length = 0.3
 """mm a plunger or nose may be beside the middle of a lever, or above or below it; from memory."""
 
@@ -92,6 +94,36 @@ def stem(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Findin
         0.0,
         label,
     )  # fmt: skip
+    yield from _crown(at, label, way, grade, remedy)
+
+
+def _crown(at: Sitting, label: str, way: StemWay, grade: Grade, remedy: str) -> Iterator[Finding]:
+    """Is there room for the crown that the sheet gives, pushed home and drawn?"""
+    about = at.sheet.stem
+    if about is None or about.crown is None:
+        return
+    across, edge = about.crown.diameter, at.site.radius(about.hour)
+    low = at.site.frame.z(Side.DIAL, -about.depth) - across / 2
+    if low >= at.seat.top:
+        return
+    aside = way.crown_half - across / 2 - beside(edge + about.crown_drawn, way.hour, about.hour)
+    least, where = min(
+        (aside, "beside"), (low - way.crown_floor, "below"), (edge - way.crown_from, "behind")
+    )
+    reached = least >= -HAIR
+    yield ruling(
+        "stem",
+        Grade.CLEAR if reached else grade,
+        f"the crown of {across:g} mm ⌀ has {max(least, 0.0):.2f} mm of room {where} it in the slot "
+        f"at {way.hour:g} h."
+        if reached
+        else f"the crown of {across:g} mm ⌀ meets the holder: {-least:.2f} mm lack {where} it in "
+        f"the slot at {way.hour:g} h.",
+        "" if reached else remedy,
+        least,
+        0.0,
+        label,
+    )
 
 
 def pushers(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Finding]:

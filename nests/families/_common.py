@@ -41,6 +41,8 @@ LEAST_DEPTH: Length = 0.3
 """mm of wall that still centre a rim; from memory."""
 UNDER_FACE: Length = 0.06
 """mm by which the wall ends below the upper face of the rim, at the least; from memory."""
+HELD: Length = 0.8
+"""mm of an upright flank a wall is to hold; from memory."""
 INTO_POCKET: Length = 0.5
 """mm a vent begins inside the wall of the pocket, so that it opens into it."""
 LEAD_IN: Length = 0.2
@@ -118,12 +120,25 @@ def seat_depth(sheet: Sheet, side_up: Side) -> Length:
     """How deep the rim may sit: below its upper face, and below a flange that looks up."""
     _, flange = sheet.edge(side_up)
     room = sheet.rim - (flange + 0.15 if flange else 0.0)
+    deep = max(1.2, _to_the_flank(sheet, side_up))
     if room < LEAST_DEPTH + UNDER_FACE:
         raise BadInput(
             f"rim on the sheet '{sheet.name}' is {sheet.rim:g} mm, of which {room:.2f} mm "
             f"can be held; at least {LEAST_DEPTH + UNDER_FACE:g} mm is needed."
         )
+    if deep > 1.2:
+        return round(min(deep, room - UNDER_FACE), 3)
     return round(min(1.2, max(0.75 * room, LEAST_DEPTH)), 3)
+
+
+def _to_the_flank(sheet: Sheet, side_up: Side) -> Length:
+    """How deep a rim must sit for the wall to hold the flank where it is upright; 0 where the sheet
+    does not say where that is."""
+    flank = sheet.flank
+    if flank is None:
+        return 0.0
+    begins = flank.from_depth if side_up is Side.BRIDGE else sheet.rim - flank.to_depth
+    return begins + HELD + 2 * LEAD_IN
 
 
 def body_for(
@@ -231,7 +246,11 @@ def finished(
     where the pocket does; the rest is as in `stem_slot` and `vents`.
     """
     site, sheet = blank.site(), blank.workpiece
-    out = [*parts, *wall_reliefs(site, parts, plan), *stem_slot(plan, sheet, stem)]
+    slot = stem or StemSlot()
+    # what lies above the wall needs no way through it
+    above = sheet.stem is not None and not slot.pushers and slot.deepest(site) >= site.top
+    ways = [] if above else stem_slot(plan, sheet, slot)
+    out = [*parts, *wall_reliefs(site, parts, plan), *ways]
     closing = _reliefs_and_marks(blank, plan, relief)
     pockets = [each for part in parts if (each := part.opens(site)) is not None]
     begins = max(pockets, default=2.0) + INTO_POCKET if inward is None else inward

@@ -106,7 +106,7 @@ def stem_slot(plan: RimPlan, sheet: Sheet, slot: StemSlot | None = None) -> list
     if sheet.stem is None:
         return []
     slot = slot or StemSlot()
-    plan.take(sheet.stem.hour, slot.crown + 1.0)
+    plan.take(sheet.stem.hour, slot.wide(sheet.stem) + 1.0)
     for name in slot.pushers:
         plan.take(sheet.pusher(name).hour, slot.peg_way + 1.5)
     return [slot]

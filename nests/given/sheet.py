@@ -9,11 +9,17 @@ from typing import ClassVar, Literal, TypeVar
 
 from nests.finding import MEMORY
 from nests.given.dial import Dial
+from nests.given.sideways import Button as Button
+from nests.given.sideways import Crown as Crown
+from nests.given.sideways import Flank as Flank
+from nests.given.sideways import Lug as Lug
+from nests.given.sideways import Pusher as Pusher
+from nests.given.sideways import Stem as Stem
 from nests.given.trade import What
 from nests.given.zones import Outline, Round, Zone
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side, hours_between
-from nests.units import BadInput, Hour, Length, Record, described, hour, mm, quantity, said
+from nests.units import BadInput, Length, Record, described, mm, quantity, said
 
 T = TypeVar("T")
 ONE_AXIS: float = 0.05
@@ -152,44 +158,6 @@ class DialFoot(Record):
     length: Length = mm(low=0.2, high=6.0, meaning="length of the foot")
 
 
-@dataclass(frozen=True, kw_only=True)
-class Stem(Record):
-    """The winding stem."""
-
-    hour: Hour = hour(3.0, meaning="hour at which the stem leaves")
-    depth: Length = mm(low=-2.0, high=12.0, meaning="axis below the dial-side rim face")
-    diameter: Length = mm(1.2, low=0.4, high=3.0, meaning="⌀ of the stem")
-    draw: Length = mm(1.0, low=0.0, high=3.0, meaning="how far it is drawn to set the hands")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Pusher(Record):
-    """A pusher's operating lever at the edge of the movement."""
-
-    name: str = said("name, unique on the sheet")
-    hour: Hour = hour(meaning="hour at which it is pushed")
-    depth: Length = mm(
-        low=-2.0, high=12.0, meaning="middle of the lever below the dial-side rim face"
-    )
-    lever_radius: Length = mm(
-        low=1.0, high=40.0, meaning="radius at which the lever is met, at rest"
-    )
-    travel: Length = mm(low=0.1, high=3.0, meaning="working travel of the lever")
-    stop: Length | None = mm(
-        None, low=0.1, high=5.0, meaning="travel at which the lever meets its stop"
-    )
-    force: float = quantity("N", 6.0, 0.1, 60.0, "force at full travel", "from memory; measure it")
-
-
-@dataclass(frozen=True, kw_only=True)
-class Lug(Record):
-    """A lug of a case, or anything else that leaves the outline sideways."""
-
-    hour: Hour = hour(meaning="hour at its middle")
-    width: Length = mm(low=0.5, high=40.0, meaning="width across")
-    reach: Length = mm(low=0.5, high=15.0, meaning="how far it stands out from the outline")
-
-
 Kind = Literal["movement", "sub-assembly", "case"]
 
 
@@ -203,9 +171,16 @@ class Sheet(Record):
     what: What | None = said(f"of a sub-assembly: {WHAT}", None)
     outline: Outline = said("edge at the seating rim")
     rim: Length = mm(low=0.2, high=15.0, meaning="height of the seating rim, face to face")
-    dial_height: Length = mm(0.0, high=12.0, meaning="highest point above the dial-side rim face")
+    dial_height: Length = mm(
+        0.0,
+        high=12.0,
+        meaning="highest point above the dial-side rim face; of a case that of bezel and crystal",
+    )
     bridge_height: Length = mm(
-        0.0, high=12.0, meaning="highest point above the bridge-side rim face"
+        0.0,
+        high=12.0,
+        meaning="highest point above the bridge-side rim face; of a case that of its back, "
+        "without the lugs",
     )
     casing_ledge: CasingLedge | None = said("flange on the rim, if it has one", None)
     plate: PlateStock = said("the main plate", PlateStock())
@@ -221,6 +196,7 @@ class Sheet(Record):
     stem: Stem | None = said("winding stem", None)
     pushers: tuple[Pusher, ...] = said("pushers", ())
     lugs: tuple[Lug, ...] = said("lugs of a case", ())
+    flank: Flank | None = said("where the flank of a case is upright", None)
     sub_assemblies: tuple[Sheet, ...] = said("sub-assemblies, each a workpiece itself", ())
     mass: float | None = quantity("g", None, 0.01, 500.0, "mass")
     uncertainty: Length = mm(0.02, high=1.0, meaning="measuring uncertainty of every length, ±")

@@ -73,6 +73,9 @@ PIECES = (
     _piece("case", "inv-case-38", side_up="bridge"),
     _piece("case", "inv-case-38", side_up="dial"),
     _piece("cushion", "inv-case-38"),
+    _piece("case", "inv-case-39", side_up="bridge"),
+    _piece("case", "inv-case-36-c", side_up="dial"),
+    _piece("case", "inv-case-41-l", side_up="dial"),
 )
 
 

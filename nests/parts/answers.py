@@ -234,12 +234,17 @@ class Access:
 
 @dataclass(frozen=True)
 class StemWay:
-    """A way for a stem: its hour, half its width, how far out it is narrow, its lowest point."""
+    """A way for a stem: its hour, half its width, how far out it is narrow, its lowest point; half
+    the width of the room for its crown, the distance from the axis at which that begins, and its
+    lowest point."""
 
     hour: Hour
     half: Length
     reach: Length
     floor: Length
+    crown_half: Length = 0.0
+    crown_from: Length = math.inf
+    crown_floor: Length = math.inf
 
 
 @dataclass(frozen=True)

@@ -76,9 +76,11 @@ class PusherSlot(Part):
         return replace(self, pusher=near[0]) if near else None
 
     def variants(self, site: Site) -> Iterator[Part]:
-        """Narrower, where what stands beside it would be too thin."""
+        """Narrower, where what stands beside it would be too thin; never than a button."""
+        button = site.sheet.pusher(self.pusher).button
+        least = 0.0 if button is None else button.diameter
         for width in NARROWER:
-            if width < self.width:
+            if least < width < self.width:
                 yield replace(self, width=width)
 
     def moved_to(self, hour: Hour) -> Part:

@@ -11,9 +11,9 @@ import numpy as np
 from manifold3d import CrossSection
 
 from nests.given.printer_card import PrinterCard
-from nests.given.sheet import Pusher, Sheet
+from nests.given.sheet import Lug, Pusher, Sheet
 from nests.given.zones import Round
-from nests.places import Frame, Place, Points, Side
+from nests.places import Frame, Place, Points, Side, at_hour
 from nests.solids.loops import Loop, circle, loop, normal_angle
 from nests.solids.solid import OVER
 from nests.units import Hour, Length
@@ -159,6 +159,54 @@ class Site:
     def lever(self, pusher: Pusher) -> Length:
         """Holder z of the middle of a pusher's operating lever."""
         return self.frame.z(Side.DIAL, -pusher.depth)
+
+    def lug_lie(self, lug: Lug) -> tuple[Place, float]:
+        """Where the middle of a lug leaves the outline, in the holder frame, and the holder angle
+        (rad) it runs outward along."""
+        root = self.frame.place(at_hour(lug.hour, self.radius(lug.hour)))
+        return root, self.frame.angle(lug.hour if lug.towards is None else lug.towards)
+
+    def lug_plan(self, lug: Lug, *, more: Length = 0.0, back: Length | None = None) -> CrossSection:
+        """The strip of a lug in plan, `more` mm wider on every side; it begins `back` mm before the
+        outline, and without that as far back as the axis."""
+        root, angle = self.lug_lie(lug)
+        begins = math.hypot(root.x, root.y) if back is None else back
+        across = lug.width + 2 * more
+        strip = CrossSection.square((begins + lug.reach + more, across))
+        strip = strip.translate((-begins, -across / 2)).rotate(math.degrees(angle))
+        return strip.translate((root.x, root.y))
+
+    def lug_beyond(self, lug: Lug, inner: CrossSection, more: Length = 0.0) -> CrossSection:
+        """What of a lug's strip lies outside a plan about the axis, as far as it hangs together
+        with the tip."""
+        root, angle = self.lug_lie(lug)
+        tip = np.array([root.x, root.y]) + (lug.reach + more) * np.array(
+            [math.cos(angle), math.sin(angle)]
+        )
+        pieces = (self.lug_plan(lug, more=more) - inner).decompose()
+        return min(pieces, key=lambda each: _nearest(each, tip), default=CrossSection())
+
+    def lug_ends(self, lug: Lug) -> tuple[Length, Length]:
+        """Holder z of a lug's lowest and highest point. Where the sheet does not say how far its
+        tip droops, it is taken to end at the rim face."""
+        back = self.frame.z(Side.BRIDGE, lug.droop or 0.0)
+        front = self.frame.z(Side.DIAL, lug.dial_end(self.sheet.rim))
+        return min(back, front), max(back, front)
+
+    def upright(self) -> tuple[Length, Length] | None:
+        """Holder z between which the flank is upright; None where the sheet does not say."""
+        flank = self.sheet.flank
+        if flank is None:
+            return None
+        ends = [self.frame.z(Side.DIAL, -each) for each in (flank.from_depth, flank.to_depth)]
+        return min(ends), max(ends)
+
+
+def _nearest(plan: CrossSection, point: Points) -> Length:
+    """Least distance of a plan's corners from a point, and of the middles between them."""
+    rings = plan.to_polygons()
+    ends = np.vstack([np.vstack((each, (each + np.roll(each, -1, axis=0)) / 2)) for each in rings])
+    return float(np.hypot(*(ends - point).T).min())
 
 
 def along_ray(points: Points, angle: float) -> Length:

@@ -140,4 +140,5 @@ QUARTZ = "inv-21-q"
 P, W = "inv-27-p", "inv-43-w"
 L, R = "inv-13-l", "inv-12-r"
 CASE, TC, TOUR = "inv-case-38", "inv-tc-12", "inv-30-t"
+ROUND_CASE, CUSHION, LONG = "inv-case-39", "inv-case-36-c", "inv-case-41-l"
 FIRST = ("arbors", 0, "jewels", 0)

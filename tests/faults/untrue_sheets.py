@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from untrue import (
     CASE,
+    CUSHION,
     FIRST,
+    LONG,
     QUARTZ,
+    ROUND_CASE,
     TC,
     TOUR,
     A,
@@ -353,6 +356,47 @@ LUGS = (
            ("lugs[0] and lugs[1]", "1.15 and 1.6 h", "7.00 mm or more")),
     Untrue("a lug where the stem leaves", "Lug.hour", CASE, to("lugs", 0, "hour", 2.8),
            ("lugs[0].hour is 2.8 h", "stem at 3 h", "4.75 mm or more")),
+    Untrue("a lug along the edge", "Lug.towards", ROUND_CASE, to("lugs", 0, "towards", 5.0),
+           ("lugs[0].towards is 5 h", "1.25 h", "less than 3 h")),
+    Untrue("a tip far below the back", "Lug.droop", LONG, to("lugs", 1, "droop", 9.0),
+           ("lugs[1].droop is 9 mm", "8 mm or less")),
+    Untrue("a lug above the bezel", "Lug.thickness", ROUND_CASE, to("lugs", 2, "thickness", 9.0),
+           ("lugs[2].thickness is 9 mm", "3.40 mm above", "dial_height, 2.4 mm")),
+    Untrue("a lug of no height", "Lug.droop", CUSHION,
+           to(("lugs", 0, "droop", -4.0), ("lugs", 0, "thickness", None)),
+           ("lugs[0].droop is -4 mm", "more than -3.6 mm")),
+)  # fmt: skip
+
+STANDING_OUT = (
+    Untrue("a crown finer than its stem", "Stem.crown", ROUND_CASE,
+           to("stem", "crown", "diameter", 1.2), ("crown.diameter is 1.2 mm", "1.5 mm", "more")),
+    Untrue("a crown in a lug", "Crown.diameter", CUSHION,
+           to(("stem", "hour", 1.0), ("stem", "crown", "diameter", 8.0)),
+           ("stem.crown of 8 mm", "1 h", "lug 1", "in one place")),
+    Untrue("a crown as wide as its case", "Crown.diameter", TC,
+           to("stem", {"hour": 3, "depth": 0.3, "diameter": 0.6,
+                       "crown": {"diameter": 7.0, "home": 1.0}}),
+           ("crown.diameter is 7 mm", "half of that or less")),
+    Untrue("a crown that stands out too far", "Crown.home", TC,
+           to("stem", {"hour": 3, "depth": 0.3, "diameter": 0.6,
+                       "crown": {"diameter": 2.0, "home": 7.0}}),
+           ("crown.home is 7 mm", "less than half")),
+    Untrue("a crown that goes in when drawn", "Crown.drawn", CUSHION,
+           to("stem", "crown", "drawn", 1.0), ("crown.drawn is 1 mm", "2.2 mm", "more")),
+    Untrue("a button in the crown", "Button.diameter", CASE,
+           to(("stem", "crown", {"diameter": 6.0, "home": 3.0}),
+              ("pushers", [{"name": "start", "hour": 2.6, "depth": 1.7, "lever_radius": 19.0,
+                            "travel": 0.6, "button": {"diameter": 4.0, "out": 2.0}}])),
+           ("button of 'start'", "crown", "in one place")),
+    Untrue("a button that stands out too far", "Button.out", TC,
+           to(("kind", "case"), ("lugs", []), ("arbors", []), ("pushers", [
+               {"name": "start", "hour": 2, "depth": 0.3, "lever_radius": 6.0, "travel": 0.6,
+                "button": {"diameter": 1.0, "out": 8.0}}])),
+           ("button of 'start'", "out is 8 mm", "less than half")),
+    Untrue("an upright flank upside down", "Flank.from_depth", LONG,
+           to("flank", "from_depth", 4.0), ("flank.from_depth is 4 mm", "to_depth", "3.8 mm")),
+    Untrue("a flank below the rim", "Flank.to_depth", LONG, to("flank", "to_depth", 5.0),
+           ("flank.to_depth is 5 mm", "4.6 mm high")),
 )  # fmt: skip
 
 STOCK = (
@@ -458,7 +502,7 @@ DIALS = (
 
 SHEETS = (
     *NAMES, *ASSUMED, *OUTLINES, *HEIGHTS, *RESTS, *ZONES, *KEEP_CLEAR, *JEWELS, *ARBORS, *FEET,
-    *STEMS, *PUSHERS, *LUGS, *STOCK, *WHOLE, *DIALS,
+    *STEMS, *PUSHERS, *LUGS, *STANDING_OUT, *STOCK, *WHOLE, *DIALS,
 )  # fmt: skip
 
 LIVE_WITH = (
@@ -491,6 +535,13 @@ UNLOOKED = (
            to("lugs", [{"hour": 1, "width": 4, "reach": 3}]), ("lugs has 1", "movement", "case")),
     Untrue("reach of a lug on a sub-assembly", "Lug.reach", TC,
            to("lugs", [{"hour": 1, "width": 2, "reach": 3}]), ("lugs has 1", "sub-assembly")),
+    Untrue("a thickness without its droop", "Lug.thickness", CASE, to("lugs", 0, "thickness", 3.0),
+           ("lugs[0].thickness is 3 mm", "droop is not given")),
+    Untrue("a flank on a movement", "Sheet.flank", A,
+           to("flank", {"from_depth": 0.2, "to_depth": 1.0}), ("flank is given", "movement")),
+    Untrue("a button on a movement", "Pusher.button", C,
+           to("pushers", 0, "button", {"diameter": 3.0, "out": 2.0}),
+           ("button is given", "movement")),
     Untrue("a flange on a path", "Sheet.casing_ledge", T,
            to("casing_ledge", {"diameter": 20, "height": 0.4}), ("casing_ledge", "20 mm", "path")),
     Untrue("arbors in a case", "Sheet.arbors", CASE,

@@ -7,7 +7,7 @@ the uncertainty upward and downward, where play does nothing), then what the pri
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -24,6 +24,7 @@ from nests.holder.workpiece import (
     allowance,
     dial,
     left,
+    lugs,
     rim_solid,
     volumes,
 )
@@ -89,11 +90,12 @@ def check(study: Study) -> list[Finding]:
     ]
     out = [_judged(each, holder) for each in near if each.free < MARGIN]
     out += _overlaps(site, used, {each.label for each in seated})
+    out += [*_on_the_bench(study, site), *_droop_unknown(site)]
     out += tips(holder, spare, used)
     out += _hands_of_any_height(site)
     if not (sheet.keep_clear or sheet.nothing_fragile or sheet.kind == "case"):
         out.append(_nothing_named(sheet.name))
-    elif not out:
+    elif not out or (lugs(site) and all(each.grade is Grade.UNKNOWN for each in out)):
         out.append(_all_clear(near))
     return out
 
@@ -220,6 +222,43 @@ def _overlaps(site: Site, used: Sequence[Piece], seats: set[str]) -> list[Findin
             )
         )
     return out
+
+
+def _on_the_bench(study: Study, site: Site) -> Iterator[Finding]:
+    """Lugs whose tips come down to the bench, through a holder that is open there."""
+    for lug in lugs(site):
+        above, lost = lug.low - study.lowest, lug.measuring + site.card.scatter
+        left = above - lost
+        if left < MARGIN:
+            yield Finding(
+                check="clearance",
+                grade=Grade.STOP if left <= 0.0 else Grade.MEND,
+                says=f"{lug.words} ends {above:.2f} mm above the bench; with {lost:.3f} mm of "
+                "measuring and print it may stand on it, and lift the case.",
+                parts=("body",),
+                value=round(left, 4),
+                limit=MARGIN,
+                unit="mm",
+                origin=ORIGIN,
+                remedy="more room under the seat",
+            )
+
+
+def _droop_unknown(site: Site) -> Iterator[Finding]:
+    """Lugs of which the sheet does not say how far their tips droop."""
+    if site.sheet.kind != "case":
+        return
+    of = [str(n) for n, lug in enumerate(site.sheet.lugs, 1) if lug.droop is None]
+    if of:
+        yield Finding(
+            check="clearance",
+            grade=Grade.UNKNOWN,
+            says="not assessed: how far the tips of the lugs droop; the sheet does not say it of "
+            f"lug {', '.join(of)}, and here they end at the rim face.",
+            parts=("body",),
+            remedy="measure the lowest point of each tip from the bridge-side rim face and enter "
+            "it as 'droop'",
+        )
 
 
 def _nothing_named(name: str) -> Finding:

@@ -1,14 +1,16 @@
 """Reach: stem and pushers can be worked while the workpiece lies in its holder.
 
 Ways are measured on the solid: cut square to the stem or to a pusher's line, it leaves a circle
-free. The stem must turn and be drawn, a pusher's lever be met in the middle, worked and not driven
-past its stop, and a finger must have room beside clips, tabs and other pushers.
+free. The stem must turn and be drawn, a crown that the sheet gives meet nothing, pushed home or
+drawn, a pusher's lever be met in the middle, worked and not driven past its stop, and a finger must
+have room beside clips, tabs and other pushers.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import combinations
 
 import numpy as np
@@ -17,10 +19,10 @@ from nests.checks.bench._allowance import seated
 from nests.checks.bench._line import Floats, free_radii, stations
 from nests.checks.bench._pushers import Way, reached, way
 from nests.finding import MEMORY, Finding, Grade
-from nests.given.sheet import Kind, Stem
+from nests.given.sheet import Crown, Kind, Stem
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
-from nests.holder.workpiece import Allowance
+from nests.holder.workpiece import MARGIN, Allowance, crown, uncertainty
 from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import block
@@ -30,6 +32,8 @@ CROWN: dict[Kind, float] = {"movement": 3.5, "sub-assembly": 3.5, "case": 6.0}
 """Smallest usual ⌀ in mm of the crown, or of what grips the stem; from memory."""
 INSIDE = 4.0
 """mm from the edge within which a crown stands on a stem cut for its case; from memory."""
+CROWN_FAR = 1.0
+"""mm beyond which what lies beside a crown is of no interest."""
 FINGER = 8.0
 """Width in mm of a finger tip; from memory."""
 MEASURED = f"measured on the solid; {MEMORY}"
@@ -114,7 +118,10 @@ def _stem(holder: Holder, site: Site, spare: Allowance) -> Iterator[Finding]:
             remedy="a stem slot, or more room round the stem in it",
         )
         return
-    yield from _crown(site, stem, labels, at - edge, free - spare.sideways, place)
+    if stem.crown is None:
+        yield from _crown(site, stem, labels, at - edge, free - spare.sideways, place)
+    else:
+        yield _given_crown(holder, site, stem, stem.crown, labels, spare)
     above = block(angle, edge + 0.05, outer, stem.diameter, z, site.top + 5.0)
     if (holder.solid ^ above).volume() > 1e-3:
         yield Finding(
@@ -164,6 +171,56 @@ def _crown(
     )
 
 
+def _given_crown(
+    holder: Holder,
+    site: Site,
+    stem: Stem,
+    about: Crown,
+    labels: tuple[str, ...],
+    spare: Allowance,
+) -> Finding:
+    """Whether the crown the sheet gives, with its whole ⌀ and length, meets nothing where it stands
+    pushed home and drawn: by the exact distance of the solids."""
+    spare = replace(spare, measuring=uncertainty(site.sheet, "/stem"))
+    found = []
+    for how, out in (("pushed home", about.home), ("drawn", stem.crown_drawn)):
+        (rod,) = crown(site, out)
+        grown = rod.grown(spare.play + spare.measuring, spare.measuring)
+        found.append((float(holder.solid.min_gap(grown, CROWN_FAR)) - spare.printed, how, rod))
+    left, how, rod = min(found, key=lambda each: each[0])
+    drawn = float(holder.solid.min_gap(rod.solid(), CROWN_FAR))
+    lost = f"play, print and measuring may take {spare.sideways:.2f} mm"
+    if left >= MARGIN:
+        grade = Grade.CLEAR
+        says = (
+            f"meets nothing: it stands out {about.home:g} mm pushed home and "
+            f"{stem.crown_drawn:g} mm drawn, and {drawn:.2f} mm"
+            f"{' or more' if drawn >= CROWN_FAR else ''} are free round it"
+        )
+    else:
+        grade = Grade.STOP if left <= 0.0 else Grade.MEND
+        how = f"the holder, {how}" + (f": {drawn:.2f} mm are free round it" if drawn else "")
+        says = f"{'may meet' if drawn else 'meets'} {how}"
+    return Finding(
+        check="reach",
+        grade=grade,
+        says=f"the crown of {about.diameter:g} mm ⌀ {says}; {lost}.",
+        parts=labels,
+        value=round(left, 4),
+        limit=MARGIN,
+        unit="mm",
+        origin="exact distance of the solids",
+        place=(
+            round(rod.outer * math.cos(rod.angle), 4),
+            round(rod.outer * math.sin(rod.angle), 4),
+            round(rod.z, 4),
+        ),
+        remedy=""
+        if grade is Grade.CLEAR
+        else "more room round the crown in the stem slot, or a holder that stands higher",
+    )
+
+
 def _through_the_crown(holder: Holder, site: Site, spare: Allowance, way: Way) -> Iterator[Finding]:
     """A pusher on the stem's axis: the way of stem and crown is its way, and the crown must come in
     by the travel. The stem fills the place of a peg."""
@@ -172,7 +229,8 @@ def _through_the_crown(holder: Holder, site: Site, spare: Allowance, way: Way) -
     angle, z = site.frame.angle(stem.hour), site.frame.z(Side.DIAL, -stem.depth)
     edge, outer = site.radius(stem.hour), site.outer(stem.hour)
     at = stations(edge, outer + 0.5)
-    free, crown = free_radii(holder.solid, angle, z, at) - spare.sideways, CROWN[site.sheet.kind]
+    free = free_radii(holder.solid, angle, z, at) - spare.sideways
+    across = CROWN[site.sheet.kind] if stem.crown is None else stem.crown.diameter
     if float(free.min()) < stem.diameter / 2:
         yield way.finding(
             Grade.STOP,
@@ -184,14 +242,14 @@ def _through_the_crown(holder: Holder, site: Site, spare: Allowance, way: Way) -
             remedy="one slot for both: a stem slot at their hour",
         )
         return
-    tight = np.flatnonzero(free < crown / 2)
+    tight = np.flatnonzero(free < across / 2)
     begins = float(at[min(tight[-1] + 1, len(at) - 1)] - edge) if len(tight) else 0.0
     needed = begins + pusher.travel
     near = needed <= INSIDE
     yield way.finding(
         Grade.CLEAR if near else Grade.MEND,
         f"{way.words} is worked through the crown, in the way of the stem: pushed in "
-        f"{pusher.travel:g} mm, a crown of {crown:g} mm ⌀ stays free if it stands {needed:.1f} mm "
+        f"{pusher.travel:g} mm, a crown of {across:g} mm ⌀ stays free if it stands {needed:.1f} mm "
         "or more beyond the edge"
         + (
             "."

@@ -1,4 +1,4 @@
-"""Lugs of a case: no wider than it, beside each other and beside the stem."""
+"""Lugs of a case: no wider than it, beside each other, stem and crown, within bezel and back."""
 
 from __future__ import annotations
 
@@ -6,9 +6,18 @@ import math
 from collections.abc import Iterator
 from itertools import combinations
 
-from nests.consistency._looked import Looked
-from nests.finding import Finding
+from nests.consistency._looked import HAIR, Looked
+from nests.finding import PRACTICE, Finding
+from nests.given.sheet import Lug
+from nests.holder.workpiece import crown, lugs
 from nests.places import hours_between
+from nests.units import Length
+
+ASKEW = 3.0
+"""Hours a lug may point away from straight out at most, at which it runs along the edge; plane
+geometry."""
+BELOW: Length = 8.0
+"""mm the tips of lugs droop beyond the back at most; common practice, no source."""
 
 
 def look(looked: Looked) -> Iterator[Finding]:
@@ -42,6 +51,9 @@ def look(looked: Looked) -> Iterator[Finding]:
                     f"⌀ {needed:.2f} mm or more is allowed.",
                     value=gap, limit=needed,
                 )  # fmt: skip
+        yield from _points(looked, index, lug)
+        yield from _heights(looked, index, lug)
+    yield from _at_the_crown(looked)
     for (i, one), (j, two) in combinations(enumerate(sheet.lugs), 2):
         gap, needed = _along(looked, one.hour, two.hour), (one.width + two.width) / 2
         if gap < needed - 2 * sheet.uncertainty:
@@ -51,6 +63,67 @@ def look(looked: Looked) -> Iterator[Finding]:
                 f"{needed:.2f} mm or more is allowed.",
                 value=gap, limit=needed,
             )  # fmt: skip
+
+
+def _points(looked: Looked, index: int, lug: Lug) -> Iterator[Finding]:
+    """Outward, however askew."""
+    if lug.towards is None:
+        return
+    askew = hours_between(lug.hour, lug.towards)
+    if askew >= ASKEW:
+        yield looked.stop(
+            f"lugs[{index}].towards is {lug.towards:g} h, {askew:g} h beside its hour, "
+            f"{lug.hour:g} h; less than {ASKEW:g} h is allowed, or it does not leave the case.",
+            value=askew, limit=ASKEW, unit="h",
+        )  # fmt: skip
+
+
+def _heights(looked: Looked, index: int, lug: Lug) -> Iterator[Finding]:
+    """Its lowest point at the back, its highest towards the dial."""
+    sheet, name = looked.sheet, f"lugs[{index}]"
+    if lug.droop is None:
+        if lug.thickness is not None:
+            yield looked.unlooked(
+                f"{name}.thickness is {lug.thickness:g} mm, but its droop is not given; it is "
+                "taken to end at the bridge-side rim face.",
+                "measure the lowest point of its tip from there and enter it as droop",
+            )
+    elif lug.droop > BELOW:
+        yield looked.stop(
+            f"{name}.droop is {lug.droop:g} mm beyond the bridge-side rim face; {BELOW:g} mm or "
+            f"less is allowed ({PRACTICE}).",
+            origin=PRACTICE, value=lug.droop, limit=BELOW,
+        )  # fmt: skip
+    elif lug.thickness is None and lug.droop <= -sheet.rim + HAIR:
+        yield looked.stop(
+            f"{name}.droop is {lug.droop:g} mm; without a thickness the lug reaches from there to "
+            f"the dial-side rim face, and more than {-sheet.rim:g} mm is allowed.",
+            "give its thickness",
+            value=lug.droop, limit=-sheet.rim,
+        )  # fmt: skip
+    above = lug.dial_end(sheet.rim)
+    if above > sheet.dial_height + sheet.uncertainty + HAIR:
+        most = lug.thickness or 0.0
+        yield looked.stop(
+            f"{name}.thickness is {most:g} mm with a droop of {lug.droop or 0.0:g} mm, so its "
+            f"highest point lies {above:.2f} mm above the dial-side rim face; the bezel is "
+            f"dial_height, {sheet.dial_height:g} mm, high, and a lug ends below it.",
+            value=above, limit=sheet.dial_height,
+        )  # fmt: skip
+
+
+def _at_the_crown(looked: Looked) -> Iterator[Finding]:
+    """The crown beside a lug, pushed home and drawn."""
+    stem = looked.sheet.stem
+    if stem is None or stem.crown is None:
+        return
+    (rod,) = crown(looked.site, stem.crown_drawn)
+    for lug in lugs(looked.site):
+        if (lug.solid() ^ rod.solid()).volume() > 1e-3:
+            yield looked.stop(
+                f"stem.crown of {stem.crown.diameter:g} mm ⌀ at {stem.hour:g} h and {lug.words} "
+                "are in one place; a crown turns beside the lugs."
+            )
 
 
 def _along(looked: Looked, first: float, second: float) -> float:
