@@ -7,8 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import ClassVar
 
-from nests.given.zones import Disc
-from nests.mechanics.column import Section, Segment
+from nests.mechanics.column import Section
 from nests.mechanics.post import StandingPost
 from nests.parts.answers import Contact, Fitting, Now, Serves, Shape
 from nests.parts.base import Part
@@ -17,18 +16,24 @@ from nests.parts.feature import BENCH, Feature, hyphened
 from nests.parts.heights import SETTING, level_within
 from nests.parts.insert import Insert, pin_in, screw_in
 from nests.parts.metal import RODS, Bought, widest_pin
-from nests.parts.post import METAL, SET, Foothold, Post, PostKind
+from nests.parts.post import SET, Foothold, Post, PostKind
+from nests.parts.post_shape import (
+    beside_slot,
+    cup,
+    fittings,
+    foothold,
+    groove,
+    pivot_slot,
+    standing,
+    walls,
+)
 from nests.parts.site import Site
 from nests.places import Place
-from nests.solids.solid import OVER, Solid, along, block, gable, turned
+from nests.solids.solid import OVER, turned
 from nests.units import BadInput, Length, mm, printed, quantity, said
 
 LEAST_RING: Length = 0.1
 """mm of metal that bears round a drilled pivot hole; common practice, no source."""
-GROOVE: Length = 1.0
-"""mm wide at the foot, half as high where the card lets undersides lean by 45 degrees; from
-memory."""
-SOFT = 5.0  # MPa, silicone pad; from memory
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,37 +80,7 @@ class StakePost(Part):
 
     def foothold(self, site: Site) -> Foothold:
         """The jewel or rest above this post. Raises `BadInput` if the sheet has none."""
-        sheet, down = site.sheet, site.side_down
-        arbor = next((each for each in sheet.arbors if each.name == self.under), None)
-        if arbor is not None:
-            jewel = arbor.jewel(down)
-            if jewel is None:
-                raise BadInput(
-                    f"the arbor '{self.under}' has no jewel or bush on the {down.value} side; "
-                    "a post has nothing to carry there."
-                )
-            if (outer := sheet.outermost(arbor.name, down)) is not arbor:
-                told = f"the {jewel.word} of '{self.under}' lies behind that of '{outer.name}'"
-                raise BadInput(f"{told} on the same axis; a post meets that one.")
-            return Foothold(
-                site.frame.place(arbor.at),
-                site.frame.z(down, jewel.height),
-                jewel.diameter,
-                jewel.pivot_diameter,
-                jewel.pivot_protrusion,
-                jewel.oil_sink or 0.0,
-            )
-        rest = sheet.rest(self.under)
-        if rest.side is not down:
-            raise BadInput(
-                f"the rest '{self.under}' looks to the {rest.side.value} side; the "
-                f"holder carries the {down.value} side."
-            )
-        if self.at is None and not isinstance(rest.zone, Disc):
-            raise BadInput(f"the rest '{self.under}' is no disc; the post needs its place 'at'.")
-        at = self.at if self.at is not None else rest.zone.centre  # type: ignore[attr-defined]
-        widest = rest.zone.diameter if isinstance(rest.zone, Disc) else math.inf
-        return Foothold(site.frame.place(at), site.frame.z(down, rest.height), widest, 0.0, 0.0)
+        return foothold(site, self.under, self.at)
 
     def require_named(self, site: Site) -> None:
         """Raise `BadInput` if nothing of that name looks to the bench."""
@@ -140,7 +115,7 @@ class StakePost(Part):
         held = self.inserted(site)
         if held is None or held.step <= site.floor:
             return 0.0
-        return site.card.inside(held.widest) + _walls(site)
+        return site.card.inside(held.widest) + walls(site)
 
     @property
     def wide(self) -> Length:
@@ -174,23 +149,7 @@ class StakePost(Part):
 
     def fittings(self, site: Site) -> tuple[Fitting, ...]:
         """Its insert, drilled where a pivot needs it, over the screw that carries it."""
-        if self.kind == "printed":
-            return ()
-        hold, held = self.foothold(site), self.inserted(site)
-        end, wide = hold.z - self.short, self.insert
-        low = end - self.insert_out if held is None else held.low
-        rod = turned([(wide, low), (wide, end)], site.chord, at=hold.at)
-        if hold.protrusion > 0.0:
-            room, deep = self._cup(hold)
-            hole = [(room, end - deep), (room, end + OVER)]
-            rod -= turned(hole, site.chord, bore=True, at=hold.at)
-        out = [Fitting(f"insert under {self.under}", rod, metal=self.kind in SET)]
-        if held is not None and held.screw is not None and not held.alone:
-            across, low = held.screw.across, held.screw_low
-            ends = [(across, low), (across, low + held.screw_length)]
-            screw = turned(ends, site.chord, at=hold.at)
-            out.insert(0, Fitting(f"set screw under {self.under}", screw))
-        return tuple(out)
+        return () if self.kind == "printed" else fittings(site, self, self.foothold(site))
 
     def bought(self, site: Site) -> tuple[Bought, ...]:
         """Pin, screw or disc, and what is drilled into its end."""
@@ -200,15 +159,11 @@ class StakePost(Part):
             return (Bought(f"soft disc ⌀{self.insert:g} mm, {thick:g} mm thick", "", self.label()),)
         return () if held is None else held.bought(self.label(), self.cup_words(hold))
 
-    def _cup(self, hold: Foothold) -> tuple[Length, Length]:
-        """⌀ and depth of the room drilled for a pivot."""
-        return hold.pivot + 2 * self.relief, hold.protrusion + self.relief
-
     def cup_words(self, hold: Foothold) -> str:
         """What is drilled into the end of an insert; '' for nothing."""
         if self.kind not in SET or hold.protrusion <= 0.0:
             return ""
-        room, deep = self._cup(hold)
+        room, deep = cup(hold, self.relief)
         return f"a cup ⌀{printed(room)} × {printed(deep)} mm deep drilled in its end"
 
     def reread(self, now: Now) -> StakePost | None:
@@ -230,7 +185,7 @@ class StakePost(Part):
                 "0.3 mm is needed: give more room under."
             )
         head = site.card.outside(self.tip)
-        held, wall = self.inserted(site), _walls(site)
+        held, wall = self.inserted(site), walls(site)
         if self.kind != "printed":
             across = self.insert if held is None else held.widest if held.alone else held.bore
             head = max(head, site.card.inside(across) + wall)
@@ -239,58 +194,16 @@ class StakePost(Part):
         return shank, head, top, min((shank - head) * 1.0, most)
 
     def standing(self, site: Site) -> StandingPost:
-        """What a press on the tip runs down through.
-
-        A pin counts as fast in its bore as deep as it is wide, from the mouth down: glue may have
-        run no farther. Fast farther down it is stiffer. A screw is held by all of its thread.
-        """
-        hold, held = self.foothold(site), self.inserted(site)
-        shank, head, top, cone = self._drawn(site, hold)
-        bore = wide = step = pressed = 0.0
-        fast: tuple[Length, Length] = (0.0, 0.0)
-        above: tuple[Segment, ...] = ()
-        if held is not None:
-            bore, metal = held.bore, held.across
-            fast = (max(top - self.insert, 0.0), top)
-            if held.screw is not None:
-                fast = (held.screw_low, min(held.screw_low + held.screw_length, top))
-                if held.alone:
-                    metal = held.screw.core
-                elif held.screw.core > bore:
-                    wide, step = held.screw.core, held.step
-            rod = Section(metal, min(self._pivot(hold), 0.9 * metal))
-            above = (Segment(self.insert_out, rod, METAL),)
-        elif self.kind == "soft":
-            pressed = self.insert
-            above = (Segment(self.insert_out, Section(self.insert), SOFT),)
-        elif hold.protrusion > 0.0:  # beside the room for a pivot
-            slot = min(hold.protrusion + self.relief, top - site.floor - 0.1)
-            pressed = self._beside_slot(site, hold, head)
-            above = (Segment(slot, Section(pressed), site.card.modulus),)
-            head = head + (shank - head) * slot / cone if cone > slot else shank
-            top, cone = top - slot, max(cone - slot, 0.0)
-        return StandingPost(
-            floor=site.floor, shank=shank, head=head, straight=top - cone - site.floor, cone=cone,
-            modulus=site.card.modulus, poisson=site.card.poisson, bore=bore, wide=wide,
-            wide_up_to=step, pressed=pressed, above=above, held=fast,
-        )  # fmt: skip
+        """What a press on the tip runs down through."""
+        hold = self.foothold(site)
+        return standing(site, self, hold, self._drawn(site, hold), self._slot_width(site, hold))
 
     def stiffness(self, site: Site) -> float:
         """Stiffness of the post in N/mm, with what the floor gives."""
         return self.standing(site).stiffness
 
-    def _pivot(self, hold: Foothold) -> Length:
-        """⌀ drilled into the end of an insert for a pivot that stands out."""
-        return min(hold.pivot + 2 * self.relief, 0.9 * self.insert) if hold.protrusion else 0.0
-
     def _slot_width(self, site: Site, hold: Foothold) -> Length:
         return site.card.inside(max(hold.pivot + 2 * self.relief, site.card.smallest_gap))
-
-    def _beside_slot(self, site: Site, hold: Foothold, head: Length) -> Length:
-        """⌀ of a disc of the same area as the tip beside its pivot slot."""
-        half = min(self._slot_width(site, hold) / head, 0.95)
-        left = head**2 / 2 * (math.acos(half) - half * math.sqrt(1.0 - half**2))
-        return math.sqrt(4 / math.pi * left)
 
     def shape(self, site: Site) -> Shape:
         """Cone on a shank, with the bore, recess or relief its kind asks for."""
@@ -305,7 +218,14 @@ class StakePost(Part):
             at=hold.at,
         )
         if self.kind == "printed" and hold.protrusion > 0.0:
-            post -= self._pivot_slot(site, hold, head, top)
+            width = self._slot_width(site, hold)
+            if head - width < 2 * site.card.smallest_line:
+                raise BadInput(
+                    f"{self.label()}: the tip, {head:.2f} mm, leaves nothing beside the "
+                    f"pivot's room of {width:.2f} mm; a wider tip or a pin is needed."
+                )
+            low = top - hold.protrusion - self.relief
+            post -= pivot_slot(hold, width, max(head, self.shank), low, top)
         if self.kind != "printed" and self._ring(hold) < LEAST_RING - 1e-6:
             raise BadInput(
                 f"{self.label()}: a {self.kind} of {self.insert:g} mm leaves "
@@ -316,7 +236,7 @@ class StakePost(Part):
         if held is not None:
             bore = turned(held.profile(site), site.chord, bore=True, at=hold.at)
             post -= bore
-            cuts = bore + self._groove(site, hold)
+            cuts = bore + groove(site, hold, self.weep_hour)
         if self.kind == "soft":
             recess = site.card.inside(self.insert)
             post -= turned(
@@ -356,27 +276,6 @@ class StakePost(Part):
     def _ring(self, hold: Foothold) -> Length:
         """Width of the ring that bears, in the end of an insert."""
         return (self.insert - self._hollow(hold)) / 2
-
-    def _pivot_slot(self, site: Site, hold: Foothold, head: Length, top: Length) -> Solid:
-        """A slot, not a hole: it drains, and no cup faces the film."""
-        width = self._slot_width(site, hold)
-        if head - width < 2 * site.card.smallest_line:
-            raise BadInput(
-                f"{self.label()}: the tip, {head:.2f} mm, leaves nothing beside the "
-                f"pivot's room of {width:.2f} mm; a wider tip or a pin is needed."
-            )
-        depth = hold.protrusion + self.relief
-        reach = max(head, self.shank)  # past the cone, however deep, so that both ends are open
-        slot = block(0.0, -reach, reach, width, top - depth, top + OVER)
-        return along(slot, math.atan2(hold.at.y, hold.at.x)).translate((hold.at.x, hold.at.y, 0.0))
-
-    def _groove(self, site: Site, hold: Foothold) -> Solid:
-        """Out of the bore along the foot: on the build plate it would be a closed cup."""
-        far = site.outer(self.weep_hour) + hold.at.radius + OVER
-        groove = gable(0.0, far, GROOVE, -OVER, OVER, site.rise)
-        return along(groove, site.frame.angle(self.weep_hour)).translate(
-            (hold.at.x, hold.at.y, 0.0)
-        )
 
     def height_within(self, site: Site, datum: Length | None = None) -> Length:
         """mm ± to which the height of the finished post comes, above the bench or from a ledge
@@ -418,7 +317,7 @@ class StakePost(Part):
         hold = self.foothold(site)
         z = hold.z - self.short
         if self.kind == "printed" and hold.protrusion > 0.0:
-            area = Section(self._beside_slot(site, hold, self.tip)).area
+            area = Section(beside_slot(self._slot_width(site, hold), self.tip)).area
         elif self.kind in SET:
             flat = self._flat(site)
             area = Section(flat, min(self._hollow(hold), 0.9 * flat)).area
@@ -433,8 +332,3 @@ class StakePost(Part):
                 printed=printed,
             ),
         )  # fmt: skip
-
-
-def _walls(site: Site) -> Length:
-    """The thinnest wall that stands, on both sides of a bore, with what chords take of it."""
-    return 2 * site.card.smallest_wall + 4 * site.chord
