@@ -9,6 +9,8 @@ from nests.holder.gauging import to_gauge
 from nests.holder.recipe import Recipe
 from nests.kinds.kept import Readings
 
+LEDGE = 6.9
+
 
 def readings(
     seat: Sequence[float] = (),
@@ -16,10 +18,15 @@ def readings(
     posts: Mapping[str, float] | None = None,
     **more: Any,
 ) -> Readings:
-    """Readings of a few sizes and of nothing else."""
+    """Readings of a few sizes and of nothing else; `posts` are heights of tips above the bench,
+    gauged from the ledge that was gauged, or one as INV 26-A has it drawn."""
+    zero = LEDGE if ledge is None else ledge
     sizes = {"seat": tuple(seat)} if seat else {}
     sizes |= {"ledge": (ledge,)} if ledge is not None else {}
-    sizes |= {f"under-{name.replace(' ', '-')}": (z,) for name, z in (posts or {}).items()}
+    sizes |= {
+        f"{name.replace(' ', '-')}-below-ledge": (round(zero - z, 6),)
+        for name, z in (posts or {}).items()
+    }
     return Readings(sizes=sizes, **more)
 
 

@@ -70,8 +70,8 @@ def unknown_name(given: str, rows: dict[str, Row], recipe: Recipe) -> BadInput:
     """What to say of a name that is not on the list: the nearest that is, and all there are."""
     folded = {name.casefold(): name for name in rows}
     wanted = hyphened(given).casefold()
-    near = get_close_matches(wanted, folded, 1, 0.5)
-    near += [name for name in folded if wanted and wanted in name][:1]
+    near = [name for name in folded if wanted and wanted in name][:1]
+    near += get_close_matches(wanted, folded, 1, 0.5)
     nearest = f"the nearest is {folded[near[0]]}; " if near else ""
     return BadInput(
         f"'{given}' is nothing to be gauged on {recipe.name}; {nearest}there are {', '.join(rows)}."

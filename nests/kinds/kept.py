@@ -40,8 +40,10 @@ LETTERS: dict[HolderKind, str] = {
 
 FILING_UNDONE = "the filing was undone"
 
-SIZE = Quantity("mm", -1.0, 200.0, "a size as gauged")
+SIZE = Quantity("mm", 0.0, 200.0, "a size as gauged")
 """What a reading may be at all."""
+FROM_LEDGE = Quantity("mm", -1.0, 60.0, "a height as gauged from the ledge")
+"""The same of a tip that lies about level with the ledge: it may be on its other side."""
 _ID = re.compile(r"([A-Z])([1-9][0-9]{0,6})-([0-9A-Z])")
 _DIGITS = string.digits + string.ascii_uppercase
 
@@ -105,7 +107,7 @@ class Readings(Record):
             if not each:
                 raise BadInput(f"{name} has no reading; leave it out, or give one.")
             for reading in each:
-                SIZE.check(name, reading)
+                (FROM_LEDGE if name.endswith("-ledge") else SIZE).check(name, reading)
 
     @property
     def gauged(self) -> dict[str, tuple[float, ...]]:

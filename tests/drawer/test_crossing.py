@@ -127,29 +127,33 @@ def test_the_print_stays_as_it_is(hands, movement):
 def test_a_jewel_at_another_height(hands, movement, height, words, value):
     finding = only(judged(hands, with_jewel(movement, height=height)), "support", words)
     assert finding.value == pytest.approx(value)
-    assert finding.limit == pytest.approx(0.05)
+    assert finding.limit == pytest.approx(0.03)  # 0.02 measured, 0.01 set
 
 
-@pytest.mark.parametrize("height", [1.26, 1.34])
+@pytest.mark.parametrize("height", [1.28, 1.32])
 def test_a_jewel_within_the_tolerance_is_supported(hands, movement, height):
     found = judged(hands, with_jewel(movement, height=height))
     assert not stops(found)
     finding = only(found, "support", "stands under its jewel", Grade.CLEAR)
-    assert finding.value == pytest.approx(0.04)
+    assert finding.value == pytest.approx(0.02)
 
 
 def test_gauging_tells_what_the_drawing_does_not(hands, movement):
-    """0.04 mm short is within ± 0.05 while the ledge is as drawn, and beyond ± 0.03 once both are
-    gauged; what is gauged says nothing of the other posts."""
+    """0.04 mm short of the jewel, from the ledge as it was gauged: what counts is the difference,
+    and what is gauged says nothing of the other posts."""
     assert not stops(judged(hands, movement, ledge=6.9, posts={"barrel bridge": 5.7}))
-    for gauged in ({}, {"ledge": 6.86}):
-        low = judged(hands, movement, posts={"centre": 5.56}, **gauged)
-        assert not [f for f in low.findings if f.check == "support" and f.grade is Grade.STOP]
-        assert only(low, "gauging", "'under-centre' is 5.56 mm").limit == pytest.approx(5.59)
-    short = judged(hands, movement, ledge=6.9, posts={"centre": 5.56})
-    finding = only(short, "support", "short of")
-    assert finding.value == pytest.approx(0.04)
-    assert finding.limit == pytest.approx(0.03)
+    for gauged in ({}, {"ledge": 6.9}):
+        short = judged(hands, movement, posts={"centre": 5.56}, **gauged)
+        row = only(short, "gauging", "'centre-below-ledge' is 1.34 mm")
+        assert row.limit == pytest.approx(1.31)
+        finding = only(short, "support", "short of")
+        assert finding.value == pytest.approx(0.04)
+        assert finding.limit == pytest.approx(0.03)
+    # a ledge as low as the tip: as far below it as drawn
+    level = judged(hands, movement, ledge=6.86, posts={"centre": 5.56})
+    assert not [f for f in level.findings if f.check == "support" and f.grade is Grade.STOP]
+    assert not [f for f in level.findings if "'centre-below-ledge' is" in f.says
+                and f.grade is not Grade.CLEAR]  # fmt: skip
 
 
 def test_a_jewel_elsewhere_is_not_supported_and_the_post_stands_in_the_way(hands, movement):

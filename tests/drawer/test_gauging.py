@@ -105,7 +105,8 @@ def test_a_seat_alone_makes_no_holder_ready(hands):
     found = cross(kept(hands, readings([26.1])), hands.workpiece, HANDS, bench=False)
     assert found.grade is Grade.UNKNOWN
     unknown = {f.says.split("'")[1] for f in found.findings if f.grade is Grade.UNKNOWN}
-    posts = {f"under-{p.under.replace(' ', '-')}" for p in hands.parts if isinstance(p, StakePost)}
+    posts = {f"{p.under.replace(' ', '-')}-below-ledge" for p in hands.parts
+             if isinstance(p, StakePost)}  # fmt: skip
     assert posts
     assert posts | {"ledge", "foot"} <= unknown
 
@@ -154,11 +155,11 @@ def test_a_screw_set_for_another_movement_is_judged_by_it(hands):
     centre, *others = of.workpiece.arbors
     jewels = (replace(centre.jewels[0], height=centre.jewels[0].height - 0.3),)
     other = replace(of.workpiece, name="OTHER", arbors=(replace(centre, jewels=jewels), *others))
-    assert on_list(of, known)["under-centre"].grade is Grade.MEND
-    assert "under-centre" not in on_list(of, known, other)
+    assert on_list(of, known)["centre-below-ledge"].grade is Grade.MEND
+    assert "centre-below-ledge" not in on_list(of, known, other)
     found = cross(kept(of, known), other, HANDS, bench=False)
     assert not [f.says for f in found.findings if f.grade is Grade.STOP]
-    assert "under-centre" in on_list(of, without(known, "under-centre"), other)
+    assert "centre-below-ledge" in on_list(of, without(known, "centre-below-ledge"), other)
 
 
 def test_only_the_rows_of_the_seat_in_use_count():
@@ -221,7 +222,7 @@ def test_two_posts_under_one_rest_are_two_rows(hands):
     (post,) = [p for p in hands.parts if isinstance(p, StakePost) and p.under == "barrel bridge"]
     of = replace(hands, parts=(*hands.parts, post))
     names = [row.name for row in to_gauge(of) if "barrel" in row.name]
-    assert names == ["under-barrel-bridge", "under-barrel-bridge-2"]
+    assert names == ["barrel-bridge-below-ledge", "barrel-bridge-below-ledge-2"]
     known = Readings(sizes={names[1]: (5.5,)})
     at = [s.z for s in supports(kept(of, known)) if s.under == "barrel bridge"]
     assert (at[0] == pytest.approx(5.5), at[1]) == (False, 5.5)
@@ -256,7 +257,7 @@ def test_old_documents_are_read_and_what_they_lack_is_unknown(folder, hands):
     old = read_holder(path)
     known = {each.row.name: each.known() for each in gauged(old) if not each.open}
     assert known == {"seat": "26.09, 26.11 mm", "ledge": "6.91 mm",
-                     "under-barrel-bridge": "5.66 mm"}  # fmt: skip
+                     "barrel-bridge-below-ledge": "1.25 mm"}  # fmt: skip
     (seat,) = seats(old)
     assert (seat.gauged, seat.bore, seat.ledge) == (True, pytest.approx(26.10), 6.91)
     assert {s.under: s.gauged for s in supports(old)} == {
@@ -264,7 +265,7 @@ def test_old_documents_are_read_and_what_they_lack_is_unknown(folder, hands):
     }  # fmt: skip
     found = cross(old, hands.workpiece, HANDS, bench=False)
     unknown = {f.says.split("'")[1] for f in found.findings if f.grade is Grade.UNKNOWN}
-    assert {"under-centre", "under-train-bridge", "cured", "foot", "edges"} <= unknown
+    assert {"centre-below-ledge", "train-bridge-below-ledge", "cured", "foot", "edges"} <= unknown
     after, _ = measure(folder, old.id, readings([26.12]))
     assert after.now.readings.gauged == {
         "seat": (26.12,), "ledge": (6.91,), "under-barrel-bridge": (5.66,),

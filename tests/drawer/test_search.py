@@ -208,7 +208,7 @@ def test_a_sheet_that_contradicts_itself_is_refused(workshop):
         (["drawer", "measure", "M1-L"], "nothing was measured"),
         (["drawer", "measure", "M1-L", "edges=good", "Edges=bad"], "is given twice"),
         (["drawer", "measure", "M1-L", "sear=26.1"], "the nearest is seat;"),
-        (["drawer", "measure", "M1-L", "centre=5.6"], "the nearest is under-centre;"),
+        (["drawer", "measure", "M1-L", "centre=5.6"], "the nearest is centre-below-ledge;"),
         (["drawer", "measure", "M1-L", "seat=wide"], "seat is 'wide'; a length such as 26.0"),
         (["drawer", "measure", "M1-L", "edges=26"], "edges is '26'; good or bad is needed"),
         (["drawer", "measure", "M1-L", "by-eye=bad"], "only by-eye=good is possible"),

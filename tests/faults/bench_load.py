@@ -179,7 +179,7 @@ FAULTS: list[tuple[str, Build, str, str, str]] = [
     ("post too slim", lambda: carried(0.2, tip=1.0, shank=1.0, insert=1.0), "post",
      "nears buckling", "pressed"),
     ("tip crushed", lambda: printed(19.0), "post", "is crushed too much", "centre"),
-    ("insert too thin", lambda: plain(insert=0.4, insert_out=2.5), "post", "bends", "centre"),
+    ("insert too thin", lambda: plain(insert=0.5, insert_out=3.0), "post", "bends", "centre"),
     ("pin that marks a rest", lambda: on_a_rest(20.0, 0.6), "post", "bears too much",
      "barrel bridge"),
 ]  # fmt: skip

@@ -20,7 +20,7 @@ from nests.given.operation import EVERY, Operation
 from nests.given.sheet import Sheet
 from nests.holder.compose import compose
 from nests.holder.recipe import MOULD, Recipe
-from nests.load_path.supports import drawn, lies_on_ledge
+from nests.load_path.supports import drawn
 from nests.orders.gallery import PIECES, Piece
 from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
@@ -168,5 +168,5 @@ def test_a_rest_named_rim_is_no_ledge() -> None:
     for made in (carried, other_names(carried)):
         assert any(isinstance(p, RingSeat) and p.drop for p in made.parts)
         supports = drawn(made.site(), [(p.label(), p) for p in made.parts])
-        assert not lies_on_ledge(supports)
+        assert not any(p.ledge is not None and p.drawn == 0.0 for p in supports)
     assert any(getattr(p, "under", "") == "rim" for p in other_names(recipe(piece)).parts)

@@ -148,7 +148,7 @@ def hands() -> Recipe:
     return made.recipe
 
 
-DIMENSIONS = ("seat", "ledge", "under-centre", "cured")
+DIMENSIONS = ("seat", "ledge", "centre-below-ledge", "cured")
 """What is known of that holder or not: its ⌀, its ledge, the tip under the pressed jewel, and
 whether it is washed and cured; all else on the list is."""
 STATES: tuple[State, ...] = ("in use", "worn", "retired")

@@ -14,7 +14,7 @@ import pytest
 
 sys.path.insert(0, str(Path(__file__).parent))
 
-from cases import OLD, case
+from case_sheets import OLD, case
 
 from nests.choosing import choose
 from nests.consistency import check_sheet

@@ -27,6 +27,7 @@ def look(looked: Looked) -> Iterator[Finding]:
             name = f"the {jewel.side.value}-side {jewel.word} of '{arbor.name}'"
             yield from _heights(looked, name, jewel)
             yield from _pivot(looked, name, jewel)
+            yield from _sink(looked, name, jewel)
             yield from _fit(looked, name, jewel)
             yield from _place(looked, name, arbor, jewel)
         yield from _pair(looked, arbor)
@@ -82,6 +83,16 @@ def _pivot(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
             f"{jewel.side.value} side is {highest:g} mm high, so {highest - jewel.height:g} mm or "
             "less is allowed.",
             value=out, limit=highest - jewel.height,
+        )  # fmt: skip
+
+
+def _sink(looked: Looked, name: str, jewel: Jewel) -> Iterator[Finding]:
+    sink = jewel.oil_sink
+    if sink is not None and sink > jewel.diameter + HAIR:
+        yield looked.stop(
+            f"{name}: oil_sink is {sink:g} mm; it is in the jewel's face, {jewel.diameter:g} mm or "
+            "less is allowed.",
+            value=sink, limit=jewel.diameter,
         )  # fmt: skip
 
 
