@@ -77,7 +77,9 @@ class Lug(Record):
 
     hour: Hour = hour(meaning="hour at its middle")
     width: Length = mm(low=0.5, high=40.0, meaning="width across")
-    reach: Length = mm(low=0.5, high=15.0, meaning="how far it stands out from the outline")
+    reach: Length = mm(
+        low=0.5, high=15.0, meaning="how far it stands out from the outline, measured along it"
+    )
     towards: Hour | None = quantity(
         "h", None, 0.0, 12.0, "hour it points to, such as 12; none for straight out from the axis"
     )

@@ -10,11 +10,14 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from random import Random
+from typing import Any
 
 from nests.given.sheet import (
     Arbor,
     CasingLedge,
+    Crown,
     DialFoot,
+    Flank,
     Jewel,
     KeepClear,
     Lug,
@@ -60,6 +63,8 @@ def _case(rng: Random, seed: int) -> Sheet:
     tilt = rng.uniform(1.0, 1.3)
     wide = _size(rng.uniform(4.0, 8.0))
     total = rim + 2 * height
+    low = _size(rng.uniform(0.0, 4.0))
+    droop: dict[str, Any] = rng.choice([{}, {"droop": low, "thickness": rim + low}])
     return Sheet(
         name=f"TRUE {seed} case",
         kind="case",
@@ -67,11 +72,23 @@ def _case(rng: Random, seed: int) -> Sheet:
         rim=rim,
         dial_height=height,
         bridge_height=height,
-        stem=rng.choice([None, Stem(hour=3.0, depth=rim / 2, diameter=min(2.5, rim), draw=1.0)]),
+        stem=rng.choice(
+            [
+                None,
+                Stem(hour=3.0, depth=rim / 2, diameter=min(2.5, rim), draw=1.0),
+                Stem(
+                    hour=3.0,
+                    depth=rim / 2,
+                    diameter=min(2.5, rim),
+                    crown=Crown(diameter=_size(rng.uniform(3.0, 6.0)), home=3.0),
+                ),
+            ]
+        ),
         lugs=tuple(
-            Lug(hour=hour, width=wide, reach=_size(rng.uniform(3.0, 7.0)))
+            Lug(hour=hour, width=wide, reach=_size(rng.uniform(3.0, 7.0)), **droop)
             for hour in (tilt, 6 - tilt, 6 + tilt, 12 - tilt)
         ),
+        flank=rng.choice([None, Flank(from_depth=0.5, to_depth=rim - 0.5)]),
         mass=round(rng.uniform(2.0, 9.0) * math.pi * across**2 / 4 * total / 1000.0, 1),
     )
 

@@ -232,3 +232,21 @@ def test_buttons_have_their_way() -> None:
     assert not [f for f in found(made, "clearance") if f.grade is Grade.STOP]
     gone = tuple(each for each in made.parts if each.tag != "pusher slot")
     assert stopped(replace(made, parts=gone), "clearance", "button of 'start'")
+
+
+@pytest.mark.parametrize("side_up", SIDES)
+def test_a_press_on_the_tip_of_a_lug_tips_the_case_sooner(side_up: str) -> None:
+    """F = W a / (b - a), with a at most the radius of the rim and b that of the lug's corner, where
+    1.25 h at ⌀ 39 and 6.5 mm to 12 h take it (statics)."""
+    made = recipe(case(), side_up)
+    (tips,) = [f for f in found(made, "steady", "the workpiece") if "tips when" in f.says]
+    assert "rim or a lug" in tips.says
+    x, y = 19.5 * math.sin(math.radians(37.5)) + 2.25, 19.5 * math.cos(math.radians(37.5)) + 6.5
+    weight = 48.0 * 9.80665e-3
+    assert tips.value is not None
+    most = weight * 19.5 / (math.hypot(x, y) - 19.5)
+    assert 0.3 * most < tips.value <= most
+    bare = recipe(case(lugs=()), side_up)
+    (rim,) = [f for f in found(bare, "steady", "the workpiece") if "tips when" in f.says]
+    assert rim.value is not None
+    assert tips.value < rim.value

@@ -19,7 +19,7 @@ class Standing:
     `weight` is in N, None where not known; it acts over `centre`. `edge` (n, 2) are the places
     farthest out at which it can be pressed. `best` is whether it stands as far out as it can: on a
     ledge, or on the rests of a sub-assembly, so that it may be as light as it is; `held` whether
-    from above too.
+    from above too; `rim` is what its edge is called.
     """
 
     name: str
@@ -31,6 +31,7 @@ class Standing:
     parts: tuple[str, ...]
     best: bool = False
     held: bool = False
+    rim: str = "rim"
 
     def margin(self, load: Load) -> float:
         """How far inside the polygon the resultant of a press and the weight stays, mm."""

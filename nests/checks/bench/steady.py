@@ -18,7 +18,7 @@ from nests.checks.bench._standing import LEAN, Standing
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
-from nests.holder.workpiece import Floats, rim_plan
+from nests.holder.workpiece import Floats, lugs, rim_plan
 from nests.load_path.loads import NO_MASS, Load, presses
 from nests.load_path.steadiness import ORIGIN as STANDS
 from nests.load_path.steadiness import TOUCH, least
@@ -80,6 +80,7 @@ def _workpiece(study: Study, holder: Holder) -> Standing:
     site = holder.recipe.site()
     found = carrying(holder)
     ledges = {each.label for each in holder.laid if each.part.shelf(site) is not None}
+    tips = [ring for lug in lugs(site) for ring in lug.plan.to_polygons()]
     on_ledge = any(label in ledges for label, _ in found)
     if len(found) < PLACES:
         raise ValueError("nothing stands on fewer than three contacts")
@@ -89,10 +90,11 @@ def _workpiece(study: Study, holder: Holder) -> Standing:
         min((c.place[2] for _, c in found), default=site.seat),
         weight(site.sheet),
         (0.0, 0.0),
-        np.vstack(rim_plan(site, site.side_up).to_polygons()),
+        np.vstack([*rim_plan(site, site.side_up).to_polygons(), *tips]),
         tuple(sorted({label for label, _ in found})),
         best=site.sheet.kind == "sub-assembly" or on_ledge,
         held=any(each.part.serves().holds for each in holder.laid),
+        rim="rim or a lug" if tips else "rim",
     )
 
 
@@ -195,9 +197,9 @@ def _at_the_edge(body: Standing) -> Iterator[Finding]:
         grade=grade,
         says=f"the {body.name}, {body.weight / GRAVITY:.3g} g in all, "
         + (
-            f"tips when its rim is pressed straight down with {force:.3g} N; {farther}."
+            f"tips when its {body.rim} is pressed straight down with {force:.3g} N; {farther}."
             if tips
-            else "never tips when its rim is pressed straight down."
+            else f"never tips when its {body.rim} is pressed straight down."
         ),
         parts=body.parts,
         value=force if tips else None,
