@@ -34,7 +34,12 @@ from tests.ordering import preferred as order
 ROOT = data_folder("gallery")
 CARD = PrinterCard()
 ODD = "ЯК 26 時計 Ø½"
-PIECES = {piece.family: piece for piece in gallery.PIECES if piece.sheet}
+COMFORTS = {"hour_marks", "vice_flats", "upper_feet", "lid"}
+PIECES = {
+    piece.family: piece
+    for piece in gallery.PIECES
+    if piece.sheet and not COMFORTS & set(dict(piece.options))
+}
 
 
 def sheet(name: str) -> Sheet:
