@@ -82,13 +82,18 @@ def apart(place: Place, others: Sequence[tuple[Place, Length]], gap: Length) -> 
 
 
 def candidates(
-    site: Site, forces: Mapping[str, float], play: Length, pads: CrossSection | None = None
+    site: Site,
+    forces: Mapping[str, float],
+    play: Length,
+    pads: CrossSection | None = None,
+    ledge: Length | None = None,
 ) -> dict[str, tuple[StakePost, ...]]:
     """Posts that can stand under each pressed arbor, from simple to laborious; of arbors on one
     axis under the one whose jewel lies outermost, whichever of them are pressed.
 
     With a `play` of the rim on the ⌀ a tip stays on its jewel, off the pivot, off every keep-clear
-    and off the `pads` of a cradle. Raises `BadInput` where a jewel is not on the sheet or no post
+    and off the `pads` of a cradle, its shank off a `ledge` of that width, or fast in what carries
+    that. Raises `BadInput` where a jewel is not on the sheet or no post
     has room under it.
     """
     met = dict.fromkeys(site.sheet.outermost(name, site.side_down).name for name in forces)
@@ -100,10 +105,23 @@ def candidates(
         )
         arbor = site.sheet.arbor(name)
         try:
-            out[name] = _under(site, arbor, nearest, play, pads)
+            near = min(nearest, _off_the_ledge(site, arbor.at, ledge))
+            out[name] = _under(site, arbor, near, play, pads)
         except BadInput as refused:
             out[name] = _near_the_pivot(site, arbor, nearest, play, pads, refused)
     return out
+
+
+def _off_the_ledge(site: Site, at: Place, ledge: Length | None) -> Length:
+    """As far as another post would have to be that leaves as much room as the ledge does; no limit
+    where hardly a post has room beside it."""
+    if ledge is None:
+        return math.inf
+    inside = CrossSection([site.edge().bore(-ledge)])
+    x0, y0, x1, y1 = inside.bounds()
+    wall = CrossSection.square((x1 - x0 + 2.0, y1 - y0 + 2.0)).translate((x0 - 1.0, y0 - 1.0))
+    room = 2 * distance_to(site, at, wall - inside) - site.card.smallest_gap
+    return room if room >= SLIMMEST + 4 * site.card.smallest_wall else math.inf
 
 
 def _near_the_pivot(
@@ -271,8 +289,8 @@ def _sized(
         head = max(post.insert + round_it, post.least_shank(site))
     if widest < head:
         raise BadInput(
-            f"the arbor '{name}' is {nearest:.2f} mm from the next pressed one; two "
-            f"posts of {head:.2f} mm ⌀ do not fit."
+            f"the arbor '{name}' leaves {max(widest, 0.0):.2f} mm ⌀ for a post beside the next "
+            f"pressed one and the ledge; {head:.2f} mm are needed."
         )
     if beside < head:
         raise BadInput(

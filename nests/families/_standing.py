@@ -98,7 +98,7 @@ def stand(
     where a jewel is not on the sheet or leaves no room.
     """
     play = play_of(site, wish)
-    under = candidates(site, forces, play)
+    under = candidates(site, forces, play, ledge=wish.ledge)
     inside = narrowest(site.sheet) - wish.ledge - 0.3
     failed: Refused | None = None
     for layout in _layouts(site, under, inside, play, rests, slim=carried):

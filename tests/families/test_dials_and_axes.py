@@ -111,7 +111,7 @@ def test_one_post_for_two_arbors_on_one_axis() -> None:
         "hour hand and minute hand press on it",
         "its own jewel is not supported",
         "that of 'sweep seconds'",
-        "slides from 16.0 N",
+        "slides from 26.0 N",
         "slides from 34.0 N",
     ):
         assert words in says
