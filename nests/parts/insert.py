@@ -32,7 +32,7 @@ TRAVEL: Length = 0.3
 GLUE_GAP: Length = 0.05
 """mm on the ⌀ between a pin and its bore, for glue, and for a pin that a screw pushes; from
 memory."""
-GLUE = 4.0
+GLUE = 8.0
 """MPa of shear that glue holds between cleaned metal and cured resin: two-part epoxy or retaining
 compound, from memory and low on purpose; its data sheet counts."""
 STRIPS = 0.5

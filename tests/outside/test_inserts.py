@@ -94,7 +94,7 @@ def test_glue_and_thread_hold_by_hand() -> None:
     """τ π d l of a glued pin; half of π d l of a thread, at the resin's strength over √3."""
     card = _site().card
     pin = Insert(1.0, 5.0, 6.0, 1.0)
-    assert pin.holds(card)[0] == pytest.approx(4.0 * math.pi * 1.0 * 4.0)
+    assert pin.holds(card)[0] == pytest.approx(8.0 * math.pi * 1.0 * 4.0)
     (screw,) = (s for s in metal.SET_SCREWS if s.across == 2.0)
     turned = Insert(2.0, 3.0, 6.0, 0.5, screw, True, 3.0, 3.0, 6.0)
     shear = card.modulus * card.strain_limit / math.sqrt(3.0)
