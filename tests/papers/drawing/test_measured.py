@@ -57,7 +57,9 @@ def measured(mesh: trimesh.Trimesh, made: Dimension) -> float:
     if not made.upright:
         lift = np.array((0.0, 0.0, 2e-3))  # off the level faces the ends of a channel lie in
         first, second = first + lift, second + lift
-    a, b = (surface_at(mesh, end, ahead) for end in (first, second))
+    bench = float(mesh.bounds[0][2])  # what is given from there need have no foot right below
+    a, b = (0.0 if made.upright and abs(end[2] - bench) < 1e-6 else surface_at(mesh, end, ahead)
+            for end in (first, second))  # fmt: skip
     return float((second - first) @ ahead) + b - a
 
 
