@@ -21,6 +21,7 @@ from nests.holder.recipe import Recipe
 from nests.kinds import read
 from nests.orders import pack
 from nests.orders.gallery import PIECES
+from nests.orders.order import order
 from nests.printing.mesh_files import (
     SLIVER,
     NamedMesh,
@@ -32,7 +33,6 @@ from nests.printing.mesh_files import (
 from nests.solids.solid import Triangles, triangles
 from nests.study import Study
 from nests.units import BadInput
-from tests.ordering import preferred as order
 
 SLUGS = [piece.slug() for piece in PIECES]
 IN_A_FRESH_PROCESS = ("round-26-0-4-6", "inv-26-a-inspection-swing-tab-dial", "inv-17-t-shaped")
@@ -49,6 +49,7 @@ def made(slug):
         sheet=root / "sheets" / f"{piece.sheet}.json" if piece.sheet else None,
         operation=piece.operation,
         printer=root / "printers" / "bench-printer.json",
+        search=False,
     )
 
 
