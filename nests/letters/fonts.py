@@ -24,6 +24,7 @@ def own_folder() -> Path:
     return Path(str(files("font_source_sans_pro"))) / "files"
 
 
+@cache
 def regular() -> Path:
     """File of its upright face."""
     return own_folder() / "SourceSansPro-Regular.ttf"
@@ -65,15 +66,20 @@ def letters_of(path: Path) -> frozenset[int]:
         raise BadInput(f"{path} is no font that can be read: {error}.") from None
 
 
+@cache
+def _ours() -> frozenset[int]:
+    return letters_of(regular())
+
+
 def has(letter: str) -> bool:
     """Whether a letter is in the font that comes with the program, or in one the user names."""
-    return ord(letter) in letters_of(regular()) or other(letter) is not None
+    return ord(letter) in _ours() or other(letter) is not None
 
 
 def other(letter: str) -> Path | None:
     """The first font file of the user that has a letter which ours lacks; None if ours has it, or
     none does."""
     code = ord(letter)
-    if code in letters_of(regular()):
+    if code in _ours():
         return None
     return next((each for each in added() if code in letters_of(each)), None)

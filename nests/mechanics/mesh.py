@@ -16,7 +16,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from scipy.spatial import Delaunay, cKDTree
 
 from .arrays import Flags, Floats, Integers
 
@@ -84,6 +83,8 @@ def triangulate(
     shapely.prepare(domain)
     finest = edge_length * FINEST_SHARE
     for _ in range(MOST_ROUNDS):
+        from scipy.spatial import Delaunay  # 0.2 s to load, and only a press asks for a plate
+
         triangles = Delaunay(points).simplices.astype(np.int64)
         split = _missing(triangles, segments, len(points)) | _encroached(points, segments, points)
         split &= _lengths(points, segments) > finest
@@ -152,6 +153,8 @@ def _encroached(points: Floats, segments: Integers, others: Floats) -> Flags:
     if not len(others):
         return np.zeros(len(segments), dtype=bool)
     middle = points[segments].mean(axis=1)
+    from scipy.spatial import cKDTree
+
     distance = np.asarray(cKDTree(others).query(middle)[0])
     return np.asarray(distance < 0.5 * _lengths(points, segments) * (1 - 1e-9))
 
@@ -181,6 +184,8 @@ def _apart(centres: Floats, points: Floats) -> Floats:
     Two circumcentres inserted in one round must not fall close together: each keeps half its
     distance to the nearest present vertex.
     """
+    from scipy.spatial import cKDTree
+
     reach = np.asarray(cKDTree(points).query(centres)[0])
     kept: list[int] = []
     for i, centre in enumerate(centres):

@@ -17,17 +17,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 import numpy as np
 import shapely
 from numpy.typing import ArrayLike
-from scipy.sparse import coo_array
-from scipy.sparse.linalg import SuperLU, splu
 
 from .argyris import Argyris, argyris, bending_stiffness, triangle_quadrature
 from .arrays import Floats, Integers
 from .mesh import Mesh, triangulate
+
+if TYPE_CHECKING:
+    from scipy.sparse.linalg import SuperLU
 
 Held: TypeAlias = Literal["free", "simple", "clamped"]
 
@@ -259,6 +260,9 @@ def factor(plate: Plate) -> FactoredPlate:
     Simple support holds the vertices of the edge only: were the deflection held all along a
     polygon's sides, the limit would not be the plate with a curved edge (Babuška's paradox).
     """
+    from scipy.sparse import coo_array  # 0.2 s to load, and many holders are never pressed on
+    from scipy.sparse.linalg import splu
+
     mesh = plate.mesh
     region = _regions(plate, mesh)
     element = argyris(mesh, region)

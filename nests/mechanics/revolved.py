@@ -12,7 +12,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import solveh_banded
 
 from .arrays import Floats, Integers
 
@@ -100,6 +99,8 @@ class Revolved:
         band = np.bincount(off * size + column, parts[lower], deep * size).reshape(deep, size)
         band[0, still] = 1.0
         force = np.where(still, 0.0, load[unknowns])
+        from scipy.linalg import solveh_banded  # 0.1 s to load, and most posts are told by formula
+
         return float(force @ solveh_banded(band, force, lower=True, check_finite=False))
 
     def _stiffness(self, n: int, modulus: float, poisson: float, r: Floats, z: Floats) -> Floats:

@@ -7,7 +7,7 @@ a part for its class. Places and heights are in the holder frame, lengths in mm,
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
 from nests.given.sheet import Sheet
@@ -31,14 +31,18 @@ NEAR_HOURS = 0.5
 """Hours by which a pusher may lie beside the one a part was drawn for; from memory."""
 
 
+def _not() -> float:
+    return math.inf
+
+
 @dataclass(frozen=True)
 class Contact:
     """Where holder and workpiece meet.
 
     `place` is (x, y, z) in the holder frame, `area` in mm², `gap` in mm (proud < 0 < short),
-    `stiffness` of the part alone in N/mm (infinite where it is not the part that gives); `above`
-    says whether it holds from above or carries from below, which no part may leave open, and
-    `printed` whether the face that touches comes out of the printer.
+    `gives` tells the stiffness of the part alone when it is asked for; `above` says whether it
+    holds from above or carries from below, which no part may leave open, and `printed` whether the
+    face that touches comes out of the printer.
     """
 
     part: str
@@ -46,9 +50,14 @@ class Contact:
     place: tuple[float, float, float]
     area: float
     gap: Length = 0.0
-    stiffness: float = math.inf
+    gives: Callable[[], float] = field(kw_only=True, default=_not, compare=False)
     above: bool = field(kw_only=True)
     printed: bool = field(kw_only=True, default=True)
+
+    @property
+    def stiffness(self) -> float:
+        """N/mm; infinite where it is not the part that gives."""
+        return self.gives()
 
 
 def first_of_each(contacts: Sequence[Contact]) -> list[Contact]:

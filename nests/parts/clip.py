@@ -205,8 +205,8 @@ class Clip(Part):
                 at,
                 self.width * 0.1,
                 self.play,
-                self.beam(site).rising_stiffness,
                 above=True,
+                gives=lambda: self.beam(site).rising_stiffness,
             ),
         )
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import ClassVar
 
 from nests.mechanics.column import Section
@@ -324,11 +325,11 @@ class StakePost(Part):
         else:
             area = Section(self.tip, min(hold.sink, 0.9 * self.tip)).area
         at = (hold.at.x, hold.at.y, z)
-        stiffness = self.stiffness(site)
+        gives = partial(self.stiffness, site)  # only a press asks, and it takes finite elements
         printed = self.kind == "printed"
         return (
             Contact(
-                self.label(), self.under, at, area, self.short, stiffness, above=False,
-                printed=printed,
+                self.label(), self.under, at, area, self.short, above=False,
+                printed=printed, gives=gives,
             ),
         )  # fmt: skip

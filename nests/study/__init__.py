@@ -92,12 +92,15 @@ class Study:
         if self.holder is None:
             return ()
         from nests.load_path.loads import presses
+
+        site = self.holder.recipe.site()
+        loads = presses(site, self.holder.recipe.operation)
+        if not loads:
+            return ()
         from nests.load_path.paths import press_paths
         from nests.load_path.supports import props
 
-        site = self.holder.recipe.site()
         supports = props(site, [(each.label, each.part) for each in self.holder.laid])
-        loads = presses(site, self.holder.recipe.operation)
         return press_paths(site, supports, {each.arbor: each.force for each in loads})
 
     @cached_property
