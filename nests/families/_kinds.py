@@ -82,8 +82,12 @@ def chosen(
                     posts[other] = under[other][at[other]]
                     continue
                 at[name] += 1
-                if at[name] == len(under[name]):
+                if at[name] < len(under[name]):
+                    continue
+                if name not in lasting:
                     raise _nothing_holds(under[name], paths[name])
+                lasting.discard(name)  # what would bear it for good does not keep the jewel
+                at[name] = 0
         if posts == before:
             break
     else:  # neighbours still pass it to and fro: it counts what holds with all as they are

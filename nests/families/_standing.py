@@ -41,7 +41,7 @@ class PostWish(CommonWish):
     varies: ClassVar[Mapping[str, tuple[object, ...]]] = {
         "play": (0.08, 0.06, 0.14),
         "post_height": (2.0, 4.5),
-        "floor": (3.2,),
+        "floor": (3.2, 4.0),
         "wall": (10.0, 12.0),
         "ledge": (0.6,),
     }

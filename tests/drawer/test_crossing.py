@@ -167,12 +167,13 @@ def test_a_jewel_elsewhere_is_not_supported_and_the_post_stands_in_the_way(hands
 
 
 def test_a_post_below_everything_is_no_fault(hands, movement):
-    """A flatter movement: its lowest part stays 0.06 above the pin at 1.3; 0.04 is to be mended."""
+    """A flatter movement: its lowest part stays 0.06 above the pin at 1.3, which is set within 0.01;
+    0.02 is to be mended, as nearer than that and what a caliper reads."""
     other = with_jewel(replace(movement, bridge_height=1.24), at=at_hour(4.0, 2.0))
     found = judged(hands, other)
     assert not [f for f in found.findings if "no jewel and no rest" in f.says]
-    near = judged(hands, replace(other, bridge_height=1.26))
-    assert only(near, "support", "no jewel and no rest", Grade.MEND).value == pytest.approx(-0.04)
+    near = judged(hands, replace(other, bridge_height=1.28))
+    assert only(near, "support", "no jewel and no rest", Grade.MEND).value == pytest.approx(-0.02)
 
 
 def test_a_mirrored_movement_does_not_cross_over(hands, movement):

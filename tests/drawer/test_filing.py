@@ -117,7 +117,7 @@ def test_a_retired_holder_is_left_alone(folder, hands):
         ({"seat": [float("nan")]}, "a finite number"),
         ({"seat": [1.0]}, "seat is 1 mm, but it is drawn 26.10 mm"),
         ({"posts": {"middle": 5.0}}, "'middle-below-ledge' is nothing to be gauged on"),
-        ({"posts": {"centre": 1.3}}, "heights are read from the bench"),
+        ({"posts": {"centre": 1.3}}, "it is gauged from the ledge, down from it"),
         ({"ledge": 1.0}, "ledge is 1 mm, but it is drawn 6.90 mm"),
         ({"mass": 0.0}, "mass is 0 g; allowed is 0.05 to 2000 g"),
     ],

@@ -135,7 +135,7 @@ def test_what_was_not_judged_is_counted_and_said(folder, hands, capsys):
 def test_where_none_will_do_the_next_are_judged(folder, hands):
     """Two of three fit better by their ⌀, but their posts stand 0.09 mm proud of the jewel."""
     folder.mkdir()
-    for number, tip, seat in ((1, 5.69, 26.1), (2, 5.69, 26.1), (3, 5.6, 26.125)):
+    for number, tip, seat in ((1, 5.69, 26.1), (2, 5.69, 26.1), (3, 5.61, 26.125)):
         gauged = accepted(hands, [seat], posts={"centre": tip})
         filed = Change(number=number, did="filed", readings=gauged)
         kept = KeptHolder(id=make_id(hands.kind, number), recipe=hands, history=(filed,))
@@ -251,7 +251,7 @@ def test_the_commands_together(tmp_path, hands, capsys):
     (tmp_path / "pack").mkdir()
     (tmp_path / "pack" / "recipe.json").write_bytes(canonical(document(hands)))
     _, said = run("file", str(tmp_path / "pack"), "seat=26.07", "Seat=26,09mm",
-                  "under centre=5.6")  # fmt: skip
+                  "Centre-below-ledge=1.29")  # fmt: skip
     assert said.startswith("M1-L: movement holder for INV 26-A, dial up, hand-setting")
     movement = str(GALLERY / "sheets" / "inv-26-a.json")
     code, said = run("find", "--sheet", movement, "--operation", "hand-setting")

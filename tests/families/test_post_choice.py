@@ -166,7 +166,7 @@ def test_posts_carry_where_no_metal_has_room() -> None:
     corner = at_hour(9.0, 8.0)
     # it hangs lower than the resin of a pin or screw may end above the floor
     beside = KeepClear(
-        name="spring", side=Side.BRIDGE, from_height=0.0, to_height=3.0,
+        name="spring", side=Side.BRIDGE, from_height=0.0, to_height=4.0,
         zone=Disc(centre=Place(corner.x + 1.5, corner.y), diameter=1.0),
     )  # fmt: skip
     sheet = movement(corner, keep_clear=(beside,), rests=(EDGE, *SURROUND))
