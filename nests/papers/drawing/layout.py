@@ -7,7 +7,7 @@ everything fits is taken, on the smallest sheet.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TypeAlias
 
 from nests.holder.compose import Holder
@@ -45,7 +45,9 @@ NOTE_WIDTH = 105.0
 """mm; longest line of the notes."""
 MOST_SECTIONS = 3
 """Sections drawn at most."""
-TRIES = (("A5", 1), ("A4", 1), ("A4", 2), ("A4", 3))
+MOST_SHEETS = 3
+"""Sheets of one drawing at most."""
+TRIES = (("A5", 1), ("A4", 1), ("A4", 2), ("A4", MOST_SHEETS))
 """Sheets that are tried at each scale, and how many of them."""
 LAST_TRIES = (("A3", 1), ("A3", 2))
 """What is tried when these hold it at no scale."""
@@ -121,23 +123,52 @@ def _at_scale(views: _Views, scale: float, tries: tuple[tuple[str, int], ...]) -
     holder = views.subject.holder
     deals = _deals(views, scale)
     for form, count in tries:
-        for deal in deals[count]:
-            for size in SIZES[form]:
-                sheets = _sheets(deal, size)
-                if sheets is None:
-                    continue
-                corner = (size[0] - MARGIN, MARGIN)
-                titles = [
-                    title_block(holder, form, (k, len(sheets)), scale).moved(*corner)
-                    for k in range(1, len(sheets) + 1)
-                ]
-                whole = [(frame(size), *s, t) for s, t in zip(sheets, titles, strict=True)]
-                return Drawing(holder.recipe.name, form, size, scale, tuple(whole))
+        for deal, size in _ways(deals, form, count, scale):
+            sheets = _sheets(deal, size)
+            if sheets is None:
+                continue
+            corner = (size[0] - MARGIN, MARGIN)
+            titles = [
+                title_block(holder, form, (k, len(sheets)), scale).moved(*corner)
+                for k in range(1, len(sheets) + 1)
+            ]
+            whole = [(frame(size), *s, t) for s, t in zip(sheets, titles, strict=True)]
+            return Drawing(holder.recipe.name, form, size, scale, tuple(whole))
     return None
 
 
+def _ways(
+    deals: dict[int, list[list[Groups]]], form: str, count: int, scale: float
+) -> Iterator[tuple[list[Groups], tuple[float, float]]]:
+    """Ways to deal the views to sheets of a form, and the size of these; where three are needed to
+    keep the engraving readable, each view last on the first sheet that still has room."""
+    for deal in deals[count]:
+        for size in SIZES[form]:
+            yield deal, size
+    if count == MOST_SHEETS and scale <= READABLE:
+        for deal in deals[0]:
+            for size in SIZES[form]:
+                filled = _filled(deal, size)
+                if len(filled) <= count:
+                    yield filled, size
+
+
+def _filled(deal: list[Groups], size: tuple[float, float]) -> list[Groups]:
+    """The groups of a deal in their order, each on the first sheet that still has room for it."""
+    out: list[Groups] = []
+    for group in (each for groups in deal for each in groups):
+        for sheet in out:
+            if _sheets([[*sheet, group]], size) is not None:
+                sheet.append(group)
+                break
+        else:
+            out.append([group])
+    return out
+
+
 def _deals(views: _Views, scale: float) -> dict[int, list[list[Groups]]]:
-    """Ways to deal the views to one, two or three sheets, the best of each number first."""
+    """Ways to deal the views to one, two or three sheets, the best of each number first; under 0
+    orders in which they fill as many as they need."""
     front, *sections = views.all_sections(scale)
     plan = views.plan(scale)
     # first-angle projection: the plan stands under the front section, on one axis
@@ -160,6 +191,7 @@ def _deals(views: _Views, scale: float) -> dict[int, list[list[Groups]]]:
         [[pair, *said], [*letters, *more, *carrying], [*seat, *loose]],
     ]
     return {
+        0: [two[1], two[4]],
         1: [[[pair, *seat, *letters, *said, *more, *carrying, *loose]]],
         # a second sheet for tables and a detail alone is worth less than a smaller scale, unless
         # the engraving could not be read at that

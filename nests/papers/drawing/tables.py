@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 from nests.holder.buying import to_buy
 from nests.holder.compose import Holder
@@ -25,10 +26,21 @@ ROW = 4.4
 """mm; height of a row."""
 PAD = 1.0
 """mm between a rule and the text beside it."""
+WORDS = 60.0
+"""mm; longest line of a column of words."""
 
 
-def table(name: str, heading: str, head: Sequence[str], rows: Sequence[Sequence[str]]) -> Block:
-    """A table with its upper left corner at the origin; first column to the left, others right."""
+def table(
+    name: str,
+    heading: str,
+    head: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    *,
+    said: bool = False,
+) -> Block:
+    """A table with its upper left corner at the origin; numbers stand to the right but in its first
+    column, all to the left where it is `said` in words. A row without its first cell goes on with
+    the one above."""
     wide = [
         max(
             width(head[k]) * PLAIN,
@@ -40,7 +52,8 @@ def table(name: str, heading: str, head: Sequence[str], rows: Sequence[Sequence[
     edges = [sum(wide[:k]) for k in range(len(head) + 1)]
     top = -LARGE - 2.0
     items: list[Item] = [Text((0.0, -LARGE), heading, LARGE)]
-    for number in range(len(rows) + 2):
+    goes_on = {number + 1 for number, row in enumerate(rows) if not row[0]}
+    for number in sorted(set(range(len(rows) + 2)) - goes_on):
         pen = SHEET if number in (0, 1, len(rows) + 1) else SHEET_FINE
         y = top - number * ROW
         items.append(Stroke(((0.0, y), (edges[-1], y)), pen))
@@ -50,7 +63,7 @@ def table(name: str, heading: str, head: Sequence[str], rows: Sequence[Sequence[
     for number, row in enumerate([head, *rows]):
         y = top - (number + 1) * ROW + (ROW - PLAIN) / 2
         for k, words in enumerate(row):
-            if k == 0 or not _is_number(row[k] if number else rows[0][k]):
+            if k == 0 or said or not _is_number(row[k] if number else rows[0][k]):
                 items.append(Text((edges[k] + PAD, y), words, PLAIN))
             else:
                 items.append(Text((edges[k + 1] - PAD, y), words, PLAIN, 1.0))
@@ -143,14 +156,18 @@ def pad_table(subject: Subject) -> Block | None:
 
 
 def metal_table(subject: Subject) -> Block | None:
-    """What is bought, cut and drilled; None where nothing is."""
-    rows = [
-        (str(e.count), shortened(e.what, 60.0, PLAIN), shortened(e.work, 118.0, PLAIN),
-         shortened(e.place, 62.0, PLAIN))
-        for e in to_buy(subject.holder.recipe)
-    ]  # fmt: skip
+    """What is bought, cut and drilled, each word of it; None where nothing is."""
+    rows: list[tuple[str, ...]] = []
+    for each in to_buy(subject.holder.recipe):
+        columns = [
+            [str(each.count)],
+            wrapped(each.what, WORDS, PLAIN),
+            wrapped(each.work, 1.3 * WORDS, PLAIN),
+            wrapped(each.place, WORDS, PLAIN),
+        ]
+        rows += zip_longest(*columns, fillvalue="")
     head = ("", "to buy, cut and drill", "what is done", "for")
-    return table("metal", "Not printed", head, rows) if rows else None
+    return table("metal", "Not printed", head, rows, said=True) if rows else None
 
 
 def cut_table(cuts: list[Noted]) -> Block | None:
