@@ -11,11 +11,12 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from manifold3d import CrossSection
 
 from nests.families._comfort_room import highest, stands_out, unclaimed, upper_face, whole_wall
+from nests.families._comfort_tweezers import tweezer_notches
 from nests.finding import refuse
 from nests.holder.compose import Holder, compose
 from nests.holder.recipe import MOULD, Recipe
@@ -27,6 +28,8 @@ from nests.parts.vice_flats import ViceFlats
 from nests.places import hours_between
 from nests.units import BadInput, Hour, Length, Record, mm, said
 
+Pair: TypeAlias = tuple[Part, Part]
+"""Two parts that are asked for as one."""
 EVERY: tuple[Hour, ...] = tuple(float(each) for each in range(12))
 STEP = 0.25
 """Hours by which a flat or a foot is moved to find room."""
@@ -61,6 +64,9 @@ class ComfortWish(Record):
     across_flats: Length | None = mm(
         None, low=8.0, high=150.0, meaning="width across the vice flats, if not the widest in mm"
     )
+    tweezers: bool = said(
+        "two notches in wall and ledge, for tips of tweezers to come under the rim", False
+    )
     upper_feet: bool = said(
         "feet on the upper face, higher than all of the workpiece, to lie on turned over", False
     )
@@ -81,17 +87,24 @@ def comforted(recipe: Recipe, wish: ComfortWish) -> Recipe:
             f"across_flats is {wish.across_flats:g} mm; it is for --vice-flats, which is not asked "
             "for."
         )
-    asked: tuple[tuple[bool, Callable[[Holder, ComfortWish], tuple[Part, str]]], ...] = (
+    asked: tuple[tuple[bool, Callable[[Holder, ComfortWish], tuple[Part | Pair, str]]], ...] = (
         (wish.hour_marks is not None, _hour_marks),
+        (wish.tweezers, _tweezers),
         (wish.upper_feet, _upper_feet),
         (wish.vice_flats, _vice_flats),
         (wish.lid, _lid),
     )
     for wished, find in asked:
         if wished:
-            part, reason = find(compose(recipe), wish)
-            recipe = replace(recipe, parts=(*recipe.parts, part), reasons=(*recipe.reasons, reason))
+            found, reason = find(compose(recipe), wish)
+            more = found if isinstance(found, tuple) else (found,)
+            recipe = replace(recipe, parts=(*recipe.parts, *more))
+            recipe = replace(recipe, reasons=(*recipe.reasons, reason))
     return recipe
+
+
+def _tweezers(holder: Holder, wish: ComfortWish) -> tuple[Pair, str]:
+    return tweezer_notches(holder)
 
 
 def _hour_marks(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
