@@ -17,7 +17,7 @@ from nests.holder.recipe import MOULD
 from nests.parts.site import Site
 from nests.parts.tweezer_notch import TweezerNotch
 from nests.places import hours_between
-from nests.solids.solid import Solid, block, offset, union
+from nests.solids.solid import Solid, offset, union
 from nests.units import Hour, Length
 
 STEP = 0.25

@@ -25,9 +25,10 @@ GRID: Length = 0.5
 RING: Length = 2.0
 """mm of floor left between the recess and the wall of the pocket, on whose foot the holder stands;
 from memory."""
-FOOTING = 1.0
+FOOTING = 1.5
 """Thicknesses of the floor that stay whole beside what stands on it: a post is reckoned on a floor
-that goes on, and with less beside it gives up to 1 % more (elements, round the axis)."""
+that goes on, and on one that ended there all round it would be told at most 1 % too stiff; the
+recess lies on one side only (tests/outside/test_footing.py)."""
 HOURS: tuple[Hour, ...] = (6.0, *(0.25 * k for k in range(48)))
 """Hours the groove may run to, the preferred first."""
 

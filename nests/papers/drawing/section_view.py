@@ -222,9 +222,7 @@ class _View:
         foot = min(self._foot, half.reach - self.subject.holder.recipe.body.foot_chamfer) - 0.2
         along = (run.low + run.high) / 2
         what = height_of(name, half.plane.point(foot, 0.0), half.plane.point(along, run.at))
-        self.column(
-            what, self.on_paper(sign, foot, 0.0), self.on_paper(sign, along, run.at), sign
-        )
+        self.column(what, self.on_paper(sign, foot, 0.0), self.on_paper(sign, along, run.at), sign)
 
     def _post(self, label: str, at: Place, half: Profile, sign: float) -> None:
         along = float(np.array((at.x, at.y)) @ half.plane.ahead)
