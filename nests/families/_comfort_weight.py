@@ -55,7 +55,7 @@ def weight_recess(holder: Holder, wanted: WeightRecess) -> tuple[WeightRecess, s
         for each in _vented(holder, wanted, Place(round(at.x, 3), round(at.y, 3))):
             off = "on the axis" if at.radius < 1e-6 else site.spot(points[index])
             return each, (
-                f"a weight of {each.grams:.0f} g in brass lies in the foot, {off}; that it stands "
+                f"a weight of {printed(each.grams, 1)} g in brass lies in the foot, {off}; that it stands "
                 "more firmly with it is not counted on."
             )
     most = max(2 * float(room.max()) - 2 * site.card.least_foot - wanted.play, 0.0)
