@@ -53,10 +53,10 @@ def weight_recess(holder: Holder, wanted: WeightRecess) -> tuple[WeightRecess, s
         x, y = points[index].tolist()
         at = site.frame.place(Place(x, y))
         for each in _vented(holder, wanted, Place(round(at.x, 3), round(at.y, 3))):
-            off = "on the axis" if at.radius < 1e-6 else site.spot(points[index])
+            off, grams = site.spot(points[index]), printed(each.grams, 1)
             return each, (
-                f"a weight of {printed(each.grams, 1)} g in brass lies in the foot, {off}; that it stands "
-                "more firmly with it is not counted on."
+                f"a weight of {grams} g in brass lies in the foot, {off}; that it stands more "
+                "firmly with it is not counted on."
             )
     most = max(2 * float(room.max()) - 2 * site.card.least_foot - wanted.play, 0.0)
     lies = f"⌀ {printed(most, 1)} mm at most" if most >= 3.0 else "none"
