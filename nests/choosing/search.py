@@ -102,15 +102,15 @@ def _require_no_harm(best: Choice) -> None:
     if not extra or not best.faults[0]:
         return
     stops = [each for each in by_gravity(best.findings) if each.grade is Grade.STOP]
-    for part in extra:
-        kept = tuple(each for each in best.recipe.parts if each is not part)
+    for comfort in dict.fromkeys(each.comfort for each in extra):
+        kept = tuple(each for each in best.recipe.parts if each.comfort != comfort)
         without = judged(replace(best.recipe, parts=kept))
         if without.faults[0] < best.faults[0]:
             left = {each.says for each in without.findings}
             brought = next(each for each in stops if each.says not in left)
             raise refuse(
                 COMFORT,
-                f"--{part.comfort.replace('_', '-')} does harm here: {brought.says}",
+                f"--{comfort.replace('_', '-')} does harm here: {brought.says}",
                 "a thicker wall or a higher body, or leave it out",
             )
 

@@ -11,12 +11,15 @@ import math
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
-from typing import Literal
+from typing import Literal, TypeAlias
 
 from manifold3d import CrossSection
 
 from nests.families._comfort_room import highest, stands_out, unclaimed, upper_face, whole_wall
+from nests.families._comfort_tweezers import tweezer_notches
+from nests.families._comfort_weight import weight_recess
 from nests.finding import refuse
+from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder, compose
 from nests.holder.recipe import MOULD, Recipe
 from nests.parts.base import Part
@@ -24,9 +27,12 @@ from nests.parts.hour_marks import QUARTERS, HourMarks
 from nests.parts.lid import Lid
 from nests.parts.upper_feet import UpperFeet
 from nests.parts.vice_flats import ViceFlats
+from nests.parts.weight_recess import WeightRecess
 from nests.places import hours_between
 from nests.units import BadInput, Hour, Length, Record, mm, said
 
+Pair: TypeAlias = tuple[Part, Part]
+"""Two parts that are asked for as one."""
 EVERY: tuple[Hour, ...] = tuple(float(each) for each in range(12))
 STEP = 0.25
 """Hours by which a flat or a foot is moved to find room."""
@@ -61,11 +67,31 @@ class ComfortWish(Record):
     across_flats: Length | None = mm(
         None, low=8.0, high=150.0, meaning="width across the vice flats, if not the widest in mm"
     )
+    weight: Length | None = mm(
+        None, low=3.0, high=100.0, meaning="⌀ of a round weight that is glued into the foot"
+    )
+    weight_height: Length = mm(5.0, low=1.0, high=18.0, meaning="height of that weight")
+    tweezers: bool = said(
+        "two notches in wall and ledge, for tips of tweezers to come under the rim", False
+    )
     upper_feet: bool = said(
         "feet on the upper face, higher than all of the workpiece, to lie on turned over", False
     )
     lid: bool = said("a lid against dust, printed beside the holder", False)
     lid_play: Length = mm(0.3, low=0.05, high=2.0, meaning="play of the lid, on the ⌀")
+
+    def floor_for(self, floor: Length, card: PrinterCard) -> Length:
+        """Thickness of a floor, mm, with room for the weight."""
+        asked = self.recess(card)
+        return floor if asked is None else max(floor, asked.least_floor(card))
+
+    def recess(self, card: PrinterCard) -> WeightRecess | None:
+        """The recess for the weight, if there is one, wherever it will lie."""
+        if self.weight is None:
+            return None
+        # a little shorter than the card allows, so that chords do not exceed it
+        ledge = max(0.2, round(min(WeightRecess.ledge, 0.9 * card.longest_underside), 3))
+        return WeightRecess(diameter=self.weight, height=self.weight_height, ledge=ledge)
 
     @property
     def marked(self) -> tuple[Hour, ...]:
@@ -81,17 +107,31 @@ def comforted(recipe: Recipe, wish: ComfortWish) -> Recipe:
             f"across_flats is {wish.across_flats:g} mm; it is for --vice-flats, which is not asked "
             "for."
         )
-    asked: tuple[tuple[bool, Callable[[Holder, ComfortWish], tuple[Part, str]]], ...] = (
+    asked: tuple[tuple[bool, Callable[[Holder, ComfortWish], tuple[Part | Pair, str]]], ...] = (
+        (wish.weight is not None, _weight),
         (wish.hour_marks is not None, _hour_marks),
+        (wish.tweezers, _tweezers),
         (wish.upper_feet, _upper_feet),
         (wish.vice_flats, _vice_flats),
         (wish.lid, _lid),
     )
     for wished, find in asked:
         if wished:
-            part, reason = find(compose(recipe), wish)
-            recipe = replace(recipe, parts=(*recipe.parts, part), reasons=(*recipe.reasons, reason))
+            found, reason = find(compose(recipe), wish)
+            more = found if isinstance(found, tuple) else (found,)
+            recipe = replace(recipe, parts=(*recipe.parts, *more))
+            recipe = replace(recipe, reasons=(*recipe.reasons, reason))
     return recipe
+
+
+def _weight(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
+    asked = wish.recess(holder.recipe.printer)
+    assert asked is not None
+    return weight_recess(holder, asked)
+
+
+def _tweezers(holder: Holder, wish: ComfortWish) -> tuple[Pair, str]:
+    return tweezer_notches(holder)
 
 
 def _hour_marks(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:

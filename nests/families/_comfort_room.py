@@ -43,11 +43,21 @@ def upper_face(
     for each in holder.laid[1:]:
         if each.shape.adds is not None:
             face -= offset(each.shape.adds.project(), wall, 32)
-        if _springs(each, site) and each.shape.cuts is not None:
-            face -= each.shape.cuts.project().hull()
+    for plan in beside_springs(holder):
+        face -= plan
     if beside is not None:
         face -= offset(_above(holder), beside, 64)
     return offset(face, -wall, 32) if not face.is_empty() else face
+
+
+def beside_springs(holder: Holder) -> list[CrossSection]:
+    """Plans of the room of all that springs, with what lies between."""
+    site = holder.recipe.site()
+    return [
+        each.shape.cuts.project().hull()
+        for each in holder.laid
+        if _springs(each, site) and each.shape.cuts is not None
+    ]
 
 
 def _springs(each: Laid, site: Site) -> bool:

@@ -153,12 +153,12 @@ def body_for(
     """Body whose floor lies so deep that vents fit, and posts of height `post` under the seat; the
     seat lies on a whole layer, so that its ledge comes out where it is drawn."""
     down = sheet.height(side_up.other)
-    under = max(0.8, LOW_FLOOR - down, post)
-    layers = math.ceil((wish.floor + under + down) / card.layer - 1e-6)
+    under, floor = max(0.8, LOW_FLOOR - down, post), wish.floor_for(wish.floor, card)
+    layers = math.ceil((floor + under + down) / card.layer - 1e-6)
     return Body(
         wall=wall or wish.wall,
-        floor=wish.floor,
-        under=round(layers * card.layer - wish.floor - down, 6),
+        floor=floor,
+        under=round(layers * card.layer - floor - down, 6),
         depth=seat_depth(sheet, side_up),
     )
 

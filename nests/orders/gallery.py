@@ -43,7 +43,7 @@ PIECES = (
     _piece("round", "inv-26-a", side_up="bridge"),
     _piece("round", "inv-30-c", side_up="dial"),
     _piece("round", "inv-26-a", side_up="bridge", hour_marks="every hour", vice_flats=True),
-    _piece("round", "inv-30-c", side_up="bridge", lid=True),
+    _piece("round", "inv-30-c", side_up="bridge", lid=True, tweezers=True, weight=20.0),
     _piece("hand-setting", "inv-26-a", "hand-setting"),
     _piece("thin", "inv-26-a", side_up="dial"),
     _piece("inspection", "inv-26-a", hold="clip", side_up="dial"),

@@ -92,8 +92,18 @@ class Bottom:
 
 
 @dataclass(frozen=True)
+class Ceiling:
+    """A level face over a room that is cut from below, given by its height where a section goes
+    through it: a `word` for it."""
+
+    word: str
+
+
+@dataclass(frozen=True)
 class BelowOpening:
     """What is cut from below and goes round the axis, given by its ⌀."""
 
 
-Drawn: TypeAlias = Width | Channel | Tunnel | Well | Socket | FreeArm | Hook | Bottom | BelowOpening
+Drawn: TypeAlias = (
+    Width | Channel | Tunnel | Well | Socket | FreeArm | Hook | Bottom | Ceiling | BelowOpening
+)

@@ -137,6 +137,10 @@ class Site:
         """
         if pocket - OVER >= self.card.smallest_wall:
             return OVER
+        return self.runs_out(hour, width, pocket)
+
+    def runs_out(self, hour: Hour, width: Length, pocket: Length) -> Length:
+        """The same for a cut that has to be open into the pocket, over all its width."""
         inside = CrossSection([self.edge().bore(-pocket)])
         radius = self.radius(hour)
         strip = CrossSection.square((radius, width)).translate((0.0, -width / 2))

@@ -34,7 +34,7 @@ from tests.ordering import preferred as order
 ROOT = data_folder("gallery")
 CARD = PrinterCard()
 ODD = "ЯК 26 時計 Ø½"
-COMFORTS = {"hour_marks", "vice_flats", "upper_feet", "lid"}
+COMFORTS = {"hour_marks", "vice_flats", "upper_feet", "lid", "tweezers", "weight"}
 PIECES = {
     piece.family: piece
     for piece in gallery.PIECES

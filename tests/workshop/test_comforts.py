@@ -23,13 +23,20 @@ from nests.families import family, written
 from nests.finding import Grade, Refused
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
 from nests.given.zones import Round
+from nests.holder.buying import to_buy
 from nests.holder.compose import Holder, compose
 from nests.holder.workpiece import rim_plan, volumes
+from nests.load_path.supports import drawn
+from nests.parts.body import bare_site
 from nests.parts.hour_marks import HourMarks
 from nests.parts.lid import Lid
+from nests.parts.site import Site
+from nests.parts.tweezer_notch import TweezerNotch
 from nests.parts.upper_feet import UpperFeet
 from nests.parts.vice_flats import ViceFlats
+from nests.parts.weight_recess import WeightRecess
 from nests.places import Side
 from nests.study import Study
 
@@ -49,8 +56,11 @@ def made(seed: int, up: str, option: str) -> Holder | None:
     name = "round" if seed in ROUNDS else "shaped"
     if option == "upper_feet":
         name = "inspection"
-    value = "every hour" if option == "hour_marks" else True
-    wish = family(name).Wish(**{"side_up": up, option: value})
+    value: object = "every hour" if option == "hour_marks" else True
+    more: dict[str, object] = {option: value} if option else {}
+    if option == "weight":
+        more = {"weight": weight_for(sheet), "weight_height": 4.0}
+    wish = family(name).Wish(**{"side_up": up, **more})
     looks = Operation(name="looking", side_up=Side(up), stem=True, turned_over=name == "inspection")
     try:
         return compose(written(name, sheet, looks, wish, CARD))
@@ -58,6 +68,16 @@ def made(seed: int, up: str, option: str) -> Holder | None:
         if refused.finding.check not in ("comfort", "hold") or refused.finding.says[-1] != ".":
             raise
         return None
+
+
+def weight_for(sheet: Sheet) -> float:
+    """Two fifths of the narrowest way across."""
+    ring = shapely.Polygon(np.vstack(rim_plan(bare(sheet)).to_polygons()))
+    return round(0.8 * ring.exterior.distance(shapely.Point(0.0, 0.0)), 1)
+
+
+def bare(sheet: Sheet) -> Site:
+    return bare_site(sheet, Side.DIAL, 0.01)
 
 
 def part(holder: Holder, kind: type) -> object:
@@ -84,7 +104,9 @@ def inside(solid: Manifold, x: float, y: float, z: float) -> bool:
     return bool((solid ^ probe).volume() > 4e-6)
 
 
-@pytest.mark.parametrize("option", ["hour_marks", "vice_flats", "upper_feet", "lid"])
+@pytest.mark.parametrize(
+    "option", ["hour_marks", "vice_flats", "upper_feet", "lid", "tweezers", "weight"]
+)
 def test_a_comfort_is_had_by_most_and_brings_no_stop(option: str) -> None:
     had = Counter()
     for seed in SEEDS:
@@ -93,9 +115,9 @@ def test_a_comfort_is_had_by_most_and_brings_no_stop(option: str) -> None:
         had[holder is not None] += 1
         if holder is None:
             continue
-        own = next(each.label for each in holder.laid if each.part.comfort == option)
+        own = [each.label for each in holder.laid if each.part.comfort == option]
         for each in judge(Study.of(holder), LOOKED_AT):
-            blamed = own in each.parts or own in each.says
+            blamed = any(label in each.parts or label in each.says for label in own)
             assert not (blamed and each.grade in (Grade.STOP, Grade.MEND)), (seed, each.says)
     assert had[True] >= 0.7 * len(SEEDS), had
 
@@ -237,6 +259,146 @@ def test_a_lid_that_is_too_low_or_met_by_the_stem_is_a_stop() -> None:
         faults[name] = [f for f in judge(Study.of(bad), ("lid",)) if f.grade is Grade.STOP]
     assert faults["closed"], "a skirt without a gap meets the stem"
     assert faults["low"], "a roof below the highest point of the movement meets it"
+
+
+BAD = (Grade.STOP, Grade.MEND)
+
+
+@pytest.mark.parametrize("option", ["tweezers", "weight"])
+def test_of_all_checks_none_is_worse_for_it(option: str) -> None:
+    """Beside the holder without: as many stops and mends of every check, and no more."""
+    for seed in SEEDS[::2]:
+        up = SIDES[seed % 2]
+        holder, plain = made(seed, up, option), made(seed, up, "")
+        assert plain is not None
+        if holder is not None:
+            bad, before = (
+                Counter(f.check for f in judge(Study.of(each)) if f.grade in BAD)
+                for each in (holder, plain)
+            )
+            assert bad <= before, seed
+
+
+def across_at(notch: TweezerNotch, up: str, along: float, aside: float) -> np.ndarray:
+    ahead = toward(notch.at, up)
+    return along * ahead + aside * np.array((-ahead[1], ahead[0]))
+
+
+def test_tips_of_tweezers_come_down_beside_the_rim_and_under_it() -> None:
+    """A tip 0.5 mm thick and 1 mm wide, down the wall and inward: swept, it meets nothing."""
+    for seed in SEEDS:
+        up = SIDES[seed % 2]
+        holder = made(seed, up, "tweezers")
+        if holder is None:
+            continue
+        site = holder.recipe.site()
+        edge = shapely.Polygon(np.vstack(rim_plan(site).to_polygons())).exterior
+        notches = [each.part for each in holder.laid if isinstance(each.part, TweezerNotch)]
+        assert len(notches) == 2
+        assert abs((notches[0].at - notches[1].at) % 12.0 - 6.0) < 1e-9
+        for notch in notches:
+            ray = shapely.LineString([(0.0, 0.0), 200.0 * toward(notch.at, up)])
+            reach = max(math.hypot(*p) for p in shapely.get_coordinates(ray & edge))
+            x, y = toward(notch.at, up)
+            turn = math.degrees(math.atan2(y, x))
+            down = Manifold.cube((0.5, 1.0, 30.0)).translate((reach + 0.3, -0.5, 0.0))
+            down = down.translate((0.0, 0.0, site.seat - 0.7))
+            inward = Manifold.cube((2.3, 1.0, 0.5)).translate((reach - 1.5, -0.5, site.seat - 0.7))
+            tip = (down + inward).rotate((0.0, 0.0, turn))
+            assert (tip ^ holder.solid).volume() < 1e-9, (seed, notch.at)
+            for each in volumes(site, holder.recipe.operation):
+                assert (inward.rotate((0.0, 0.0, turn)) ^ each.solid()).volume() < 1e-9, each.words
+            # below it stands the wall, behind it what is left of it, and beside it all of it
+            low = site.seat - notch.under - 0.3
+            assert inside(holder.solid, *across_at(notch, up, reach + 1.0, 0.0), low)
+            behind = across_at(notch, up, reach + notch.out + 0.2, 0.0)
+            assert inside(holder.solid, *behind, site.seat)
+            for sign in (1, -1):
+                beside = across_at(
+                    notch, up, reach + notch.out - 0.2, sign * (notch.width / 2 + 0.5)
+                )
+                assert inside(holder.solid, *beside, site.seat + 0.1), (seed, notch.at)
+            # no way is so near that tips would meet what stands in it
+            sheet = holder.recipe.workpiece
+            for way in [p.hour for p in sheet.pushers] + ([sheet.stem.hour] if sheet.stem else []):
+                off = math.radians(30.0 * min((way - notch.at) % 12.0, (notch.at - way) % 12.0))
+                assert reach * math.sin(min(off, math.pi / 2)) > notch.width / 2 + 1.9
+
+
+def test_springs_of_the_ledge_know_that_it_ends_at_a_notch() -> None:
+    cut = 0
+    for seed in ROUNDS:
+        up = SIDES[seed % 2]
+        holder = made(seed, up, "tweezers")
+        if holder is None:
+            continue
+        site = holder.recipe.site()
+        both = [
+            drawn(site, [(e.label, e.part) for e in holder.laid if keep or not e.part.spares])
+            for keep in (True, False)
+        ]
+        held, plain = ([p.at for p in props if p.touches == "rim"] for props in both)
+        lost = [at for at in plain if at not in held]
+        cut += bool(lost)  # none is lost where the ledge is left out there anyway
+        notches = [each.part for each in holder.laid if isinstance(each.part, TweezerNotch)]
+        for at in plain:
+            in_one = False
+            for notch in notches:
+                ahead = toward(notch.at, up)
+                aside = abs(float(np.array(at) @ (-ahead[1], ahead[0])))
+                in_one |= aside < notch.width / 2 and float(np.array(at) @ ahead) > 0.0
+            assert in_one is (at in lost), (seed, at)
+    assert cut >= len(ROUNDS) - 3
+
+
+def test_a_weight_goes_in_from_below_stays_off_the_bench_and_is_bought() -> None:
+    had = 0
+    for seed in SEEDS:
+        up = SIDES[seed % 2]
+        holder = made(seed, up, "weight")
+        if holder is None:
+            continue
+        had += 1
+        recess, site = part(holder, WeightRecess), holder.recipe.site()
+        size, high = weight_for(holder.recipe.workpiece), 4.0
+        place = recess.place(site)
+        weight = Manifold.cylinder(high, size / 2, size / 2, 96).translate((place.x, place.y, 0.25))
+        from_below = Manifold.cylinder(high + 9.0, size / 2, size / 2, 96).translate(
+            (place.x, place.y, 0.25 - 9.0)
+        )
+        assert (from_below ^ holder.solid).volume() < 1e-9, seed
+        assert (weight.translate((0, 0, 0.4)) ^ holder.solid).volume() > 1.0, "a ledge is over it"
+        # the holder stands on a ring round it, as far out as without it
+        foot = shapely.union_all(plan(holder, 0.02))
+        without = plan(made(seed, up, ""), 0.02)
+        assert foot.convex_hull.symmetric_difference(without.convex_hull).area < 0.05 * foot.area
+        around = shapely.Point(place.x, place.y).buffer(size / 2 + 1.2, 64).exterior
+        open_at = around.difference(foot)
+        assert open_at.length < recess.groove + 0.8, "only the groove leads out"
+        assert open_at.length > recess.groove - 0.5
+        # nothing stands over it, nor near it
+        own = next(each for each in holder.laid if each.part is recess).shape.cuts
+        slab = Manifold.cube((200.0, 200.0, site.floor - 0.05)).translate((-100.0, -100.0, 0.0))
+        for each in holder.laid[1:]:
+            if each.part is recess:
+                continue
+            if each.shape.adds is not None:
+                assert weight.min_gap(each.shape.adds, 50.0) >= min(1.5 * site.floor, 50.0) - 0.3
+            if each.shape.cuts is not None and (each.shape.cuts ^ slab).volume() > 1e-4:
+                assert own.min_gap(each.shape.cuts ^ slab, 5.0) > CARD.smallest_wall
+        (bought,) = [each for each in to_buy(holder.recipe) if "weight" in each.what]
+        assert bought.count == 1
+        assert f"⌀{size:.1f} × {high:.1f} mm" in bought.what
+    assert had
+
+
+def test_a_weight_has_no_room_under_posts_and_none_without_a_floor() -> None:
+    sheet = movement(ROUNDS[0])
+    with pytest.raises(Refused, match="has no room for a weight of"):
+        written("inspection", sheet, None, family("inspection").Wish(weight=20.0), CARD)
+    below = {"below": sheet.outline.diameter + 1.0, "weight": 8.0}
+    with pytest.raises(Refused, match="no floor for a weight"):
+        written("round", sheet, None, family("round").Wish(**below), CARD)
 
 
 @pytest.mark.parametrize("up", SIDES)

@@ -109,6 +109,7 @@ class Profile:
     plane: HalfPlane
     upright: tuple[Run, ...]
     level: tuple[Run, ...]
+    under: tuple[Run, ...]
     square: bool
     clean: bool
     reach: float
@@ -121,6 +122,10 @@ class Profile:
         """Level runs of a part that look up, from the lowest."""
         return [each for each in self.level if each.label == label]
 
+    def undersides(self, label: str) -> list[Run]:
+        """Level runs of a part that look down, above the foot, from the lowest."""
+        return [each for each in self.under if each.label == label and each.at > HAIR]
+
 
 def profile(subject: Subject, plane: HalfPlane) -> Profile:
     """Read a half-plane's cut."""
@@ -130,7 +135,8 @@ def profile(subject: Subject, plane: HalfPlane) -> Profile:
     facing = normals[:, :2] @ plane.ahead
     span = made.end - made.start
     stands = (np.abs(span[:, 0]) < HAIR) & (np.abs(span[:, 1]) > HAIR) & (facing < 0.0)
-    lies = (np.abs(span[:, 1]) < HAIR) & (np.abs(span[:, 0]) > HAIR) & (normals[:, 2] > 0.9)
+    level = (np.abs(span[:, 1]) < HAIR) & (np.abs(span[:, 0]) > HAIR)
+    lies, hangs = level & (normals[:, 2] > 0.9), level & (normals[:, 2] < -0.9)
     ends = np.stack((made.start, made.end))
     walls = stands
     if subject.seat is not None:
@@ -139,6 +145,7 @@ def profile(subject: Subject, plane: HalfPlane) -> Profile:
         plane,
         _runs(ends[:, stands, 0], ends[:, stands, 1], makers[stands], faces.labels),
         _runs(ends[:, lies, 1], ends[:, lies, 0], makers[lies], faces.labels),
+        _runs(ends[:, hangs, 1], ends[:, hangs, 0], makers[hangs], faces.labels),
         bool((facing[walls] <= -SQUARE).all()),
         bool(subject.clear[made.face].all()),
         float(max(made.start[:, 0].max(initial=0.0), made.end[:, 0].max(initial=0.0))),

@@ -24,7 +24,7 @@ from nests.papers.drawing.dimensions import (
 from nests.papers.drawing.lettering import LARGE
 from nests.papers.drawing.noted import arm_of, guide_bores
 from nests.papers.drawing.planes import SectionPlane, post_place
-from nests.papers.drawing.profile import Profile, Subject, bores, seat_levels, spans
+from nests.papers.drawing.profile import Profile, Run, Subject, bores, seat_levels, spans
 from nests.papers.drawing.scenery import Scenery
 from nests.papers.drawing.values import (
     CENTRE,
@@ -38,7 +38,7 @@ from nests.papers.drawing.values import (
     around,
 )
 from nests.parts.answers import Lie
-from nests.parts.drawn import BelowOpening, Bottom, Drawn, FreeArm, Tunnel
+from nests.parts.drawn import BelowOpening, Bottom, Ceiling, Drawn, FreeArm, Tunnel
 from nests.places import Place
 
 CLEAR = 6.5
@@ -209,10 +209,20 @@ class _View:
             for number, ledge in enumerate(half.ledges(label)):
                 name = f"{label}: {item.word}{f' {number + 1}' if number else ''}"
                 self.height(name, half, sign, ledge.high - 0.1, ledge.at)
+        elif isinstance(item, Ceiling):
+            for run in half.undersides(label)[:1]:
+                self._ceiling(f"{label}: {item.word}", half, sign, run)
         elif isinstance(item, Tunnel) and _along(item.lie, half):
             self._guide(label, item, half, sign)
         elif isinstance(item, FreeArm) and _along(item.lie, half):
             self._lever(label, half, sign)
+
+    def _ceiling(self, name: str, half: Profile, sign: float, run: Run) -> None:
+        """Height of a face that looks down, above the foot beside it."""
+        foot = min(self._foot, half.reach - self.subject.holder.recipe.body.foot_chamfer) - 0.2
+        along = (run.low + run.high) / 2
+        what = height_of(name, half.plane.point(foot, 0.0), half.plane.point(along, run.at))
+        self.column(what, self.on_paper(sign, foot, 0.0), self.on_paper(sign, along, run.at), sign)
 
     def _post(self, label: str, at: Place, half: Profile, sign: float) -> None:
         along = float(np.array((at.x, at.y)) @ half.plane.ahead)
