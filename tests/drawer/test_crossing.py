@@ -167,8 +167,8 @@ def test_a_jewel_elsewhere_is_not_supported_and_the_post_stands_in_the_way(hands
 
 
 def test_a_post_below_everything_is_no_fault(hands, movement):
-    """A flatter movement: its lowest part stays 0.06 above the pin at 1.3, which is set within 0.01;
-    0.02 is to be mended, as nearer than that and what a caliper reads."""
+    """A flatter movement: its lowest part stays 0.06 above the pin at 1.3; 0.02 is to be mended, as
+    the pin is set within 0.01 and the caliper reads within 0.02."""
     other = with_jewel(replace(movement, bridge_height=1.24), at=at_hour(4.0, 2.0))
     found = judged(hands, other)
     assert not [f for f in found.findings if "no jewel and no rest" in f.says]

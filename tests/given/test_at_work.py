@@ -42,6 +42,7 @@ from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
 from nests.study import Study
 from nests.units import BadInput
+from tests.ordering import preferred
 
 SHEETS = data_folder("gallery") / "sheets"
 SHEET = read(SHEETS / "inv-26-a.json", Sheet)
@@ -140,7 +141,7 @@ def test_every_shipped_plan_and_gallery_piece_is_known() -> None:
     assert pressed_pieces
     for piece in pressed_pieces:
         path = SHEETS / f"{piece.sheet}.json"
-        made = order(piece.family, piece.options, sheet=path, operation=piece.operation).recipe
+        made = preferred(piece.family, piece.options, sheet=path, operation=piece.operation).recipe
         assert pressed(made.workpiece, made.operation)
 
 

@@ -104,6 +104,7 @@ def inside(solid: Manifold, x: float, y: float, z: float) -> bool:
     return bool((solid ^ probe).volume() > 4e-6)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "option", ["hour_marks", "vice_flats", "upper_feet", "lid", "tweezers", "weight"]
 )
@@ -181,6 +182,7 @@ def test_flats_are_parallel_whole_and_as_far_apart_as_said() -> None:
             assert free >= flats.width(site) / 2 + 2.0 + 4.0 - 1e-6, (seed, way)
 
 
+@pytest.mark.slow
 def test_turned_over_a_holder_stands_on_its_feet_and_on_nothing_else() -> None:
     for seed in SEEDS:
         up = SIDES[seed % 2]
@@ -216,6 +218,7 @@ def test_turned_over_a_holder_stands_on_its_feet_and_on_nothing_else() -> None:
                 assert tip.min_gap(each.solid(), 1.0) > 0.7, (seed, hour, each.words)
 
 
+@pytest.mark.slow
 def test_a_lid_goes_on_with_its_play_and_meets_nothing() -> None:
     for seed in SEEDS:
         up = SIDES[seed % 2]
@@ -264,6 +267,7 @@ def test_a_lid_that_is_too_low_or_met_by_the_stem_is_a_stop() -> None:
 BAD = (Grade.STOP, Grade.MEND)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("option", ["tweezers", "weight"])
 def test_of_all_checks_none_is_worse_for_it(option: str) -> None:
     """Beside the holder without: as many stops and mends of every check, and no more."""
@@ -351,6 +355,7 @@ def test_springs_of_the_ledge_know_that_it_ends_at_a_notch() -> None:
     assert cut >= len(ROUNDS) - 3
 
 
+@pytest.mark.slow
 def test_a_weight_goes_in_from_below_stays_off_the_bench_and_is_bought() -> None:
     had = 0
     for seed in SEEDS:
@@ -408,6 +413,7 @@ def test_feet_are_refused_where_nothing_holds(up: str) -> None:
         written("round", movement(ROUNDS[0]), None, wish, CARD)
 
 
+@pytest.mark.slow
 def test_a_comfort_that_brings_a_stop_is_refused_by_name(monkeypatch: pytest.MonkeyPatch) -> None:
     """The search never hands out a holder that our own comfort stops."""
     from nests.parts.answers import Shape
