@@ -21,7 +21,7 @@ from typing import Any, TypeVar
 from nests.units import BadInput
 
 T = TypeVar("T")
-ENDS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
+ENDS = tuple(each for each in signal.Signals if each.name in ("SIGTERM", "SIGHUP"))
 """Signals that ask for the end of a program: told to end, and its terminal closed."""
 
 

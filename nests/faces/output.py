@@ -14,6 +14,7 @@ import os
 import sys
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from pathlib import Path
 from typing import Any, TextIO
 
 import click
@@ -21,7 +22,7 @@ import click
 from nests.units import BadInput
 
 SPELT = {
-    "⌀": "dia. ", "×": "x", "·": "*", "°": " deg", "±": "+/-", "µ": "u", "²": "2", "³": "3",
+    "⌀": "dia.", "×": "x", "·": "*", "°": " deg", "±": "+/-", "µ": "u", "²": "2", "³": "3",
     "≤": "<=", "≥": ">=", "−": "-", "–": "-", "—": "-", "…": "...", "‘": "'", "’": "'",
     "“": '"', "”": '"', "→": "->",
 }  # fmt: skip
@@ -36,7 +37,9 @@ def one_line(text: str) -> str:
 
 def as_json(data: Mapping[str, Any]) -> str:
     """Data as JSON, in letters that the output can show."""
-    plain = codecs.lookup(getattr(sys.stdout, "encoding", None) or "utf-8").name != "utf-8"
+    out = sys.stdout
+    letters = out.letters if isinstance(out, _Text) else getattr(out, "encoding", None)
+    plain = codecs.lookup(letters or "utf-8").name != "utf-8"
     try:
         text = json.dumps(data, indent=1, ensure_ascii=plain)
         text.encode("utf-8")
@@ -51,7 +54,7 @@ def require_text(arguments: Sequence[str]) -> None:
         named = each.partition("=")[2] if each.startswith("--") else each
         if any(_byte(c) for c in each) and not os.path.lexists(named):
             coding = sys.getfilesystemencoding()
-            raise BadInput(f"the argument '{each}' is no text in {coding}; type it in {coding}.")
+            raise BadInput(f"the argument '{each}' is no text in the {coding} of this terminal.")
 
 
 @contextmanager
@@ -62,20 +65,33 @@ def guarded() -> Iterator[None]:
     """
     codecs.register_error(_HANDLER, _spelt)
     before = sys.stdout, sys.stderr
-    out, err = _Outlet.of(sys.stdout), _Outlet.of(sys.stderr)
-    sys.stdout, sys.stderr = out.text or before[0], err.text or before[1]
+    if None in (sys.stdin, *before):
+        _fill_up()
+    out, err = _Outlet.of(before[0]), _Outlet.of(before[1])
+    sys.stdout, sys.stderr = out.text or sys.stdout, err.text or sys.stderr
     try:
         yield
     finally:
-        for each in (sys.stdout, sys.stderr):
-            if each is not None:
-                each.flush()
+        sys.stdout.flush()
+        sys.stderr.flush()
         if out.fault is not None:
             reason = out.fault.strerror or out.fault
             click.echo(f"nests: the output cannot be written: {reason}.", err=True)
         sys.stdout, sys.stderr = before
         if out.fault is not None:
             sys.exit(2)
+
+
+def _fill_up() -> None:
+    """Where a standard stream was closed, its number leads nowhere, and not to the next file that
+    is opened."""
+    while (handle := os.open(os.devnull, os.O_RDWR)) <= 2:
+        os.set_inheritable(handle, True)
+    os.close(handle)
+    nowhere = Path(os.devnull)
+    sys.stdin = sys.stdin or nowhere.open(encoding="utf-8")
+    sys.stdout = sys.stdout or nowhere.open("w", encoding="utf-8")
+    sys.stderr = sys.stderr or nowhere.open("w", encoding="utf-8")
 
 
 class _Outlet(io.RawIOBase):
@@ -128,13 +144,14 @@ class _Text(io.TextIOWrapper):
     """Text in the encoding of the stream."""
 
     @property
+    def letters(self) -> str:
+        """The encoding there is."""
+        return super().encoding
+
+    @property
     def encoding(self) -> str:  # type: ignore[override]
         """Never said to be ASCII: click would write UTF-8 past it."""
-        return super().encoding if not _is_ascii(super().encoding) else "utf-8"
-
-
-def _is_ascii(encoding: str) -> bool:
-    return codecs.lookup(encoding).name == "ascii"
+        return "utf-8" if codecs.lookup(self.letters).name == "ascii" else self.letters
 
 
 def _spelt(error: UnicodeError) -> tuple[str, int]:

@@ -356,7 +356,7 @@ def test_two_runs_at_once_leave_one_whole_folder(tmp_path: Path) -> None:
         f"import sys; sys.path.insert(0, {str(Path(__file__).parent)!r})\n"
         "from pathlib import Path; from test_folders import put\n"
         "from nests.units import BadInput\n"
-        "for turn in range(20):\n"
+        "for turn in range(8):\n"
         "    try:\n"
         "        put(Path(sys.argv[1]), {f'{n}': sys.argv[2].encode() for n in range(5)},"
         " replace=True)\n"
