@@ -123,9 +123,13 @@ def test_what_is_not_of_the_last_pack_is_named_and_kept(
 
 
 def test_a_file_that_came_while_the_new_one_was_made_is_kept(pack: Path) -> None:
-    with pytest.raises(BadInput, match="note.txt"), appearing(pack, replace=True) as fresh:
-        (fresh / "recipe.json").write_bytes(b"new")
-        note(pack)
+    def disturbed() -> None:
+        with appearing(pack, replace=True) as fresh:
+            (fresh / "recipe.json").write_bytes(b"new")
+            note(pack)
+
+    with pytest.raises(BadInput, match=r"note\.txt"):
+        disturbed()
     assert tree(pack) == {**FIRST, "note.txt": b"mine"}
     assert [each.name for each in pack.parent.iterdir()] == ["pack"]
 
@@ -134,13 +138,14 @@ def test_a_file_that_came_while_the_new_one_was_made_is_kept(pack: Path) -> None
 def test_left_by_an_error_nothing_is_there_and_the_old_stands(
     tmp_path: Path, pack: Path, fault: type[BaseException]
 ) -> None:
-    for target in (pack, tmp_path / "new"):
-        with (
-            pytest.raises((fault, BadInput)),
-            appearing(target, replace=True) as fresh,
-        ):
+    def left(target: Path) -> None:
+        with appearing(target, replace=True) as fresh:
             (fresh / "recipe.json").write_bytes(b"new")
             raise fault
+
+    for target in (pack, tmp_path / "new"):
+        with pytest.raises((fault, BadInput)):
+            left(target)
     assert tree(pack) == FIRST
     assert [each.name for each in tmp_path.iterdir()] == ["pack"]
 
