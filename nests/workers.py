@@ -10,7 +10,7 @@ import os
 import signal
 import sys
 from collections.abc import Callable, Generator, Iterator, Sequence
-from concurrent.futures import ProcessPoolExecutor
+from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager, suppress
 from multiprocessing import get_context
@@ -30,16 +30,19 @@ def each_done(
 ) -> Generator[T, None, None]:
     """What `task` gives for each of the arguments, in their order, `count` at a time.
 
-    Close it when it is left early. Raises what the task raises, and `BadInput` if a child was
-    ended from outside.
+    Close it when it is left early. Raises what the task raises, and `BadInput` if no child can be
+    started or one was ended from outside.
     """
     context = get_context("spawn")
-    hears, holds = context.Pipe(duplex=False)
-    pool = ProcessPoolExecutor(count, context, initializer=_listen, initargs=(hears,))
+    try:
+        hears, holds = context.Pipe(duplex=False)
+        pool = ProcessPoolExecutor(count, context, initializer=_listen, initargs=(hears,))
+    except OSError as error:
+        raise _cannot_start(error) from None
     try:
         with _ended_in_order():
             with _not_interrupted():
-                waiting = [pool.submit(task, *each) for each in arguments]
+                waiting = _begun(pool, task, arguments)
             for each in waiting:
                 yield each.result()
             pool.shutdown()
@@ -52,6 +55,22 @@ def each_done(
         holds.close()
         pool.shutdown(cancel_futures=True)
         hears.close()
+
+
+def _begun(
+    pool: ProcessPoolExecutor, task: Callable[..., T], arguments: Sequence[tuple[Any, ...]]
+) -> list[Future[T]]:
+    try:
+        return [pool.submit(task, *each) for each in arguments]
+    except BrokenProcessPool:
+        raise
+    except (OSError, RuntimeError) as error:  # no process, no thread
+        raise _cannot_start(error) from None
+
+
+def _cannot_start(error: OSError | RuntimeError) -> BadInput:
+    why = error.strerror if isinstance(error, OSError) else error
+    return BadInput(f"no other process can be started here: {why or error}.")
 
 
 def _listen(line: Connection) -> None:

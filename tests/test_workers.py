@@ -126,3 +126,32 @@ def test_no_child_outlives_its_parent(
     assert not target.exists()
     if number != signal.SIGKILL:
         assert list(target.parent.iterdir()) == []
+
+
+FEW = """
+import resource, sys
+from contextlib import closing
+from nests.units import BadInput
+from nests.workers import each_done
+
+if __name__ == "__main__":
+    resource.setrlimit(resource.RLIMIT_NOFILE, ({few}, {few}))
+    try:
+        with closing(each_done(pow, [(2, 2)] * 3, 2)) as made:
+            print(list(made))
+    except BadInput as bad:
+        print(bad)
+"""
+
+
+@pytest.mark.parametrize("few", [5, 8, 11, 14, 17, 60])
+def test_where_no_child_can_be_started_it_is_said(tmp_path: Path, few: int) -> None:
+    """A system with few files open at once, at every step of the start."""
+    (tmp_path / "run.py").write_text(FEW.format(few=few))
+    ran = subprocess.run(
+        [sys.executable, tmp_path / "run.py"], capture_output=True, text=True, check=False,
+        timeout=30,
+    )  # fmt: skip
+    says = "no other process can be started here: Too many open files.\n"
+    assert (ran.returncode, ran.stderr) == (0, "")
+    assert ran.stdout == ("[4, 4, 4]\n" if few == 60 else says)

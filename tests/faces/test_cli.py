@@ -234,6 +234,8 @@ def test_check_of_a_mesh_with_a_hole(run, tmp_path: Path) -> None:
 
 def test_check_of_each_kind_of_document(run) -> None:
     for path in sorted(GALLERY.glob("*/*.json")):
+        if path.name == "contents.json":
+            continue  # the list of the pictures
         ran = run("check", path)
         assert ran.code == 0, ran.out
         assert ran.out.splitlines()[-1].startswith(f"{path.name}: ")
