@@ -179,3 +179,30 @@ def test_what_is_no_file_costs_one_sentence(tmp_path: Path, command: str, kind: 
         main(arguments)
     assert left.value.code == 2
     assert not Path(out).exists()
+
+
+@pytest.mark.parametrize(
+    ("fault", "says"),
+    [
+        (OSError(24, "Too many open files", "some.file"), "some.file: Too many open files"),
+        (OSError(5, "Input/output error"), "Input/output error"),
+        (ImportError("libsome.so: failed to map segment"), "libsome.so: failed to map segment"),
+        (MemoryError(), "not enough memory"),
+    ],
+)
+def test_what_the_system_refuses_costs_one_sentence(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], fault: Exception, says: str
+) -> None:
+    from nests.faces.cli import cli, main
+
+    def fails(**_: object) -> None:
+        raise fault
+
+    monkeypatch.setattr(cli, "main", fails)
+    with pytest.raises(SystemExit) as left:
+        main(["check", SHEET])
+    assert left.value.code == 2
+    said = capsys.readouterr().err
+    assert said.startswith("nests: ")
+    assert says in said
+    assert said.count("\n") == 1
