@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -83,6 +84,25 @@ def f(each):
     found = list(questions("x.py", ast.parse(asked)))
     assert len(found) == 5, found
     assert list(questions("holder/recipe.py", ast.parse("from nests.parts.body import Body"))) == []
+
+
+NOT_YET = {"solids/foreign_scene.py"}
+"""Modules that still catch whatever comes; none is to come to them."""
+
+
+def test_nothing_catches_whatever_comes() -> None:
+    """A fault of the program is not dressed up as one of the input."""
+    found = set()
+    for path in sorted(ROOT.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            caught = "nothing"
+            if isinstance(node, ast.ExceptHandler):
+                caught = "Exception" if node.type is None else ast.unparse(node.type)
+            elif isinstance(node, ast.Call) and ast.unparse(node.func).endswith("suppress"):
+                caught = ast.unparse(node)
+            if {"Exception", "BaseException"} & set(re.findall(r"\w+", caught)):
+                found.add(path.relative_to(ROOT).as_posix())
+    assert found <= NOT_YET
 
 
 def test_rooms_use_no_private_module_of_another() -> None:

@@ -40,7 +40,7 @@ def test_first_sheet_has_ten_lines_and_makes_a_holder(tmp_path, capsys):
         )
     assert made.value.code == 0, capsys.readouterr()
     names = {each.name for each in out.iterdir()}
-    assert names == {"holder.3mf", "holder.stl", "recipe.json", "findings.json"}
+    assert names == {"holder.3mf", "holder.stl", "recipe.json", "findings.json", "contents.json"}
     assert json.loads((out / "findings.json").read_text("utf-8"))["count"]["stop"] == 0
 
 

@@ -6,10 +6,11 @@ import difflib
 import json
 import math
 import os
-import shutil
-import tempfile
-from collections.abc import Iterable, Mapping
+import stat
+from collections.abc import Mapping
+from contextlib import suppress
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -49,15 +50,30 @@ def kinds() -> tuple[str, ...]:
     return tuple(sorted(path.name.removesuffix(".schema.json") for path in found))
 
 
+def read_bytes(path: Path, most: int, what: str = "a file may have") -> bytes:
+    """The content of a file of at most so many bytes. Raises `BadInput`, also for what is no file:
+    a pipe may never end, nor may a device."""
+    try:
+        about = path.stat()
+        if stat.S_ISDIR(about.st_mode):
+            raise BadInput(f"{path} is a folder; a file is needed.")
+        if not stat.S_ISREG(about.st_mode):
+            raise BadInput(f"{path} is a pipe or a device; a file is needed.")
+        with path.open("rb") as file:
+            content = file.read(most + 1)
+    except OSError as error:
+        raise BadInput(f"{path} cannot be read: {reason(error)}.") from None
+    if len(content) > most:
+        size = max(about.st_size, len(content))
+        raise BadInput(f"{path} has {size} bytes; {what} at most {most} bytes.")
+    return content
+
+
 def read_json(path: Path) -> dict[str, Any]:
     """The JSON object in a file. Raises `BadInput` with one sentence when there is none."""
+    content = read_bytes(path, LARGEST, "a document has")
     try:
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise BadInput(f"{path} has {size} bytes; a document has at most {LARGEST} bytes.")
-        text = path.read_text("utf-8")
-    except OSError as error:
-        raise BadInput(f"{path} cannot be read: {error.strerror or error}.") from None
+        text = content.decode("utf-8")
     except UnicodeDecodeError:
         raise BadInput(f"{path} is not UTF-8 text; a JSON document is needed.") from None
     try:
@@ -174,8 +190,20 @@ def sentence(error: ValidationError) -> str:
 
 
 def canonical(data: Mapping[str, Any]) -> bytes:
-    """The one way a document is written: same data, same bytes."""
-    return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
+    """The one way a document is written: same data, same bytes. Raises `BadInput` for a text that
+    is none."""
+    try:
+        return (json.dumps(data, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
+    except UnicodeEncodeError as error:
+        raise BadInput(
+            f"{error.object[error.start : error.end]!a} is half a character in a text; whole "
+            "ones are needed."
+        ) from None
+
+
+def reason(error: OSError) -> str:
+    """Why the system refused, in its words."""
+    return error.strerror or str(error)
 
 
 def sync(path: Path) -> None:
@@ -188,58 +216,17 @@ def sync(path: Path) -> None:
 
 
 def write_file(target: Path, content: bytes) -> None:
-    """Write a file that appears at `target` all at once. Raises `BadInput`."""
-    fresh = target.with_name(f".{target.name}.{os.getpid()}")
+    """Write a file that appears at `target` all at once. Raises `BadInput`; a folder, a pipe or a
+    device is never written over."""
+    fresh = target.with_name(f".nests-{os.getpid()}-{sha256(os.fsencode(target)).hexdigest()[:16]}")
     try:
+        if os.path.exists(target) and not os.path.isfile(target):
+            raise BadInput(f"{target} is there, and is not a file; choose another name.")
         fresh.write_bytes(content)
         sync(fresh)
         fresh.replace(target)
     except OSError as error:
-        fresh.unlink(missing_ok=True)
-        raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
-
-
-def write_folder(target: Path, files: Iterable[tuple[str, bytes]], *, replace: bool) -> None:
-    """Write files into a new folder that appears at `target` all at once, or not at all.
-
-    An existing folder is an error unless `replace`; then it is set aside first and only removed
-    when the new one stands. Raises `BadInput`.
-    """
-    target = target.absolute()
-    if target.exists() and not replace:
-        raise BadInput(f"{target} exists already; choose another folder or give --replace.")
-    if target.exists() and not _is_ours(target):
-        raise BadInput(f"{target} holds something that is not a pack; it is left untouched.")
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}.", dir=target.parent))
-    except OSError as error:
-        raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
-    aside = fresh.with_name(fresh.name + ".before")
-    try:
-        fresh.chmod(0o755)
-        for name, content in files:
-            (fresh / name).write_bytes(content)
-            sync(fresh / name)
-        sync(fresh)
-        if target.exists():
-            target.rename(aside)
-        fresh.rename(target)
-        sync(target.parent)
-    except BaseException as error:
-        if aside.exists() and not target.exists():
-            aside.rename(target)
-        shutil.rmtree(fresh, ignore_errors=True)
-        if isinstance(error, OSError):
-            says = f"{target} cannot be written: {error.strerror or error}."
-            raise BadInput(says) from None
-        raise
-    shutil.rmtree(aside, ignore_errors=True)
-
-
-def _is_ours(folder: Path) -> bool:
-    """Whether a folder may be replaced: it is a pack (or empty), not somebody's home."""
-    if not folder.is_dir():
-        return False
-    names = {each.name for each in folder.iterdir()}
-    return not names or "recipe.json" in names
+        raise BadInput(f"{target} cannot be written: {reason(error)}.") from None
+    finally:
+        with suppress(OSError):
+            fresh.unlink()  # it is there only if it did not come to its place

@@ -7,7 +7,8 @@ import tempfile
 import zipfile
 from pathlib import Path
 
-from nests.documents.files import LARGEST, write_file, write_folder
+from nests.documents.files import LARGEST, write_file
+from nests.documents.folders import write_folder
 from nests.drawer.shelf import read_holder, stamps
 from nests.units import BadInput
 

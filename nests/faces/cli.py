@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import gc
-import json
 import os
 import sys
 from collections.abc import Sequence
@@ -14,6 +13,7 @@ import click
 
 import nests
 from nests.faces import drawer_care, drawer_commands
+from nests.faces.output import as_json, guarded, one_line, require_text
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
 from nests.version import __version__
@@ -146,13 +146,14 @@ def _family_command(name: str) -> click.Command:
 
 
 def _require_room(out: Path, replace: bool) -> None:
-    if out.exists() and not replace:
-        raise BadInput(f"{out} exists already; choose another folder or give --replace.")
+    from nests.documents.folders import require_room
+
+    require_room(out, replace=replace)
 
 
 def _say_begun(what: str) -> None:
     if sys.stderr.isatty():
-        click.echo(f"{_line(what)}: choosing, composing, judging, drawing ...", err=True)
+        click.echo(f"{one_line(what)}: choosing, composing, judging, drawing ...", err=True)
 
 
 def _write(built: Pack, out: Path, replace: bool) -> None:
@@ -163,26 +164,21 @@ def _write(built: Pack, out: Path, replace: bool) -> None:
     withheld = ""
     if built.grade is Grade.STOP:
         withheld = "; the files to print from are withheld until no stop is left"
-    click.echo(_line(f"{built.recipe.name}: {len(built.files)} files in {out}{withheld}."))
+    click.echo(one_line(f"{built.recipe.name}: {len(built.files)} files in {out}{withheld}."))
     sys.exit(1 if built.grade is Grade.STOP else 0)
 
 
 def _print_findings(findings: Sequence[Finding], clear: bool = True) -> None:
     for each in findings:
         if clear or each.grade.value != "clear":
-            click.echo(_line(f"{MARKS[each.grade.value]} {each.sentence()}"))
-
-
-def _line(text: str) -> str:
-    """One line whatever names a document brings: no line breaks, no terminal controls."""
-    return "".join(c if c.isprintable() else " " for c in text)
+            click.echo(one_line(f"{MARKS[each.grade.value]} {each.sentence()}"))
 
 
 @cli.command()
 @click.argument("file", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="findings as JSON")
+@click.option("--json", "in_json", is_flag=True, help="findings as JSON")
 @click.option("--apply", is_flag=True, help="write the recipe FILE-mended.json with what cures it")
-def check(file: Path, as_json: bool, apply: bool) -> None:
+def check(file: Path, in_json: bool, apply: bool) -> None:
     """Check a recipe, sheet, work plan, printer card, or a mesh (STL, 3MF, OBJ, PLY, OFF, GLB).
 
     Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used. With
@@ -195,17 +191,17 @@ def check(file: Path, as_json: bool, apply: bool) -> None:
     if apply:
         target, changes = mend(file)
         for change in changes:
-            click.echo(f"changed: {_line(change)}", err=as_json)
+            click.echo(f"changed: {one_line(change)}", err=in_json)
         words = f"written to {target}" if changes else "no remedy applies; nothing is written"
-        click.echo(f"{words}.", err=as_json)
+        click.echo(one_line(f"{words}."), err=in_json)
         file = target
     findings = nests.check(file)
     grade: Grade = worst(findings)
-    if as_json:
-        click.echo(json.dumps(findings_document(file.name, findings), indent=1, ensure_ascii=False))
+    if in_json:
+        click.echo(as_json(findings_document(file.name, findings)))
     else:
         _print_findings(findings)
-        click.echo(f"{file.name}: {grade.value}.")
+        click.echo(one_line(f"{file.name}: {grade.value}."))
     sys.exit(1 if grade is Grade.STOP else 0)
 
 
@@ -214,6 +210,9 @@ def check(file: Path, as_json: bool, apply: bool) -> None:
 @click.option("--papers/--no-papers", default=True, help=PAPERS)
 def gallery(out: Path, papers: bool) -> None:
     """Build every pack of the invented workshop, two at a time."""
+    from contextlib import closing
+
+    from rich.console import Console
     from rich.progress import track
 
     from nests.finding import Grade
@@ -221,19 +220,19 @@ def gallery(out: Path, papers: bool) -> None:
 
     stops = []
     done = 0
-    for name, grade in track(
-        make_all(out, papers=papers),
-        total=len(PIECES),
-        description="building the gallery",
-        disable=not sys.stderr.isatty(),
-    ):
-        done += 1
-        click.echo(f"{MARKS[grade.value]} {grade.value:7} {name}")
-        stops += [name] if grade is Grade.STOP else []
-    click.echo(
-        f"{done} packs in {out / 'packs'}, pictures in {out / 'pictures'}; "
-        f"{len(stops)} with a stop."
-    )
+    with closing(make_all(out, papers=papers)) as made:
+        for name, grade in track(
+            made,
+            total=len(PIECES),
+            description="building the gallery",
+            console=Console(stderr=True),
+            disable=not sys.stderr.isatty(),
+        ):
+            done += 1
+            click.echo(f"{MARKS[grade.value]} {grade.value:7} {name}")
+            stops += [name] if grade is Grade.STOP else []
+    places = f"{done} packs in {out / 'packs'}, pictures in {out / 'pictures'}"
+    click.echo(one_line(f"{places}; {len(stops)} with a stop."))
     sys.exit(1 if stops else 0)
 
 
@@ -243,7 +242,7 @@ def gallery(out: Path, papers: bool) -> None:
 @click.option("--drawer", type=click.Path(path_type=Path), help="holders that are there already")
 @click.option("--printer", type=click.Path(path_type=Path), help="printer card")
 @click.option("--out", type=click.Path(path_type=Path), required=True, help="folder to fill")
-@click.option("--replace", is_flag=True, help="write over what stands there")
+@click.option("--replace", is_flag=True, help="replace a plan that stands there")
 @click.option("--papers/--no-papers", default=False, help=PAPERS, show_default=True)
 def plan(
     sheet: Path,
@@ -262,16 +261,16 @@ def plan(
     from nests.planning import whole
     from nests.planning.coverage import as_text
 
-    whole.require_room(out, replace)
+    _require_room(out, replace)
     job = whole.job_from(sheet, work, drawer=drawer, printer=printer, progress=_say)
-    answer = whole.write(job, out, papers=papers, progress=_say)
-    click.echo("\n".join(_line(line) for line in as_text(answer).splitlines()))
+    answer = whole.write(job, out, papers=papers, replace=replace, progress=_say)
+    click.echo("\n".join(one_line(line) for line in as_text(answer).splitlines()))
     sys.exit(0 if answer.may_start else 1)
 
 
 def _say(text: str) -> None:
     """Progress, beside the answer."""
-    click.echo(_line(text), err=True)
+    click.echo(one_line(text), err=True)
 
 
 for _command in (
@@ -285,31 +284,45 @@ for _command in (
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line: never a traceback, one sentence for what cannot be used."""
-    from nests.finding import Refused
+    """Run the command line: never a traceback, one sentence for what cannot be used.
 
+    Ends with 0, 1 or 2, and as is usual for a signal.
+    """
     # numpy is not loaded yet; matrices are small here, and threads of its library only wait
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # few cycles die here, and to look for them as often as is usual takes a twentieth of a pack
     gc.set_threshold(50_000)
+    with guarded():
+        _run(sys.argv[1:] if arguments is None else arguments)
+
+
+def _run(arguments: Sequence[str]) -> None:
+    from nests.finding import Refused
+
     try:
+        require_text(arguments)
         cli.main(args=arguments, prog_name="nests", standalone_mode=False)
-    except click.exceptions.Abort:
+    except (click.exceptions.Abort, KeyboardInterrupt):
         sys.exit(130)
     except click.ClickException as error:
-        click.echo(f"nests: {error.format_message()}", err=True)
-        sys.exit(2)
+        _give_up(error.format_message())
     except Refused as refused:
-        click.echo(_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
+        click.echo(one_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
         sys.exit(1)
     except BadInput as bad:
-        click.echo(_line(f"nests: {bad}"), err=True)
-        sys.exit(2)
-    except BrokenPipeError:
-        sys.exit(141)
+        _give_up(str(bad))
+    except OSError as error:
+        about = f"{error.filename}: " if error.filename else ""
+        _give_up(f"{about}{error.strerror or error}.")
+    except ImportError as error:  # also where there is no memory left for one
+        _give_up(f"a library that is needed cannot be loaded: {error}.")
     except MemoryError:
-        click.echo("nests: there is not enough memory for this input.", err=True)
-        sys.exit(2)
+        _give_up("there is not enough memory for this input.")
+
+
+def _give_up(says: str) -> None:
+    click.echo(one_line(f"nests: {says}"), err=True)
+    sys.exit(2)
 
 
 if __name__ == "__main__":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os.path import lexists
 from pathlib import Path
 
 from nests.checks import judge
@@ -70,7 +71,7 @@ def mend(path: Path) -> tuple[Path, tuple[str, ...]]:
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
     require_recipe(recipe)
     target = path.with_name(f"{path.stem}-mended.json")
-    if target.exists():
+    if lexists(target):
         raise BadInput(f"{target} exists already; move it away first.")
     changed, changes = apply(recipe)
     if not changes:

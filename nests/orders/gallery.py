@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterator, Mapping
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Generator, Mapping
 from dataclasses import dataclass
-from multiprocessing import get_context
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from nests.documents.files import data_folder, write_file
+from nests.documents.files import canonical, data_folder, reason, write_file
+from nests.documents.folders import LIST, listed, require_room, unchanged
 from nests.finding import Grade
 from nests.orders import pack
 from nests.orders.order import Order, order
 from nests.units import BadInput
+from nests.workers import each_done
 
 
 @dataclass(frozen=True)
@@ -92,13 +93,17 @@ def ordered(piece: Piece) -> Order:
     )
 
 
+PICTURES = {"picture.png": "", "exploded.png": "-exploded"}
+"""Pictures of a pack that stand beside the packs, too, and how their names end."""
+
+
 def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Grade]:
     """Build one pack into `target`/packs and its pictures into `target`/pictures."""
     made = ordered(piece)
     built = pack.build(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
     built.write(target / "packs" / piece.slug(), replace=True)
     if papers:
-        for shown, end in (("picture.png", ""), ("exploded.png", "-exploded")):
+        for shown, end in PICTURES.items():
             path = target / "pictures" / f"{piece.slug()}{end}.png"
             write_file(path, built.files[shown])
     return piece.slug(), built.grade
@@ -106,15 +111,51 @@ def make_piece(piece: Piece, target: Path, papers: bool = True) -> tuple[str, Gr
 
 def make_all(
     target: Path, *, papers: bool = True, workers: int | None = None
-) -> Iterator[tuple[str, Grade]]:
-    """Build every pack, yielding each piece's name and grade in order as it is done."""
+) -> Generator[tuple[str, Grade], None, None]:
+    """Build every pack, yielding each piece's name and grade in order as it is done.
+
+    Close it when it is left early. Raises `BadInput`, before anything is built if something stands
+    there that was not written here, or was changed since.
+    """
     try:
         (target / "packs").mkdir(parents=True, exist_ok=True)
         (target / "pictures").mkdir(parents=True, exist_ok=True)
+        known = _require_ours(target)
     except OSError as error:
-        raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
+        raise BadInput(f"{target} cannot be written: {reason(error)}.") from None
     count = workers or min(4, os.cpu_count() or 1)
-    with ProcessPoolExecutor(count, mp_context=get_context("spawn")) as pool:
-        waiting = [pool.submit(make_piece, piece, target, papers) for piece in PIECES]
-        for each in waiting:
-            yield each.result()
+    yield from each_done(make_piece, [(piece, target, papers) for piece in PIECES], count)
+    if papers:
+        folder = target / "pictures"
+        fresh = {name: (folder / name).read_bytes() for name in _pictures()}
+        digests = {**known, **{name: sha256(each).hexdigest() for name, each in fresh.items()}}
+        write_file(folder / LIST, canonical({"sha256": dict(sorted(digests.items()))}))
+
+
+def _pictures() -> dict[str, tuple[str, str]]:
+    """Every picture beside the packs, with its pack and its name there."""
+    return {
+        f"{piece.slug()}{end}.png": (piece.slug(), shown)
+        for piece in PIECES
+        for shown, end in PICTURES.items()
+    }
+
+
+def _require_ours(target: Path) -> dict[str, str]:
+    """What the list of pictures says. Raises `BadInput` for a pack or picture that is not as it was
+    written: a picture is known by that list, or by that of its pack if a run was ended early."""
+    for piece in PIECES:
+        require_room(target / "packs" / piece.slug(), replace=True)
+    folder = target / "pictures"
+    known = listed(folder) if (folder / LIST).is_file() else {}
+    for name, (of, shown) in _pictures().items():
+        path, packed = folder / name, target / "packs" / of
+        if not os.path.lexists(path):
+            continue
+        digests = {known.get(name), listed(packed).get(shown) if packed.is_dir() else None}
+        if not any(each and unchanged(path, each) for each in digests):
+            raise BadInput(
+                f"{path} was not written with the gallery, or was changed since; nothing is "
+                "replaced: move it away or choose another folder."
+            )
+    return known

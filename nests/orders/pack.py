@@ -12,7 +12,8 @@ from typing import Any
 
 from nests.choosing import Choice, judged
 from nests.consistency import require_recipe
-from nests.documents.files import canonical, write_folder
+from nests.documents.files import canonical
+from nests.documents.folders import LIST, listing, write_folder
 from nests.documents.schema import plain
 from nests.finding import Finding, Grade, by_gravity, worst
 from nests.holder.compose import Holder, refuse_wrong_kind
@@ -29,6 +30,12 @@ SHOWN = {
     "peel.png": "Area peeled off the film, layer by layer",
 }
 """Pictures in the report, by the name of the file."""
+
+LONGEST = 60
+"""Letters of the name of a file; with the folders above it a path stays short enough everywhere."""
+DEVICE = re.compile("con|prn|aux|nul|(com|lpt)[0-9]")
+"""Names that Windows keeps for devices, whatever follows after a point; Microsoft, Naming Files,
+Paths, and Namespaces."""
 
 
 @dataclass(frozen=True)
@@ -50,7 +57,8 @@ class Pack:
         return self.holder.recipe
 
     def write(self, target: Path | str, *, replace: bool = False) -> None:
-        """Write it as a folder that appears at once. Raises `BadInput`; nothing is lost."""
+        """Write it as a folder that appears at once. With `replace` it takes the place of a pack
+        that stands there as it was written, and of nothing else. Raises `BadInput`."""
         write_folder(Path(target), sorted(self.files.items()), replace=replace)
 
 
@@ -86,6 +94,7 @@ def build(
             files |= _drawings(holder)
         files |= _pictures(holder, study, findings)
         files |= _report(holder, study, findings, files)
+    files[LIST] = listing(sorted(files.items()))
     return Pack(holder, findings, files)
 
 
@@ -102,9 +111,11 @@ def findings_document(name: str, findings: Sequence[Finding]) -> dict[str, Any]:
 
 
 def slug(name: str) -> str:
-    """A name as the name of a file or folder."""
+    """A name as the name of a file or folder: some letters a to z, digits and hyphens, nothing that
+    means a device."""
     flat = unicodedata.normalize("NFKD", name).encode("ascii", "ignore").decode().lower()
-    return re.sub(r"[^a-z0-9]+", "-", flat).strip("-") or "holder"
+    words = re.sub(r"[^a-z0-9]+", "-", flat).strip("-")[:LONGEST].strip("-") or "holder"
+    return f"named-{words}" if DEVICE.fullmatch(words) else words
 
 
 def bodies(study: Study) -> tuple[NamedMesh, ...]:

@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Literal
 
+from nests.documents.files import reason
 from nests.letters import fonts
 from nests.letters.code_points import told
 from nests.units import BadInput
@@ -36,11 +37,11 @@ def compiled(source: str, pictures: Mapping[str, bytes]) -> bytes:
     import typst
 
     with tempfile.TemporaryDirectory() as folder:
-        for name, content in pictures.items():
-            (Path(folder) / name).write_bytes(content)
         main = Path(folder) / "main.typ"
-        main.write_text(source, "utf-8")
         try:
+            for name, content in pictures.items():
+                (Path(folder) / name).write_bytes(content)
+            main.write_text(source, "utf-8")
             made = typst.compile(
                 str(main),
                 root=folder,
@@ -50,6 +51,9 @@ def compiled(source: str, pictures: Mapping[str, bytes]) -> bytes:
             )
         except typst.TypstError as error:
             raise BadInput(f"the paper cannot be set: {' '.join(str(error).split())}.") from None
+        except OSError as error:
+            why = f"{folder} cannot be written: {reason(error)}"
+            raise BadInput(f"the paper cannot be set: {why}.") from None
         return bytes(made)
 
 

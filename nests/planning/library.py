@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os.path import isfile  # a name that can be none is no file
 from pathlib import Path
 
 from nests.documents.files import data_folder
@@ -21,9 +22,9 @@ def work_plan(wanted: WorkPlan | Path | str) -> WorkPlan:
     if isinstance(wanted, WorkPlan):
         return plan_in(wanted)
     path = Path(wanted)
-    if not path.is_file() and str(wanted) in names():
+    if not isfile(path) and str(wanted) in names():
         path = _folder() / f"{wanted}.json"
-    if not path.is_file():
+    if not isfile(path):
         listed = ", ".join(names())
         raise BadInput(f"there is no file '{wanted}' and no work plan of that name; {listed}.")
     return plan_in(path)

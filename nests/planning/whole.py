@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from concurrent.futures import ProcessPoolExecutor
+from contextlib import closing
 from hashlib import sha256
-from multiprocessing import get_context
 from pathlib import Path
-from shutil import rmtree
 
 from nests.consistency import require_consistent, require_on_sheet
-from nests.documents.files import canonical, write_file
-from nests.finding import Grade
+from nests.documents.files import canonical
+from nests.documents.folders import appearing, write_list
 from nests.given.operation import WorkPlan
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -27,7 +25,7 @@ from nests.planning.job import Job, Progress, solve
 from nests.planning.kept import holders_in
 from nests.planning.library import work_plan
 from nests.planning.readiness import readiness
-from nests.units import BadInput
+from nests.workers import each_done
 
 WORKERS = 2
 
@@ -67,45 +65,37 @@ def files(plan: Plan) -> dict[str, bytes]:
     }
 
 
-def require_room(target: Path, replace_old: bool) -> None:
-    """Raise `BadInput` if there is something at `target` that may not be written over."""
-    if target.exists() and (not target.is_dir() or any(target.iterdir())) and not replace_old:
-        raise BadInput(f"{target} exists already; choose another folder or give --replace.")
-
-
 def write(
     job: Job,
     target: Path,
     *,
     papers: bool = False,
     workers: int = WORKERS,
+    replace: bool = False,
     progress: Progress = lambda _: None,
 ) -> Plan:
-    """Write the plan into `target` and the packs of what is to print into `target`/packs.
+    """Write the plan and the packs of what is to print as the folder `target`, all at once.
 
-    Returns the plan. Raises `BadInput`.
+    With `replace` it takes the place of a plan that stands there as it was written, and of nothing
+    else. Returns the plan. Raises `BadInput`; then nothing is written.
     """
     plan = readiness(job)
-    try:
-        (target / "packs").mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
-    for name, content in files(plan).items():
-        write_file(target / name, content)
-    todo = [
-        (target / planned.pack, chosen.trial.recipe)
-        for planned, chosen in zip(plan.holders, job.chosen, strict=True)
-        if chosen.trial is not None and chosen.trial.recipe is not None
-    ]
-    _clear(target / "packs", {folder.name for folder, _ in todo})
-    if todo:
-        with ProcessPoolExecutor(workers, mp_context=get_context("spawn")) as pool:
-            waiting = [pool.submit(_make, recipe, folder, papers) for folder, recipe in todo]
-            for each in waiting:
-                name, grade = each.result()
-                progress(f"pack {name}: {grade.value}")
-    for name, content in _binder(job, plan, target).items():
-        write_file(target / name, content)
+    with appearing(target, replace=replace) as fresh:
+        (fresh / "packs").mkdir()
+        for name, content in files(plan).items():
+            (fresh / name).write_bytes(content)
+        todo = [
+            (chosen.trial.recipe, fresh / planned.pack, papers)
+            for planned, chosen in zip(plan.holders, job.chosen, strict=True)
+            if chosen.trial is not None and chosen.trial.recipe is not None
+        ]
+        if todo:
+            with closing(each_done(_make, todo, workers)) as made:
+                for number, (name, grade) in enumerate(made, 1):
+                    progress(f"worked out {number} of {len(todo)} packs: {name}: {grade}")
+        for name, content in _binder(job, plan, fresh).items():
+            (fresh / name).write_bytes(content)
+        write_list(fresh)
     return plan
 
 
@@ -120,14 +110,7 @@ def _binder(job: Job, plan: Plan, target: Path) -> dict[str, bytes]:
     return {"job-sheet.html": report.page(sheet), "job-sheet.pdf": report.paper(sheet)}
 
 
-def _clear(folder: Path, wanted: set[str]) -> None:
-    """Remove the packs of an earlier plan, so that none of them is printed by mistake."""
-    for each in folder.iterdir():
-        if each.name not in wanted and (each / "recipe.json").is_file():
-            rmtree(each)
-
-
-def _make(recipe: Recipe, folder: Path, papers: bool) -> tuple[str, Grade]:
+def _make(recipe: Recipe, folder: Path, papers: bool) -> tuple[str, str]:
     built = pack.build(recipe, papers=papers)
-    built.write(folder, replace=True)
-    return folder.name, built.grade
+    built.write(folder)
+    return folder.name, built.grade.value

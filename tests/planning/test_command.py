@@ -36,7 +36,7 @@ def test_a_job_that_may_start(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     assert "may start" in told.out
     assert "apart" in told.err
     names = {"coverage.png", "coverage.svg", "job-sheet.html", "job-sheet.pdf", "packs"}
-    names |= {"plan.html", "plan.json", "plan.txt"}
+    names |= {"contents.json", "plan.html", "plan.json", "plan.txt"}
     assert {each.name for each in out.iterdir()} == names
     (pack,) = (out / "packs").iterdir()
     assert (pack / "holder.3mf").is_file()

@@ -225,13 +225,14 @@ def test_an_unknown_sub_assembly_is_a_missing_fact() -> None:
 
 
 def test_the_folder_is_not_written_over(tmp_path: Path) -> None:
-    from nests.planning.whole import require_room
+    from nests.documents.folders import require_room
 
-    require_room(tmp_path, replace_old=False)
+    require_room(tmp_path, replace=False)
     (tmp_path / "mine.txt").write_text("mine")
     with pytest.raises(BadInput, match="exists already"):
-        require_room(tmp_path, replace_old=False)
-    require_room(tmp_path, replace_old=True)
+        require_room(tmp_path, replace=False)
+    with pytest.raises(BadInput, match="is not a pack that can be replaced"):
+        require_room(tmp_path, replace=True)
 
 
 def test_a_shaped_movement_that_is_turned_over_gets_a_holder_that_holds_it() -> None:
