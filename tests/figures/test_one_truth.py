@@ -153,7 +153,7 @@ def one_force(papers: Papers) -> int:
     for name, force in re.findall(r"([\w ]+?) with up to ([\d.]+) N", purpose):
         name = name.removeprefix("Pressed: ").strip()
         for finding in (f for f in papers.findings if f.check == "load path"):
-            if f"'{name}'" in finding.says:
+            if finding.says.startswith(f"pressing on '{name}' with"):
                 assert f"with {force} N" in finding.says
                 count += 1
         for text in papers.page.texts:
