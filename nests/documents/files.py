@@ -10,10 +10,12 @@ import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
 from functools import cache
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nests.documents.accepting import Accepts, acceptor
+from nests.documents.reading import read_bounded
 from nests.units import BadInput
 
 if TYPE_CHECKING:
@@ -21,6 +23,9 @@ if TYPE_CHECKING:
 
 LARGEST = 20_000_000
 """Bytes a JSON document may have; a sheet has some thousands."""
+MOST_FAULTS = 1000
+"""Faults of one document that are looked at, to tell the most telling; a file of some MB could
+have millions."""
 
 
 def data_folder(name: str) -> Path:
@@ -51,13 +56,9 @@ def kinds() -> tuple[str, ...]:
 
 def read_json(path: Path) -> dict[str, Any]:
     """The JSON object in a file. Raises `BadInput` with one sentence when there is none."""
+    content = read_bounded(path, LARGEST)
     try:
-        size = path.stat().st_size
-        if size > LARGEST:
-            raise BadInput(f"{path} has {size} bytes; a document has at most {LARGEST} bytes.")
-        text = path.read_text("utf-8")
-    except OSError as error:
-        raise BadInput(f"{path} cannot be read: {error.strerror or error}.") from None
+        text = content.decode("utf-8")
     except UnicodeDecodeError:
         raise BadInput(f"{path} is not UTF-8 text; a JSON document is needed.") from None
     try:
@@ -128,7 +129,8 @@ def validate(data: Mapping[str, Any], kind: str, source: str) -> None:
             return
         from jsonschema import Draft202012Validator  # slow, and needed only to say what is wrong
 
-        errors = list(Draft202012Validator(schema(kind)).iter_errors(data))
+        every = Draft202012Validator(schema(kind)).iter_errors(data)
+        errors = list(islice(every, MOST_FAULTS))
     except RecursionError:
         raise BadInput(f"{source} is nested too deeply to be a {kind}.") from None
     if errors:

@@ -20,6 +20,7 @@ from nests.units import (
     Record,
     described,
     mm,
+    prose,
     quantity,
     require_date,
     said,
@@ -144,12 +145,12 @@ class Change(Record):
     number: int = quantity("", low=1, high=10**9, meaning="place among all changes of the drawer")
     did: Deed = said("what was done")
     date: str = said("year-month-day, as the person gives it", "")
-    note: str = said("anything the person adds", "")
+    note: str = prose("anything the person adds", "")
     by: str = said("who did it, as the person gives it", "")
     undoes: int | None = quantity("", None, 1, 10**9, "number of the change this one undoes")
     redoes: int | None = quantity("", None, 1, 10**9, "number of the undoing this one takes back")
     state: State = said("state after it", "in use")
-    reason: str = said("why it is worn or retired", "")
+    reason: str = prose("why it is worn or retired", "")
     readings: Readings = said("what is known from gauging after it", Readings())
 
     def __post_init__(self) -> None:
