@@ -210,9 +210,7 @@ def require_legible(text: str, name: str, lines: bool = False) -> None:
             what = "a code point that is no character"
         if what:
             shown = text if len(text) <= 60 else f"{text[:57]}..."
-            raise BadInput(
-                f"{name} is {shown!r}; {what} (U+{ord(letter):04X}) cannot stand in it."
-            )
+            raise BadInput(f"{name} is {shown!r}; {what} (U+{ord(letter):04X}) cannot stand in it.")
 
 
 @cache

@@ -1,8 +1,8 @@
 """The index: a table of all seats of a drawer, so that a search need not read every document.
 
-It is one file, `.index.npz`. A row holds as long as its document has the same stamp (`shelf.Stamp`);
-every other document is read again, by the one reader, against the schema, and so is one that could
-not be used. Whatever is wrong with the file, it is made anew.
+It is one file, `.index.npz`. A row holds as long as its document has the same stamp (see
+`shelf.Stamp`); every other document is read again, by the one reader, against the schema, and so is
+one that could not be used. Whatever is wrong with the file, it is made anew.
 """
 
 from __future__ import annotations
@@ -40,9 +40,10 @@ second change within one tick of the file system's clock would not show."""
 HOLDERS = np.dtype(
     [("name", "U16"), ("changed", "i8"), ("touched", "i8"), ("size", "i8"), ("inode", "i8"),
      ("last", "i8"), ("undoable", "i8"), ("deed", "i8"), ("undoing", "i8"), ("state", "U8"),
-     ("sheet", "U16"), ("mark", "U16")]
+     ("sheet", "U16"), ("mark", "U16"), ("was", "U16")]
 )  # fmt: skip
-"""`sheet` and `mark`: keys of what the workpiece is called, and of what is engraved for it."""
+"""`sheet` and `mark`: keys of what the workpiece is called, and of what is engraved for it; `was`:
+the id it had in the drawer it came from."""
 SEATS = np.dtype(
     [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
      ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8"),
@@ -150,7 +151,7 @@ def _rows(path: Path, stamp: Stamp) -> tuple[tuple[Any, ...], list[Any], str]:
         return _holder_row(kept, path.name, stamp), _seat_rows(kept), ""
     except BadInput as error:
         says = str(error) if path.name in str(error) else f"{path.name}: {error}"
-        return (path.name, *stamp, 0, 0, 0, 0, "", "", ""), [], says
+        return (path.name, *stamp, 0, 0, 0, 0, "", "", "", ""), [], says
 
 
 def _holder_row(kept: KeptHolder, name: str, stamp: Stamp) -> tuple[Any, ...]:
@@ -159,7 +160,7 @@ def _holder_row(kept: KeptHolder, name: str, stamp: Stamp) -> tuple[Any, ...]:
         for changes in (kept.standing, kept.deeds, kept.undoings)
     )
     called = keys(kept.recipe.workpiece)
-    return name, *stamp, kept.now.number, *last, kept.now.state, *called
+    return name, *stamp, kept.now.number, *last, kept.now.state, *called, kept.was
 
 
 def _seat_rows(kept: KeptHolder) -> list[Any]:
@@ -241,7 +242,10 @@ def _behind(table: Table, rows: Iterable[tuple[Any, ...]]) -> Table:
 
 
 def _empty() -> Index:
-    return Index(*(np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, WAYS, FAULTS)))
+    holders, seats, tips, ways, faults = (
+        np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, WAYS, FAULTS)
+    )
+    return Index(holders, seats, tips, ways, faults)
 
 
 _BROKEN = (BadInput, OSError, ValueError, KeyError, EOFError, MemoryError, NotImplementedError,

@@ -117,14 +117,14 @@ def _stamp(entry: os.DirEntry[str]) -> Stamp | None:
 def _stray(path: Path) -> Stray | None:
     """What a file of another name is; None for one that is nobody's document."""
     try:
-        kept = _read(path)
+        kept = read_document(path)
     except BadInput as error:
         if path.suffix.casefold() != ".json":
             return None  # some file of the workshop
         return Stray(path.name, _named(path.name, error))
     own = path.with_name(f"{kept.id}.json")
     try:
-        theirs = _read(own)
+        theirs = read_document(own)
     except BadInput:
         there = f"{own.name} cannot be used" if os.path.lexists(own) else f"{own.name} is not there"
         return Stray(path.name, f"{path.name}: the holder in it is {kept.id}, and {there}; "
@@ -136,8 +136,8 @@ def _stray(path: Path) -> Stray | None:
         differs = f"{_told(kept)} in it, and {_told(theirs)} in {own.name}"
     else:
         differs = f"of another holder ({kept.recipe.name}) than {own.name}"
-    return Stray(path.name, f"{first}, {differs}; {own.name} counts, and the other is left out "
-                 f"until one of them is taken out of the folder.")  # fmt: skip
+    return Stray(path.name, f"{first}, {differs}; {own.name} counts, and the other is left "
+                 "out; 'nests drawer import' takes it in under an id of its own.")  # fmt: skip
 
 
 def _told(kept: KeptHolder) -> str:
@@ -158,13 +158,16 @@ def path_of(folder: Path, holder_id: str) -> Path:
 
 def read_holder(path: Path) -> KeptHolder:
     """A holder from its document, held against the schema. Raises `BadInput`, naming the file."""
-    kept = _read(path)
+    kept = read_document(path)
     if path.name != f"{kept.id}.json":
-        raise BadInput(f"{path.name}: the holder in it is {kept.id}; a copy must not lie beside it.")
+        raise BadInput(
+            f"{path.name}: the holder in it is {kept.id}; a copy must not lie beside it."
+        )
     return kept
 
 
-def _read(path: Path) -> KeptHolder:
+def read_document(path: Path) -> KeptHolder:
+    """A holder from a document of whatever name. Raises `BadInput`, naming the file."""
     if not is_file(path):
         gone = lies_at(path) is None
         raise BadInput(f"{path.name} {'leads nowhere' if gone else 'is no file'}; "

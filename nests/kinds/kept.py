@@ -172,12 +172,15 @@ class KeptHolder(Record):
     id: str = said("letter of its kind, number, check character, such as M12-1")
     recipe: Recipe = said("the recipe it was printed from")
     history: tuple[Change, ...] = said("what happened to it, oldest first; one change or more")
+    was: str = said("id it had in the drawer it was imported from, where that id was taken", "")
 
     def __post_init__(self) -> None:
         """Check id and order of the history; raises `BadInput`."""
         super().__post_init__()
         if read_id(self.id) != self.id or self.id[0] != LETTERS[self.recipe.kind]:
             raise BadInput(f"id is '{self.id}'; it does not belong to a {self.recipe.kind}.")
+        if self.was and read_id(self.was) != self.was:
+            raise BadInput(f"was is '{self.was}'; the id of a holder is needed.")
         numbers = [each.number for each in self.history]
         if not numbers or self.history[0].did != "filed":
             raise BadInput(f"{self.id}: the history must begin with the filing.")

@@ -10,6 +10,7 @@ from shutil import rmtree
 
 from nests.consistency import require_consistent, require_on_sheet
 from nests.documents.files import canonical, write_file
+from nests.drawer.shelf import begin
 from nests.finding import Grade
 from nests.given.operation import WorkPlan
 from nests.given.printer_card import PrinterCard
@@ -50,6 +51,8 @@ def job_from(
     named = {each.on for each in plan.operations}
     subs = [each for each in workpiece.sub_assemblies if each.name in named]
     require_engravable((workpiece, *subs, *plan.operations))
+    if drawer and begin(Path(drawer)):
+        progress(f"there was no drawer at {drawer}; an empty one is begun.")
     existing = holders_in(Path(drawer), workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
 
