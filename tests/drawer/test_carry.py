@@ -196,7 +196,7 @@ def test_what_is_imported_must_be_a_file(tmp_path, what):
         source.mkdir()
     elif what != "nowhere":
         source.symlink_to({"device": "/dev/zero", "circle": "in.zip"}[what])
-    with pytest.raises(BadInput, match="is no file|is not there|symbolic"):
+    with pytest.raises(BadInput, match=r"is no file|is not there|symbolic"):
         import_drawer(source, tmp_path / "new")
     assert not (tmp_path / "new").exists()
 
