@@ -9,6 +9,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Iterable, Mapping
+from contextlib import suppress
 from functools import cache
 from itertools import islice
 from pathlib import Path
@@ -197,7 +198,8 @@ def write_file(target: Path, content: bytes) -> None:
         sync(fresh)
         fresh.replace(target)
     except OSError as error:
-        fresh.unlink(missing_ok=True)
+        with suppress(OSError):  # its name may be too long, too
+            fresh.unlink(missing_ok=True)
         raise BadInput(f"{target} cannot be written: {error.strerror or error}.") from None
 
 

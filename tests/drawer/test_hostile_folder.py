@@ -372,3 +372,14 @@ def test_half_a_character_is_never_written(folder, pair, run):
 def test_a_document_filed_before_is_written_as_before(folder, pair):
     kept = every_holder(folder)[0][0]
     assert b'"was"' not in written(kept)
+
+
+@pytest.mark.parametrize("letters", [250, 253, 300])
+def test_a_name_too_long_to_be_written(folder, pair, run, tmp_path, letters):
+    """Also where only the name a file has while it is written is too long."""
+    out = tmp_path / ("x" * letters)
+    for words in ("labels", "export"):
+        code, _, err = run("drawer", words, "--drawer", folder, "--out", out)
+        assert code == 2
+        assert "too long" in err
+    assert not any(each.name.startswith(("x", ".x")) for each in tmp_path.iterdir())
