@@ -11,7 +11,8 @@ import dataclasses
 import datetime
 import math
 import re
-from collections.abc import Callable
+import unicodedata
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
 from types import UnionType
@@ -50,6 +51,8 @@ class Quantity:
     high: float | None
     meaning: str
     origin: str = ""
+    lines: bool = False
+    """Whether a text may have several lines: a remark may, a name must not."""
 
     def check(self, name: str, value: object) -> None:
         """Raise `BadInput` naming field, value, unit and allowed range if `value` is outside."""
@@ -115,6 +118,14 @@ def said(meaning: str, default: Any = dataclasses.MISSING) -> Any:
     return quantity("", default, None, None, meaning)
 
 
+def prose(meaning: str, default: Any = dataclasses.MISSING) -> Any:
+    """Field for what a person writes in sentences, which may have several lines."""
+    about = Quantity(unit="", low=None, high=None, meaning=meaning, lines=True)
+    if default is dataclasses.MISSING:
+        return field(metadata={"quantity": about})
+    return field(default=default, metadata={"quantity": about})
+
+
 def printed(value: float, places: int = 2) -> str:
     """A figure as it is printed: the noise of arithmetic, below a millionth, is taken off first.
 
@@ -123,9 +134,9 @@ def printed(value: float, places: int = 2) -> str:
     return f"{round(value, 6) + 0.0:.{places}f}"
 
 
-def described(meaning: str) -> dict[str, Quantity]:
+def described(meaning: str, *, lines: bool = False) -> dict[str, Quantity]:
     """Metadata for a field that needs a `default_factory`."""
-    return {"quantity": Quantity(unit="", low=None, high=None, meaning=meaning)}
+    return {"quantity": Quantity(unit="", low=None, high=None, meaning=meaning, lines=lines)}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -141,12 +152,65 @@ class Record:
 
     def __post_init__(self) -> None:
         """Check every field, its type and its limits; raises `BadInput`."""
-        for name, about, takes, wanted in _fields_of(type(self)):  # type: ignore[arg-type]
+        for name, about, takes, wanted, worded in _fields_of(type(self)):  # type: ignore[arg-type]
             value = getattr(self, name)
             if not takes(value):
                 raise BadInput(f"{f'{self.tag} {name}'.strip()} is {value!r}; {wanted} is needed.")
+            for text in _texts_in(value) if worded else ():
+                lines = about is not None and about.lines
+                require_legible(text, f"{self.tag} {name}".strip(), lines)
             if about is not None:
                 about.check(f"{self.tag} {name}".strip(), value)
+
+
+def _texts_in(value: object) -> Iterator[str]:
+    """The texts a field holds itself: alone, in a tuple, as names or values of a mapping."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, tuple):
+        yield from (each for each in value if isinstance(each, str))
+    elif isinstance(value, Mapping):
+        for key, inner in value.items():
+            yield from _texts_in(key)
+            yield from _texts_in(inner)
+
+
+_TURNS_ROUND = frozenset(
+    chr(code) for code in (0x061C, 0x200E, 0x200F, *range(0x202A, 0x202F), *range(0x2066, 0x206A))
+)
+"""Characters with the property Bidi_Control (Unicode Standard Annex 9): what follows one may be
+shown in another order than it is written in."""
+
+
+def require_legible(text: str, name: str, lines: bool = False) -> None:
+    """Raise `BadInput` if a name has a character that no drawing, page or mesh file can hold.
+
+    Those are controls, ends of lines and paragraphs, halves of characters, those that turn the
+    direction of writing round, and code points that are no characters (Unicode Standard 23.1 and
+    23.7; XML 1.0, 2.2 leaves out nearly the same). With `lines`, for what is written in sentences,
+    only halves of characters, which no file can hold.
+    """
+    if text.isprintable():
+        return
+    for letter in text:
+        kind = unicodedata.category(letter)
+        half = kind == "Cs"
+        what = ""
+        if half:
+            what = "half a character"
+        elif lines:
+            continue
+        elif letter in "\n\r\v\f\x85" or kind in ("Zl", "Zp"):
+            what = "a line break"
+        elif kind == "Cc":
+            what = "a control character"
+        elif letter in _TURNS_ROUND:
+            what = "a character that turns the direction of writing round"
+        elif ord(letter) & 0xFFFE == 0xFFFE or 0xFDD0 <= ord(letter) <= 0xFDEF:
+            what = "a code point that is no character"
+        if what:
+            shown = text if len(text) <= 60 else f"{text[:57]}..."
+            raise BadInput(f"{name} is {shown!r}; {what} (U+{ord(letter):04X}) cannot stand in it.")
 
 
 @cache
@@ -159,13 +223,14 @@ Takes: TypeAlias = Callable[[object], bool]
 
 
 @cache
-def _fields_of(cls: type) -> tuple[tuple[str, Quantity | None, Takes, str], ...]:
-    """Of every field of a record class: name, quantity, whether a value is of its type, and what is
-    needed in words."""
+def _fields_of(cls: type) -> tuple[tuple[str, Quantity | None, Takes, str, bool], ...]:
+    """Of every field of a record class: name, quantity, whether a value is of its type, what is
+    needed in words, and whether it may hold texts itself."""
     out = []
     for each in fields(cls):
         about, hint = each.metadata.get("quantity"), hints(cls)[each.name]
-        out.append((each.name, about, _takes(hint), _wanted(hint, about)))
+        worded = str in (hint, *get_args(hint))
+        out.append((each.name, about, _takes(hint), _wanted(hint, about), worded))
     return tuple(out)
 
 

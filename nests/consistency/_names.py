@@ -31,11 +31,6 @@ def fault(name: str) -> str:
     """Why a name is none, to follow its field; '' if it is one."""
     if not _bare(name):
         return f"is {spelt(name)}; a name that can be seen is needed"
-    broken = sorted(
-        {f"U+{ord(c):04X}" for c in name if unicodedata.category(c) in ("Cc", "Zl", "Zp")}
-    )
-    if broken:
-        return f"is {spelt(name)}, with {', '.join(broken)}; a name on one line is needed"
     return ""
 
 

@@ -6,15 +6,16 @@ import difflib
 import json
 import math
 import os
-import stat
 from collections.abc import Mapping
 from contextlib import suppress
 from functools import cache
 from hashlib import sha256
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nests.documents.accepting import Accepts, acceptor
+from nests.documents.reading import read_bounded
 from nests.units import BadInput
 
 if TYPE_CHECKING:
@@ -22,6 +23,9 @@ if TYPE_CHECKING:
 
 LARGEST = 20_000_000
 """Bytes a JSON document may have; a sheet has some thousands."""
+MOST_FAULTS = 1000
+"""Faults of one document that are looked at, to tell the most telling; a file of some MB could
+have millions."""
 
 
 def data_folder(name: str) -> Path:
@@ -50,28 +54,9 @@ def kinds() -> tuple[str, ...]:
     return tuple(sorted(path.name.removesuffix(".schema.json") for path in found))
 
 
-def read_bytes(path: Path, most: int, what: str = "a file may have") -> bytes:
-    """The content of a file of at most so many bytes. Raises `BadInput`, also for what is no file:
-    a pipe may never end, nor may a device."""
-    try:
-        about = path.stat()
-        if stat.S_ISDIR(about.st_mode):
-            raise BadInput(f"{path} is a folder; a file is needed.")
-        if not stat.S_ISREG(about.st_mode):
-            raise BadInput(f"{path} is a pipe or a device; a file is needed.")
-        with path.open("rb") as file:
-            content = file.read(most + 1)
-    except OSError as error:
-        raise BadInput(f"{path} cannot be read: {reason(error)}.") from None
-    if len(content) > most:
-        size = max(about.st_size, len(content))
-        raise BadInput(f"{path} has {size} bytes; {what} at most {most} bytes.")
-    return content
-
-
 def read_json(path: Path) -> dict[str, Any]:
     """The JSON object in a file. Raises `BadInput` with one sentence when there is none."""
-    content = read_bytes(path, LARGEST, "a document has")
+    content = read_bounded(path, LARGEST)
     try:
         text = content.decode("utf-8")
     except UnicodeDecodeError:
@@ -144,7 +129,8 @@ def validate(data: Mapping[str, Any], kind: str, source: str) -> None:
             return
         from jsonschema import Draft202012Validator  # slow, and needed only to say what is wrong
 
-        errors = list(Draft202012Validator(schema(kind)).iter_errors(data))
+        every = Draft202012Validator(schema(kind)).iter_errors(data)
+        errors = list(islice(every, MOST_FAULTS))
     except RecursionError:
         raise BadInput(f"{source} is nested too deeply to be a {kind}.") from None
     if errors:

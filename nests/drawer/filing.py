@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nests.consistency import require_recipe
+from nests.documents.reading import is_file, is_folder
 from nests.drawer.changing import (
     Tell,
     changed,
@@ -19,7 +20,7 @@ from nests.drawer.changing import (
 from nests.drawer.gauged import on_the_list
 from nests.drawer.index import fresh_index
 from nests.drawer.marking import require_own_mark
-from nests.drawer.shelf import next_id, put, stamps
+from nests.drawer.shelf import begin, names_in, next_id, put
 from nests.drawer.typed import FORM, require_plausible
 from nests.drawer.wear import worn
 from nests.finding import Finding, Grade, by_gravity
@@ -32,8 +33,8 @@ from nests.units import BadInput
 
 def recipe_of(pack: Path) -> Recipe:
     """The recipe in a pack's folder, or in a file. Raises `BadInput`."""
-    path = pack / "recipe.json" if pack.is_dir() else pack
-    if pack.is_dir() and not path.is_file():
+    path = pack / "recipe.json" if is_folder(pack) else pack
+    if is_folder(pack) and not is_file(path):
         raise BadInput(f"{pack} is no pack: there is no recipe.json in it.")
     recipe = read(path, Recipe)
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
@@ -53,14 +54,11 @@ def file_holder(
     filed = Change(number=1, did="filed", date=date, note=note, by=by, readings=gauged)
     kept = KeptHolder(id=make_id(recipe.kind, 1), recipe=recipe, history=(filed,))
     require_plausible(recipe, gauged)  # before anything is touched
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise BadInput(f"{folder} cannot be a drawer: {error.strerror or error}.") from None
+    begin(folder)
     with writing(folder) as index:
         index = require_own_mark(folder, index, recipe)
         filed = replace(filed, number=index.last + 1)
-        made_id = next_id(set(stamps(folder)), recipe.kind)
+        made_id = next_id(names_in(folder), recipe.kind)
         kept = replace(kept, id=made_id, history=(filed,))
         put(folder, kept)
         tell_of_ended(index, tell)

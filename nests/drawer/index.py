@@ -1,17 +1,19 @@
 """The index: a table of all seats of a drawer, so that a search need not read every document.
 
-It is one file, `.index.npz`. A row holds as long as its document has the same time of change and
-size; every other document is read again. Whatever is wrong with the file, it is made anew.
+It is one file, `.index.npz`. A row holds as long as its document has the same stamp (see
+`shelf.Stamp`); every other document is read again, by the one reader, against the schema, and so is
+one that could not be used. Whatever is wrong with the file, it is made anew.
 """
 
 from __future__ import annotations
 
 import io
 import os
+import stat
 import zipfile
 from collections.abc import Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -19,13 +21,12 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from nests.documents.files import read_json
-from nests.documents.schema import record
+from nests.documents.reading import read_bounded
 from nests.drawer.gauged import gauged
 from nests.drawer.keys import keys
 from nests.drawer.rules_reach import pusher_ways, stem_way
 from nests.drawer.seats import seats, supports
-from nests.drawer.shelf import read_holder, require_named, stamps
+from nests.drawer.shelf import Stamp, Stray, looked_in, read_holder
 from nests.given.zones import Round
 from nests.holder.recipe import CARRIES
 from nests.kinds.kept import KeptHolder
@@ -37,10 +38,12 @@ GRAIN = 50_000_000
 second change within one tick of the file system's clock would not show."""
 
 HOLDERS = np.dtype(
-    [("name", "U40"), ("changed", "i8"), ("size", "i8"), ("last", "i8"), ("undoable", "i8"),
-     ("deed", "i8"), ("undoing", "i8"), ("state", "U8"), ("sheet", "U16"), ("mark", "U16")]
+    [("name", "U16"), ("changed", "i8"), ("touched", "i8"), ("size", "i8"), ("inode", "i8"),
+     ("last", "i8"), ("undoable", "i8"), ("deed", "i8"), ("undoing", "i8"), ("state", "U8"),
+     ("sheet", "U16"), ("mark", "U16"), ("was", "U16")]
 )  # fmt: skip
-"""`sheet` and `mark`: keys of what the workpiece is called, and of what is engraved for it."""
+"""`sheet` and `mark`: keys of what the workpiece is called, and of what is engraved for it; `was`:
+the id it had in the drawer it came from."""
 SEATS = np.dtype(
     [("holder", "i4"), ("number", "i4"), ("carries", "U12"), ("up", "U6"), ("round", "?"),
      ("foot", "?"), ("bore", "f8"), ("takes", "f8"), ("room", "f8"), ("depth", "f8"),
@@ -60,6 +63,9 @@ FAULTS = np.dtype([("holder", "i4"), ("says", "U400")])
 NO_SLOT = (0.0, -inf, 0.0, inf)
 """Hour, half width, reach and floor of a slot that takes no stem."""
 TABLES = ("holders", "seats", "tips", "ways", "faults")
+STAMP = ["changed", "touched", "size", "inode"]
+LARGEST_INDEX = 200_000_000
+"""Bytes; ten thousand holders take some 6 MB."""
 
 Table = NDArray[np.void]
 
@@ -76,7 +82,8 @@ class Index:
     `highest` the height of the highest tip; `stem_...` and the columns of `ways` are those of
     `parts.answers.StemWay` and `rules_reach.PusherWay` (its `half` is `aside`). `below` is the
     depth of a tip under the level of its seat, `doubt` the uncertainty of its height as printed or
-    gauged; x and y are in the holder frame.
+    gauged; x and y are in the holder frame. `strays` are files beside the documents that look like
+    one; they are not kept, but looked at every time.
     """
 
     holders: Table
@@ -84,6 +91,7 @@ class Index:
     tips: Table
     ways: Table
     faults: Table
+    strays: tuple[Stray, ...] = ()
 
     @property
     def last(self) -> int:
@@ -102,61 +110,57 @@ class Index:
         """Name of a document."""
         return str(self.holders["name"][row])
 
-    def unusable(self) -> tuple[str, ...]:
-        """One sentence for every document that cannot be used."""
-        return tuple(sorted(str(each["says"]) for each in self.faults))
+    def unusable(self, *, copies: bool = True) -> tuple[str, ...]:
+        """One sentence for every document that cannot be used; on request without those that are
+        copies of one that can, byte for byte."""
+        strays = (each.says for each in self.strays if copies or not each.same)
+        return tuple(sorted((*(str(each["says"]) for each in self.faults), *strays)))
 
 
 def fresh_index(folder: Path) -> Index:
-    """The index of a drawer as it stands now; writes it where anything had changed."""
-    now, (old, trust) = stamps(folder), _load(folder / NAME)
+    """The index of a drawer as it stands now; writes it where anything had changed.
+
+    Raises `BadInput` where there is no drawer, or none that can be looked into.
+    """
+    (now, strays), (old, trust) = looked_in(folder), _load(folder / NAME)
+    spoilt = set(old.faults["holder"].tolist())
+    stamped = zip(old.holders["name"].tolist(), old.holders[STAMP].tolist(), strict=True)
     keep = np.array(
-        [now.get(str(n)) == (c, s) and c < trust for n, c, s in
-         zip(old.holders["name"], old.holders["changed"].tolist(), old.holders["size"].tolist(),
-             strict=True)],
+        [now.get(name) == stamp and max(stamp[:2]) < trust and row not in spoilt
+         for row, (name, stamp) in enumerate(stamped)],
         dtype=bool,
     )  # fmt: skip
     known = set(old.holders["name"][keep].tolist())
     changed = sorted(set(now) - known)
     if not changed and bool(keep.all()):
-        return old
-    made = _merged(_kept(old, keep), [_rows(folder / name, *now[name]) for name in changed])
-    _save(folder / NAME, made)
-    return made
+        return replace(old, strays=strays)
+    made = _merged(_kept(old, keep), [_rows(folder / name, now[name]) for name in changed])
+    if any(not np.array_equal(a, b) for a, b in zip(_tables(made), _tables(old), strict=True)):
+        _save(folder / NAME, made)
+    return replace(made, strays=strays)
 
 
-def _rows(path: Path, changed: int, size: int) -> tuple[tuple[Any, ...], list[Any], str]:
+def _tables(index: Index) -> tuple[Table, ...]:
+    return index.holders, index.seats, index.tips, index.ways, index.faults
+
+
+def _rows(path: Path, stamp: Stamp) -> tuple[tuple[Any, ...], list[Any], str]:
     """The row of a document, its seats each with tips and ways, and what is wrong with it."""
     try:
-        kept = _read_quickly(path)
-        return _holder_row(kept, path.name, changed, size), _seat_rows(kept), ""
+        kept = read_holder(path)
+        return _holder_row(kept, path.name, stamp), _seat_rows(kept), ""
     except BadInput as error:
         says = str(error) if path.name in str(error) else f"{path.name}: {error}"
-        return (path.name, changed, size, 0, 0, 0, 0, "", "", ""), [], says
+        return (path.name, *stamp, 0, 0, 0, 0, "", "", "", ""), [], says
 
 
-def _read_quickly(path: Path) -> KeptHolder:
-    """A holder without the schema's look at every field; `read_holder` gives that for the few
-    that are found, and here when something does not add up."""
-    data = read_json(path)
-    try:
-        kept: KeptHolder = record(KeptHolder, data)
-        seats(kept)
-    except (KeyError, TypeError, ValueError, AttributeError):
-        kept = read_holder(path)  # says what it is
-    if data.get("document") != "kept-holder":
-        read_holder(path)
-    require_named(kept, path.name)
-    return kept
-
-
-def _holder_row(kept: KeptHolder, name: str, changed: int, size: int) -> tuple[Any, ...]:
+def _holder_row(kept: KeptHolder, name: str, stamp: Stamp) -> tuple[Any, ...]:
     last = (
         max((each.number for each in changes), default=0)
         for changes in (kept.standing, kept.deeds, kept.undoings)
     )
     called = keys(kept.recipe.workpiece)
-    return name, changed, size, kept.now.number, *last, kept.now.state, *called
+    return name, *stamp, kept.now.number, *last, kept.now.state, *called, kept.was
 
 
 def _seat_rows(kept: KeptHolder) -> list[Any]:
@@ -238,16 +242,31 @@ def _behind(table: Table, rows: Iterable[tuple[Any, ...]]) -> Table:
 
 
 def _empty() -> Index:
-    return Index(*(np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, WAYS, FAULTS)))
+    holders, seats, tips, ways, faults = (
+        np.zeros(0, dtype=d) for d in (HOLDERS, SEATS, TIPS, WAYS, FAULTS)
+    )
+    return Index(holders, seats, tips, ways, faults)
+
+
+_BROKEN = (BadInput, OSError, ValueError, KeyError, EOFError, MemoryError, NotImplementedError,
+           RuntimeError, zipfile.BadZipFile)  # fmt: skip
+"""What reading an index that is none may raise: of the system, of zipfile, of numpy."""
 
 
 def _load(path: Path) -> tuple[Index, int]:
     """The index as written, and the time (ns) before which a document's stamp can be trusted."""
     try:
-        trust = path.stat().st_mtime_ns - GRAIN
-        with np.load(io.BytesIO(path.read_bytes()), allow_pickle=False) as tables:
+        about = path.stat()
+        if not stat.S_ISREG(about.st_mode):
+            return _empty(), 0
+        trust = about.st_mtime_ns - GRAIN
+        content = io.BytesIO(read_bounded(path, LARGEST_INDEX))
+        with zipfile.ZipFile(content) as packed:
+            if any(each.compress_type != zipfile.ZIP_STORED for each in packed.infolist()):
+                return _empty(), 0  # none of ours: it might unpack to anything
+        with np.load(content, allow_pickle=False) as tables:
             found = [tables[name] for name in TABLES]
-    except (OSError, ValueError, KeyError, EOFError, zipfile.BadZipFile):
+    except _BROKEN:
         return _empty(), 0
     made = Index(*found)
     return (made, trust) if _sound(made) else (_empty(), 0)
@@ -255,7 +274,7 @@ def _load(path: Path) -> tuple[Index, int]:
 
 def _sound(index: Index) -> bool:
     """Whether tables from a file have the columns of today, and point into one another."""
-    tables = (index.holders, index.seats, index.tips, index.ways, index.faults)
+    tables = _tables(index)
     dtypes = (HOLDERS, SEATS, TIPS, WAYS, FAULTS)
     if any(t.dtype != d or t.ndim != 1 for t, d in zip(tables, dtypes, strict=True)):
         return False
@@ -274,6 +293,9 @@ def _save(path: Path, index: Index) -> None:
     np.savez(content, holders=index.holders, seats=index.seats, tips=index.tips, ways=index.ways,
              faults=index.faults)  # fmt: skip
     fresh = path.with_name(f"{NAME[:-4]}.npz.{os.getpid()}")
-    with suppress(OSError):  # also where a writer swept the half-written file away
+    try:
         fresh.write_bytes(content.getvalue())
         fresh.replace(path)
+    except OSError:  # also where a writer swept the half-written file away
+        with suppress(OSError):
+            fresh.unlink(missing_ok=True)

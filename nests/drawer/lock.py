@@ -36,7 +36,10 @@ def locked(folder: Path, patience: float = PATIENCE) -> Iterator[Refresh]:
 @contextmanager
 def _by_system(folder: Path, patience: float) -> Iterator[Refresh]:
     """Lock kept by the system, which lets go when the process ends in whatever way."""
-    handle = os.open(folder / ".lock", os.O_RDWR | os.O_CREAT, 0o666)
+    try:
+        handle = os.open(folder / ".lock", os.O_RDWR | os.O_CREAT, 0o666)
+    except OSError as error:
+        raise _no_lock(folder / ".lock", error) from None
     try:
         end = time.monotonic() + patience
         while True:
@@ -45,7 +48,7 @@ def _by_system(folder: Path, patience: float) -> Iterator[Refresh]:
                 break
             except OSError as error:
                 if error.errno not in (errno.EAGAIN, errno.EACCES):
-                    raise
+                    raise _no_lock(folder / ".lock", error) from None
             _wait(folder, end)
         yield lambda: None
     finally:
@@ -67,11 +70,22 @@ def by_file(folder: Path, patience: float) -> Iterator[Refresh]:
             path.unlink(missing_ok=True)
 
 
+def _no_lock(path: Path, error: OSError) -> BadInput:
+    return BadInput(
+        f"{path} cannot be the lock of the drawer: {error.strerror or error}. Nothing was changed; "
+        "take away what lies there."
+    )
+
+
 def _create(path: Path, token: str) -> bool:
     try:
         handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
     except FileExistsError:
+        if path.is_dir():
+            raise _no_lock(path, IsADirectoryError(errno.EISDIR, "Is a directory")) from None
         return False
+    except OSError as error:
+        raise _no_lock(path, error) from None
     with os.fdopen(handle, "w") as file:
         file.write(token)
     return True

@@ -7,7 +7,6 @@ are judged with the movement in them, each from its own document.
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, replace
 from multiprocessing import get_all_start_methods, get_context
@@ -119,10 +118,11 @@ def find_diameter(
     return Found(*matches(index, wanted, most), (), index.unusable())
 
 
-def listed(folder: Path) -> Iterator[tuple[str, State]]:
-    """Every holder's id with its state, in the order of kinds and numbers."""
-    rows = fresh_index(folder).holders
-    rows = rows[rows["state"] != ""]
+def listed(folder: Path) -> tuple[tuple[tuple[str, State], ...], tuple[str, ...]]:
+    """Every holder's id with its state, in the order of kinds and numbers; and a sentence for each
+    document that cannot be used."""
+    index = fresh_index(folder)
+    rows = index.holders[index.holders["state"] != ""]
     ids = [str(name).removesuffix(".json") for name in rows["name"]]
-    for key in sorted(range(len(ids)), key=lambda i: (ids[i][0], len(ids[i]), ids[i])):
-        yield ids[key], str(rows["state"][key])  # type: ignore[misc]
+    order = sorted(range(len(ids)), key=lambda i: (ids[i][0], len(ids[i]), ids[i]))
+    return tuple((ids[k], str(rows["state"][k])) for k in order), index.unusable()  # type: ignore[misc]

@@ -13,6 +13,7 @@ import click
 
 import nests
 from nests.faces import drawer_care, drawer_commands
+from nests.faces.once import Once, OnceGroup
 from nests.faces.output import as_json, guarded, one_line, require_text
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
@@ -27,7 +28,7 @@ MARKS = {"clear": "=", "unknown": "?", "mend": "~", "stop": "#"}
 PAPERS = "with the drawing, the pictures and the report, or only the files to print and the data"
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+@click.group(cls=OnceGroup, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__)
 def cli() -> None:
     """Holders for watch movements: described, composed, proved, printed, found again.
@@ -36,7 +37,7 @@ def cli() -> None:
     """
 
 
-class _Families(click.Group):
+class _Families(OnceGroup):
     """The families as commands, each made from the fields of its options when it is asked for."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -136,7 +137,7 @@ def _family_command(name: str) -> click.Command:
 
     module = sys.modules[rule.__name__]  # type: ignore[attr-defined]
     about = (module.__doc__ or "").strip()
-    return click.Command(
+    return Once(
         name,
         params=options,
         callback=run,

@@ -20,10 +20,11 @@ from nests.faces.drawer_commands import (
     tell,
     today_or,
 )
+from nests.faces.once import OnceGroup
 from nests.units import BadInput
 
 
-@click.group()
+@click.group(cls=OnceGroup)
 def drawer() -> None:
     """Look after the drawer: list, show, measure, undo, redo, check, labels, export, import."""
 
@@ -31,11 +32,14 @@ def drawer() -> None:
 @drawer.command("list")
 @DRAWER
 def list_(folder: Path) -> None:
-    """List every holder with its state."""
+    """List every holder with its state, and what cannot be used."""
     from nests.drawer.search import listed
 
-    for holder, state in listed(folder):
+    holders, unusable = listed(folder)
+    for holder, state in holders:
         click.echo(f"{holder}  {state}")
+    for says in unusable:
+        click.echo(one_line(f"# {says}"), err=True)
 
 
 @drawer.command()
@@ -144,15 +148,19 @@ def check(folder: Path) -> None:
 @click.option("--rows", type=int, default=6, show_default=True, help="compartments down")
 @click.option("--title", default="Drawer", show_default=True, help="what the drawer is called")
 def labels(folder: Path, out: Path, columns: int, rows: int, title: str) -> None:
-    """Draw a map of the compartments and a label for every holder, A4, to print."""
-    from nests.documents.files import write_file
+    """Draw a map of the compartments and a label for every holder, A4, to print.
+
+    A PDF that was drawn of this drawer before is written over, if nobody changed it; no other file.
+    """
+    from nests.drawer.drawn import require_own, write_own
     from nests.drawer.shelf import every_holder
     from nests.orders.drawer_page import drawer_page
 
     holders, unusable = every_holder(folder)
     for says in unusable:
         click.echo(one_line(f"# {says}"), err=True)
-    write_file(out, drawer_page(holders, columns=columns, rows=rows, title=title))
+    require_own(folder, out)
+    write_own(folder, out, drawer_page(holders, columns=columns, rows=rows, title=title))
     click.echo(f"{len(holders)} holders drawn in {out}.")
 
 
@@ -160,17 +168,22 @@ def labels(folder: Path, out: Path, columns: int, rows: int, title: str) -> None
 @DRAWER
 @click.option("--out", type=PATH, required=True, help="file to write")
 def export(folder: Path, out: Path) -> None:
-    """Write the whole drawer into one file."""
+    """Write the whole drawer into one file; what cannot be used is left out, and said."""
     from nests.drawer.carry import export as carry_out
 
-    click.echo(f"{carry_out(folder, out)} holders in {out}.")
+    click.echo(one_line(f"{carry_out(folder, out, tell=tell)} holders in {out}."))
 
 
 @drawer.command("import")
 @click.argument("file", type=PATH)
 @DRAWER
 def import_(file: Path, folder: Path) -> None:
-    """Make a new drawer from an exported FILE."""
+    """Take what is in an exported FILE into a drawer, a new one or one that is there.
+
+    A holder whose id another has here is kept under a new one, and that is said. FILE may also be
+    the document of one holder, such as a second one that a folder kept on two machines has.
+    """
     from nests.drawer.carry import import_drawer
 
-    click.echo(f"{import_drawer(file, folder)} holders in {folder}.")
+    taken = import_drawer(file, folder, tell=tell)
+    click.echo(one_line(f"{taken} holders taken into {folder}."))

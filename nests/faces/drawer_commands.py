@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from nests.faces.once import Once
 from nests.faces.typed_options import NumberType
 from nests.units import BadInput, read_length
 
@@ -72,7 +73,7 @@ def named(kept: KeptHolder) -> str:
     )
 
 
-@click.command("file")
+@click.command("file", cls=Once)
 @click.argument("pack", type=PATH)
 @DRAWER
 @gauged_options
@@ -98,7 +99,7 @@ def file_(
     say_open(kept, folder)
 
 
-@click.command()
+@click.command(cls=Once)
 @DRAWER
 @click.option("--sheet", type=PATH, default=None, help="sheet of the movement")
 @click.option("--operation", default=None, help="name of an operation of the work plan")
@@ -179,7 +180,7 @@ def _match(each: Match) -> str:
     )
 
 
-@click.command()
+@click.command(cls=Once)
 @click.argument("holder")
 @DRAWER
 @click.option("--reason", required=True, help="why")
@@ -195,7 +196,7 @@ def retire(holder: str, folder: Path, reason: str, note: str, by: str, date: str
     click.echo(one_line(f"{named(kept)}: retired; {brings_back(kept, folder)}"))
 
 
-@click.command()
+@click.command(cls=Once)
 @click.argument("holder")
 @DRAWER
 @NOTE

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from nests.finding import MEMORY
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Side
-from nests.units import BadInput, Record, quantity, said
+from nests.units import BadInput, Record, prose, quantity, said
 
 EVERY = "every hand"
 """Says of a press that it is on every arbor that carries a hand."""
@@ -23,7 +23,7 @@ class Press(Record):
     )
     least: float | None = quantity("N", None, 0.1, 300.0, "least that occurs", MEMORY)
     most: float | None = quantity("N", None, 0.1, 300.0, "most that occurs", MEMORY)
-    origin: str = said("where force and range come from", MEMORY)
+    origin: str = prose("where force and range come from", MEMORY)
 
     @property
     def stated(self) -> float | None:
@@ -43,7 +43,7 @@ class Operation(Record):
     name: str = said("name of the operation, unique in the work plan")
     mark: str = said(f"what is engraved for it: {ALLOWED}; none for the name itself", "")
     side_up: Side = said("side that looks up")
-    says: str = said("what is done", "")
+    says: str = prose("what is done", "")
     on: str = said("name of the sub-assembly it is done on; none for the sheet's own workpiece", "")
     presses: tuple[Press, ...] = said("what is pressed", ())
     stem: bool = said("whether the stem must be reachable", False)

@@ -101,7 +101,7 @@ class PrinterCard(Record):
     )
     currency: str = said("currency of the price", "")
     origins: Mapping[str, str] = field(
-        default_factory=dict, metadata=described("where a figure comes from, by field")
+        default_factory=dict, metadata=described("where a figure comes from, by field", lines=True)
     )
 
     def inside(self, wanted: Length) -> Length:

@@ -19,7 +19,7 @@ from nests.given.trade import What
 from nests.given.zones import Outline, Round, Zone
 from nests.letters.engraving import ALLOWED, engraved, require_mark
 from nests.places import Place, Side, hours_between
-from nests.units import BadInput, Length, Record, described, mm, quantity, said
+from nests.units import BadInput, Length, Record, described, mm, prose, quantity, said
 
 T = TypeVar("T")
 ONE_AXIS: float = 0.05
@@ -207,7 +207,7 @@ class Sheet(Record):
     assumed: tuple[str, ...] = said(
         "JSON Pointers (RFC 6901) of what was assumed or never looked at, not measured", ()
     )
-    remarks: str = said("anything else, such as that the workpiece is invented", "")
+    remarks: str = prose("anything else, such as that the workpiece is invented", "")
 
     def __post_init__(self) -> None:
         """Check limits, and that the mark can be engraved; raises `BadInput`."""

@@ -15,7 +15,7 @@ from nests.parts.body import Body
 from nests.parts.site import Site
 from nests.places import Side
 from nests.printing.pose import FLAT, Pose
-from nests.units import Length, Record, mm, said
+from nests.units import Length, Record, mm, prose, said
 
 HolderKind = Literal["movement holder", "sub-assembly cradle", "case holder", "cushion mould"]
 CARRIES: dict[HolderKind, str] = {
@@ -46,7 +46,7 @@ class Recipe(Record):
         0.005, low=0.0005, high=0.1, meaning="how far a chord may leave its arc"
     )
     date: str = said("date of the recipe, year-month-day, as the person gives it", "")
-    reasons: tuple[str, ...] = said("why the family chose as it did", ())
+    reasons: tuple[str, ...] = prose("why the family chose as it did", ())
 
     @property
     def side_up(self) -> Side:

@@ -20,6 +20,7 @@ from nests.units import (
     Record,
     described,
     mm,
+    prose,
     quantity,
     require_date,
     said,
@@ -144,12 +145,12 @@ class Change(Record):
     number: int = quantity("", low=1, high=10**9, meaning="place among all changes of the drawer")
     did: Deed = said("what was done")
     date: str = said("year-month-day, as the person gives it", "")
-    note: str = said("anything the person adds", "")
+    note: str = prose("anything the person adds", "")
     by: str = said("who did it, as the person gives it", "")
     undoes: int | None = quantity("", None, 1, 10**9, "number of the change this one undoes")
     redoes: int | None = quantity("", None, 1, 10**9, "number of the undoing this one takes back")
     state: State = said("state after it", "in use")
-    reason: str = said("why it is worn or retired", "")
+    reason: str = prose("why it is worn or retired", "")
     readings: Readings = said("what is known from gauging after it", Readings())
 
     def __post_init__(self) -> None:
@@ -171,12 +172,15 @@ class KeptHolder(Record):
     id: str = said("letter of its kind, number, check character, such as M12-1")
     recipe: Recipe = said("the recipe it was printed from")
     history: tuple[Change, ...] = said("what happened to it, oldest first; one change or more")
+    was: str = said("id it had in the drawer it was imported from, where that id was taken", "")
 
     def __post_init__(self) -> None:
         """Check id and order of the history; raises `BadInput`."""
         super().__post_init__()
         if read_id(self.id) != self.id or self.id[0] != LETTERS[self.recipe.kind]:
             raise BadInput(f"id is '{self.id}'; it does not belong to a {self.recipe.kind}.")
+        if self.was and read_id(self.was) != self.was:
+            raise BadInput(f"was is '{self.was}'; the id of a holder is needed.")
         numbers = [each.number for each in self.history]
         if not numbers or self.history[0].did != "filed":
             raise BadInput(f"{self.id}: the history must begin with the filing.")

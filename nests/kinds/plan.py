@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from nests.places import Side
-from nests.units import Record, quantity, said
+from nests.units import Record, prose, quantity, said
 
 State = Literal["in drawer", "to print", "none"]
 Condition = Literal["", "in use", "worn"]
@@ -30,9 +30,9 @@ class PlannedHolder(Record):
     used: tuple[str, ...] = said("operations it is used for", ())
     posts: tuple[str, ...] = said("pressed arbors it has a post under", ())
     grade: Literal["clear", "unknown", "mend", "stop"] = said("gravest finding", "clear")
-    open_facts: tuple[str, ...] = said("what was not assessed, and the fact to measure", ())
-    to_buy: tuple[str, ...] = said("what goes into it and is not printed", ())
-    mends: tuple[str, ...] = said("what works but should change, such as what is worn", ())
+    open_facts: tuple[str, ...] = prose("what was not assessed, and the fact to measure", ())
+    to_buy: tuple[str, ...] = prose("what goes into it and is not printed", ())
+    mends: tuple[str, ...] = prose("what works but should change, such as what is worn", ())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,7 +44,7 @@ class PlannedOperation(Record):
     side_up: Side = said("side that looks up")
     holder: str = said("name of the holder it is done in; none if there is none", "")
     state: State = said("whether that holder is there, to be printed, or there is none")
-    reasons: tuple[str, ...] = said("why there is no holder, or what is still open", ())
+    reasons: tuple[str, ...] = prose("why there is no holder, or what is still open", ())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +53,7 @@ class Apart(Record):
 
     first: tuple[str, ...] = said("operations")
     second: tuple[str, ...] = said("operations")
-    says: str = said("why no holder serves both")
+    says: str = prose("why no holder serves both")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,14 +64,14 @@ class Plan(Record):
     work: str = said("name of the work plan")
     printer: str = said("name of the printer card")
     may_start: bool = said("whether the job may start once what is to print is printed and proved")
-    says: str = said("the same in one paragraph")
+    says: str = prose("the same in one paragraph")
     holders: tuple[PlannedHolder, ...] = said("the holders, those in the drawer first", ())
     operations: tuple[PlannedOperation, ...] = said("the operations in order", ())
     apart: tuple[Apart, ...] = said("what cannot share a holder, and why", ())
-    failed: tuple[str, ...] = said("sets that go together in pairs but failed as a whole", ())
+    failed: tuple[str, ...] = prose("sets that go together in pairs but failed as a whole", ())
     weight: int = said("weight of the family: see planning.job")
     bound: int = said("weight below which no family can be")
     proven: bool = said(
         "whether that proves the family the smallest, with every holder of the drawer judged"
     )
-    unjudged: tuple[str, ...] = said("holders of the drawer that were not judged, and why", ())
+    unjudged: tuple[str, ...] = prose("holders of the drawer that were not judged, and why", ())

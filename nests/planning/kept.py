@@ -58,7 +58,7 @@ def holders_in(folder: Path, sheet: Sheet) -> tuple[Existing, ...]:
     )
     unread = (
         Existing(says, lambda _, says=says: Answer(unread=says))  # type: ignore[misc]
-        for says in index.unusable()
+        for says in index.unusable(copies=False)
     )
     return (*there, *unread)
 

@@ -9,6 +9,7 @@ from pathlib import Path
 from nests.consistency import require_consistent, require_on_sheet
 from nests.documents.files import canonical
 from nests.documents.folders import appearing, write_list
+from nests.drawer.shelf import begin
 from nests.given.operation import WorkPlan
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -48,6 +49,8 @@ def job_from(
     named = {each.on for each in plan.operations}
     subs = [each for each in workpiece.sub_assemblies if each.name in named]
     require_engravable((workpiece, *subs, *plan.operations))
+    if drawer and begin(Path(drawer)):
+        progress(f"there was no drawer at {drawer}; an empty one is begun.")
     existing = holders_in(Path(drawer), workpiece) if drawer else ()
     return solve(workpiece, plan, card, existing, seconds=seconds, progress=progress)
 

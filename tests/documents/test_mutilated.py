@@ -282,7 +282,7 @@ def contradictory() -> Iterator[Mutilation]:
         yield Mutilation(f"{name}: line breaks in a name",
                          spoil(lambda d: d["arbors"][0].update(name="a\nb\x1b[2J",
                                                                at={"x": 0.0, "y": 40.0})),
-                         ("a b",), code)  # fmt: skip
+                         ("name is", "line break", "U+000A"))  # fmt: skip
         yield Mutilation(f"{name}: pointer to nowhere",
                          spoil(lambda d: d.update(uncertainties={"/no/such": 0.1})),
                          ("/no/such",), code)  # fmt: skip

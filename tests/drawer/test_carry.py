@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import tracemalloc
 import zipfile
 from contextlib import suppress
@@ -167,15 +168,49 @@ def test_nothing_is_overwritten(tmp_path, folder, document):
     export(folder, tmp_path / "out.zip")
     with pytest.raises(BadInput, match="exists already"):
         export(folder, tmp_path / "out.zip")
-    with pytest.raises(BadInput, match="exists already"):
-        import_drawer(tmp_path / "out.zip", folder)
+    before = {name: (folder / name).read_bytes() for name in stamps(folder)}
+    assert import_drawer(tmp_path / "out.zip", folder) == 0
+    assert {name: (folder / name).read_bytes() for name in stamps(folder)} == before
 
 
-def test_a_spoilt_drawer_is_not_exported_in_part(tmp_path, folder, document):
+def test_a_spoilt_document_is_left_out_and_told(tmp_path, folder, document):
     (folder / "M2-J.json").write_text("{")
-    with pytest.raises(BadInput, match=r"M2-J\.json"):
-        export(folder, tmp_path / "out.zip")
-    assert not (tmp_path / "out.zip").exists()
+    said: list[str] = []
+    assert export(folder, tmp_path / "out.zip", tell=said.append) == 1
+    assert len(said) == 1
+    assert "left out: " in said[0]
+    assert "M2-J.json" in said[0]
+    assert import_drawer(tmp_path / "out.zip", tmp_path / "new") == 1
+    (folder / document[0]).write_text("{")
+    with pytest.raises(BadInput, match="nothing in"):
+        export(folder, tmp_path / "none.zip")
+    assert not (tmp_path / "none.zip").exists()
+
+
+@pytest.mark.parametrize("what", ["pipe", "device", "folder", "circle", "nowhere"])
+def test_what_is_imported_must_be_a_file(tmp_path, what):
+    source = tmp_path / "in.zip"
+    if what == "pipe":
+        os.mkfifo(source)
+    elif what == "folder":
+        source.mkdir()
+    elif what != "nowhere":
+        source.symlink_to({"device": "/dev/zero", "circle": "in.zip"}[what])
+    with pytest.raises(BadInput, match=r"is no file|is not there|symbolic"):
+        import_drawer(source, tmp_path / "new")
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_table_of_millions_of_entries_is_not_read(tmp_path):
+    """An end of a ZIP that says its table has 60 MB, and a file that has them (APPNOTE 4.3.16)."""
+    source, table = tmp_path / "in.zip", 60_000_000
+    with source.open("wb") as out:
+        out.truncate(table)
+        out.seek(table)
+        out.write(b"PK\x05\x06" + bytes(4) + b"\xff\xff\xff\xff"
+                  + table.to_bytes(4, "little") + bytes(6))  # fmt: skip
+    with pytest.raises(BadInput, match="table of 60000000 bytes"):
+        import_drawer(source, tmp_path / "new")
 
 
 def test_other_programs_can_read_it(tmp_path, folder, document):

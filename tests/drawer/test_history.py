@@ -23,7 +23,7 @@ from .conftest import readings
 
 
 def states(folder) -> dict[str, str]:
-    return dict(listed(folder))
+    return dict(listed(folder)[0])
 
 
 def numbers(folder) -> list[int]:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import random
+import zipfile
 from dataclasses import replace
 
 import numpy as np
@@ -143,3 +145,24 @@ def test_a_drawer_that_cannot_be_written_is_searched(folder, three, monkeypatch)
 
 def _refused(*_: object) -> None:
     raise PermissionError
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_an_index_with_bytes_turned_round_is_made_anew(folder, three, seed):
+    """Wherever a byte is wrong: in the table of the ZIP, a heading, or a column."""
+    expected, chance = ids(folder), random.Random(seed)
+    sound = (folder / NAME).read_bytes()
+    for _ in range(25):
+        content = bytearray(sound)
+        for _ in range(chance.randint(1, 3)):
+            content[chance.randrange(len(content))] ^= 1 << chance.randrange(8)
+        (folder / NAME).write_bytes(content[: chance.choice((len(content), len(content), 900))])
+        assert ids(folder) == expected
+
+
+def test_an_index_that_would_unpack_to_anything_is_made_anew(folder, three):
+    expected = ids(folder)
+    with zipfile.ZipFile(folder / NAME, "w", zipfile.ZIP_DEFLATED) as packed:
+        packed.writestr("holders.npy", bytes(50_000_000))
+    assert (folder / NAME).stat().st_size < 100_000
+    assert ids(folder) == expected

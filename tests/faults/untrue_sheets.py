@@ -36,8 +36,6 @@ from untrue import (
 NAMES = (
     Untrue("name of blanks", "Sheet.name", A, to("name", " \u200b "),
            ("name is", "U+200B", "can be seen")),
-    Untrue("name on two lines", "Sheet.name", TC, to("name", "INV\n12"),
-           ("name is", "U+000A", "on one line")),
     Untrue("one name twice", "Arbor.name", A, to("arbors", 1, "name", "centre"),
            ("arbors", "'centre'", "unique")),
     Untrue("names apart in capitals", "Arbor.name", A, to("arbors", 1, "name", "Centre"),

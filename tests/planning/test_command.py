@@ -8,6 +8,8 @@ from pathlib import Path
 import pytest
 
 from nests.faces.cli import main
+from nests.planning.job import Job
+from nests.units import BadInput
 
 GALLERY = Path(__file__).parents[2] / "gallery"
 SHEET = GALLERY / "sheets" / "inv-32-k.json"
@@ -65,7 +67,29 @@ def test_what_cannot_be_used_costs_one_sentence(
     for arguments in (
         ("--sheet", SHEET, "--work", "moonphase"),
         ("--sheet", tmp_path / "none.json", "--work", "usual"),
-        ("--sheet", SHEET, "--work", "usual", "--drawer", tmp_path / "none"),
+        ("--sheet", SHEET, "--work", "usual", "--drawer", SHEET),
+        ("--sheet", SHEET, "--work", "moonphase", "--drawer", tmp_path / "new"),
     ):
         assert run(*arguments, "--out", tmp_path / "out") == 2
         assert len(capsys.readouterr().err.strip().splitlines()) == 1
+    assert not (tmp_path / "new").exists()
+
+
+def test_a_drawer_that_is_not_there_is_begun(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing lies in it, and that is said; the next job finds it."""
+    drawer, given = tmp_path / "benches" / "drawer", []
+
+    def solved(*arguments: object, **_: object) -> Job:
+        given.append(arguments[3])
+        raise BadInput("far enough.")
+
+    monkeypatch.setattr("nests.planning.whole.solve", solved)
+    for _ in range(2):
+        assert run("--sheet", SHEET, "--work", "usual", "--drawer", drawer,
+                   "--out", tmp_path / "out") == 2  # fmt: skip
+    assert given == [(), ()]
+    assert drawer.is_dir()
+    said = capsys.readouterr().err
+    assert said.count(f"there was no drawer at {drawer}; an empty one is begun.") == 1
