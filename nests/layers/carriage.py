@@ -176,10 +176,14 @@ def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tup
 
 def _circumcentres(points: Floats) -> Floats:
     """(n, 2) centres of the circles around the triangles of the Delaunay triangulation."""
-    triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
-    if not len(triangles):
-        return np.empty((0, 2))
-    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
+    try:
+        triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
+        corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
+    except shapely.errors.GEOSException:  # lost its way among points as near as a rounding
+        from scipy.spatial import Delaunay
+
+        points = np.unique(points, axis=0)
+        corners = points[Delaunay(points).simplices]
     first, second, third = (corners[:, k] for k in range(3))
     one, two = second - first, third - first
     doubled = 2.0 * (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])

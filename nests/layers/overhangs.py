@@ -19,11 +19,11 @@ from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, FillRule
 from numpy.typing import NDArray
 
 from nests.layers.arches import by_whole_width
 from nests.layers.carriage import carriage
+from nests.layers.grown import section
 from nests.layers.linked import Where, where
 from nests.layers.outlines import Flags, Floats, Ints, Outlines
 from nests.layers.overhang import Overhang
@@ -73,10 +73,13 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
         2.0 * found.areas > HAIR * shapely.length(found.polygons)
     )
     out = []
+    edged, edge = -1, None
     for index in np.flatnonzero(broad):
         window = int(found.section[index])
+        if window != edged:  # the regions of a window follow one another, and share its edge
+            edged, edge = window, shapely.boundary(shapely.multipolygons(solids[window]))
         layer, polygon = np.array([layers[window]]), found.polygons[index : index + 1]
-        held = carriage(polygon[0], shapely.boundary(shapely.multipolygons(solids[window])), reach)
+        held = carriage(polygon[0], edge, reach)
         place = where(stack, polygon, layer, found.areas[index : index + 1], np.ones_like(layer))
         inner = (
             *shapely.get_coordinates(shapely.point_on_surface(polygon))[0],
@@ -121,7 +124,7 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
 
 
 def _beyond(solid: NDArray[Any], below: NDArray[Any], reach: Length) -> list[Floats]:
-    return list((_section(solid) - offset(_section(below), reach, ARC)).to_polygons())
+    return list((section(solid) - offset(section(below), reach, ARC)).to_polygons())
 
 
 def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:
@@ -129,12 +132,6 @@ def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:
     parts: NDArray[Any] = shapely.get_parts(shapely.clip_by_rect(polygons, *window))
     solid: NDArray[Any] = parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
     return solid
-
-
-def _section(polygons: NDArray[Any]) -> CrossSection:
-    rings = shapely.get_rings(polygons)
-    points, owner = shapely.get_coordinates(rings, return_index=True)
-    return CrossSection(np.split(points, np.flatnonzero(np.diff(owner)) + 1), FillRule.EvenOdd)
 
 
 def _shrunk(window: Window, by: Length) -> Window:
