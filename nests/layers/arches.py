@@ -25,6 +25,8 @@ from nests.units import Length
 
 WELD: Length = 2e-6
 """mm by which steps are grown so that those of two layers join; less than `carriage.ON_EDGE`."""
+ROUGHLY = 0.02
+"""Share of the reach by which the outline of what lies near may be off."""
 ARC = 16
 """Chords to the full circle of what lies near an overhang."""
 
@@ -64,7 +66,8 @@ def _steps(window: list[Overhang], reach: Length) -> tuple[CrossSection, NDArray
     """All that a layer stands out at the overhangs of one window, grown by `WELD`, and the lines
     in which the edge of its solid runs there."""
     own = np.array([each.polygon for each in window], dtype=object)
-    near = offset(section(own), 1.5 * reach, ARC)
+    # its arcs are far finer than what lies near has to be
+    near = offset(section(shapely.simplify(own, ROUGHLY * reach)), 1.5 * reach, ARC)
     # only what lies near is looked at; the cut edges stay outside
     least, greatest = np.split(np.array(near.bounds()), 2)
     box = (*(least - reach), *(greatest + reach))

@@ -32,6 +32,8 @@ FINE = 1e-2
 """Slope of the distance along an edge that counts as level."""
 SAMPLES = 400
 """Points, besides its corners, by which support is sampled to find what lies amid it."""
+FIRST = 64
+"""Points amid support that are asked first how far from it they lie; then twice as many."""
 STEPS = 64
 """Free edges are sampled in steps of the diameter of the region over this."""
 NEAREST = 0.05
@@ -161,21 +163,33 @@ def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tup
     centre of a circle through three points of it with none inside, a corner of its Voronoi
     diagram. Support is sampled, which errs by the square of the step over 8·distance.
     """
-    step = max(float(shapely.length(support.lines).sum()) / SAMPLES, ON_EDGE)
-    amid = _circumcentres(shapely.get_coordinates(shapely.segmentize(support.lines, step)))
-    shapely.prepare(region)
-    amid = amid[shapely.intersects_xy(region, amid[:, 0], amid[:, 1])]
     sides = shapely.linestrings(np.stack((edges.start[free], edges.end[free]), axis=1))
     across = 2.0 * float(shapely.minimum_bounding_radius(region))
     edge = shapely.get_coordinates(shapely.segmentize(sides, across / STEPS))
-    points = np.concatenate((amid, edge, edges.start))
+    points = np.concatenate((edge, edges.start[free & free[edges.before]], edges.start[:1]))
     distance, _ = support.nearest(points)
     best = int(np.argmax(distance))
-    return points[best], float(distance[best])
+    point, farthest = points[best], float(distance[best])
+    step = max(float(shapely.length(support.lines).sum()) / SAMPLES, ON_EDGE)
+    amid, radius = _circumcentres(shapely.get_coordinates(shapely.segmentize(support.lines, step)))
+    # none lies farther from support than its circle is wide: the widest first, and no more
+    order = np.argsort(-radius, kind="stable")
+    shapely.prepare(region)
+    first, size = 0, FIRST
+    while first < len(order) and radius[order[first]] > farthest:
+        asked = amid[order[first : first + size]]
+        asked = asked[shapely.intersects_xy(region, asked[:, 0], asked[:, 1])]
+        if len(asked):
+            distance, _ = support.nearest(asked)
+            best = int(np.argmax(distance))
+            if distance[best] > farthest:
+                point, farthest = asked[best], float(distance[best])
+        first, size = first + size, 2 * size
+    return point, farthest
 
 
-def _circumcentres(points: Floats) -> Floats:
-    """(n, 2) centres of the circles around the triangles of the Delaunay triangulation."""
+def _circumcentres(points: Floats) -> tuple[Floats, Floats]:
+    """Centres (n, 2) and radii of the circles round the triangles of a Delaunay triangulation."""
     try:
         triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
         corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
@@ -196,8 +210,8 @@ def _circumcentres(points: Floats) -> Floats:
             one[:, 0] * two_square - two[:, 0] * one_square,
         )
     )
-    centres: Floats = first[whole] + offset / doubled[:, None]
-    return centres
+    offset /= doubled[:, None]
+    return first[whole] + offset, np.hypot(offset[:, 0], offset[:, 1])
 
 
 def _between(point: Floats, distance: Length, support: _Support) -> bool:

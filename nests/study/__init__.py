@@ -239,4 +239,4 @@ class Study:
     def _tree(self) -> Any:
         from scipy.spatial import KDTree
 
-        return KDTree(self.walls.points)
+        return KDTree(self.walls.points, balanced_tree=False, compact_nodes=False)
