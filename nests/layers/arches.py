@@ -17,7 +17,7 @@ import shapely
 from manifold3d import CrossSection, JoinType, OpType
 from numpy.typing import NDArray
 
-from nests.layers.carriage import Carriage, carriage
+from nests.layers.carriage import Carriage, PartEdge, carriage
 from nests.layers.grown import polygons, section
 from nests.layers.overhang import Overhang
 from nests.solids.solid import SPECK, offset
@@ -25,7 +25,7 @@ from nests.units import Length
 
 WELD: Length = 2e-6
 """mm by which steps are grown so that those of two layers join; less than `carriage.ON_EDGE`."""
-ROUGHLY = 0.02
+ROUGHLY = 0.1
 """Share of the reach by which the outline of what lies near may be off."""
 ARC = 16
 """Chords to the full circle of what lies near an overhang."""
@@ -44,7 +44,7 @@ def by_whole_width(group: tuple[Overhang, ...], reach: Length) -> tuple[tuple[Ov
     windows = [list(each) for _, each in groupby(group, key=lambda each: id(each.solid))]
     steps, edges = zip(*(_steps(each, reach) for each in windows), strict=True)
     welded = polygons(CrossSection.batch_boolean(list(steps), OpType.Add))
-    free = shapely.multilinestrings(np.concatenate(edges))
+    free = PartEdge(np.concatenate(edges))
     parts = (carriage(part, free, 0.0) for part in welded)
     held = max(parts, key=lambda each: each.span)
     if held.carried is Carriage.CANTILEVER:

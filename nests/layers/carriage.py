@@ -34,6 +34,10 @@ SAMPLES = 400
 """Points, besides its corners, by which support is sampled to find what lies amid it."""
 FIRST = 64
 """Points amid support that are asked first how far from it they lie; then twice as many."""
+MANY = 4000
+"""Points of support beyond which one in each `SQUARE` is enough."""
+SQUARE: Length = 5e-3
+"""Side in mm: the point farthest from support is found that well, its distance exactly."""
 STEPS = 64
 """Free edges are sampled in steps of the diameter of the region over this."""
 NEAREST = 0.05
@@ -60,16 +64,31 @@ class Held:
     free_end: Length
 
 
-def carriage(region: Any, part_edge: Any, reach: Length) -> Held:
+class PartEdge:
+    """The edge of a layer's solid, ready to be asked for many regions."""
+
+    def __init__(self, lines: Any) -> None:
+        """Take lines, or several of them in one."""
+        points, line = shapely.get_coordinates(shapely.get_parts(lines), return_index=True)
+        on = np.flatnonzero(np.diff(line) == 0)
+        # piece by piece: to search whole lines for the nearest of their points takes far longer
+        self.tree = shapely.STRtree(shapely.linestrings(np.stack((points[on], points[on + 1]), 1)))
+
+    def passes(self, points: Floats) -> Flags:
+        """(n,) whether the edge passes within `ON_EDGE` of points (n, 2)."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        found[self.tree.query(shapely.points(points), "dwithin", ON_EDGE)[0]] = True
+        return found
+
+
+def carriage(region: Any, part_edge: PartEdge, reach: Length) -> Held:
     """How a polygon of overhang is carried.
 
-    `part_edge` is the boundary of the layer's solid; `reach` is how far the layer below was
+    `part_edge` is that of the layer's solid; `reach` is how far the layer below was
     grown, which lies between the region and what truly carries it and is added to distances.
     """
     edges = _Edges.of(region)
-    shapely.prepare(part_edge)
-    middle = (edges.start + edges.end) / 2.0
-    free = shapely.dwithin(part_edge, shapely.points(middle), ON_EDGE)
+    free = part_edge.passes((edges.start + edges.end) / 2.0)
     if np.all(free):
         across = 2.0 * float(shapely.minimum_bounding_radius(region))
         return Held(Carriage.ISLAND, across, across)
@@ -171,7 +190,8 @@ def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tup
     best = int(np.argmax(distance))
     point, farthest = points[best], float(distance[best])
     step = max(float(shapely.length(support.lines).sum()) / SAMPLES, ON_EDGE)
-    amid, radius = _circumcentres(shapely.get_coordinates(shapely.segmentize(support.lines, step)))
+    sampled = shapely.get_coordinates(shapely.segmentize(support.lines, step))
+    amid, radius = _circumcentres(_thinned(sampled))
     # none lies farther from support than its circle is wide: the widest first, and no more
     order = np.argsort(-radius, kind="stable")
     shapely.prepare(region)
@@ -186,6 +206,15 @@ def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tup
                 point, farthest = asked[best], float(distance[best])
         first, size = first + size, 2 * size
     return point, farthest
+
+
+def _thinned(points: Floats) -> Floats:
+    """Of very many points one in each square of `SQUARE`: those of a rough layer's small arcs."""
+    if len(points) <= MANY:
+        return points
+    column, row = np.floor((points - points.min(axis=0)) / SQUARE).astype(np.int64).T
+    _, first = np.unique(column * (int(row.max()) + 1) + row, return_index=True)
+    return points[np.sort(first)]
 
 
 def _circumcentres(points: Floats) -> tuple[Floats, Floats]:

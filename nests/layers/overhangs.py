@@ -22,7 +22,7 @@ import shapely
 from numpy.typing import NDArray
 
 from nests.layers.arches import by_whole_width
-from nests.layers.carriage import carriage
+from nests.layers.carriage import PartEdge, carriage
 from nests.layers.grown import section
 from nests.layers.linked import Where, where
 from nests.layers.outlines import Flags, Floats, Ints, Outlines
@@ -73,11 +73,11 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
         2.0 * found.areas > HAIR * shapely.length(found.polygons)
     )
     out = []
-    edged, edge = -1, None
+    edged, edge = -1, PartEdge(np.empty(0, dtype=object))
     for index in np.flatnonzero(broad):
         window = int(found.section[index])
         if window != edged:  # the regions of a window follow one another, and share its edge
-            edged, edge = window, shapely.boundary(shapely.multipolygons(solids[window]))
+            edged, edge = window, PartEdge(shapely.boundary(solids[window]))
         layer, polygon = np.array([layers[window]]), found.polygons[index : index + 1]
         held = carriage(polygon[0], edge, reach)
         place = where(stack, polygon, layer, found.areas[index : index + 1], np.ones_like(layer))

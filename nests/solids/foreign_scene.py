@@ -26,8 +26,11 @@ Y_UP = np.array(((1.0, 0.0, 0.0), (0.0, 0.0, -1.0), (0.0, 1.0, 0.0)))
 WORDS = {".obj": "OBJ", ".ply": "PLY", ".off": "OFF", ".glb": "GLB"}
 
 
-def scene_bodies(path: Path) -> list[Body]:
-    """The bodies that a file places, in mm. Raises `BadInput` describing the fault."""
+def scene_bodies(path: Path) -> tuple[list[Body], float]:
+    """The bodies that a file places, and the mm of its unit: those of a metre for GLB, else 1.
+
+    Raises `BadInput` describing the fault.
+    """
     kind = path.suffix.lower()
     if path.stat().st_size > LARGEST_SCENE:
         raise BadInput(
@@ -44,9 +47,9 @@ def scene_bodies(path: Path) -> list[Body]:
     for each in meshes:
         corners = np.asarray(each.vertices, dtype=np.float64)
         if kind == ".glb":
-            corners = METRE * corners @ Y_UP.T
+            corners = corners @ Y_UP.T
         out.append((np.ascontiguousarray(corners), np.asarray(each.faces, dtype=np.int64)))
-    return out
+    return out, METRE if kind == ".glb" else 1.0
 
 
 def _meshes(data: bytes, kind: str, name: str) -> list[Any]:
