@@ -34,7 +34,7 @@ SAMPLES = 400
 """Points, besides its corners, by which support is sampled to find what lies amid it."""
 FIRST = 64
 """Points amid support that are asked first how far from it they lie; then twice as many."""
-MANY = 4000
+MANY = 1000
 """Points of support beyond which one in each `SQUARE` is enough."""
 SQUARE: Length = 5e-3
 """Side in mm: the point farthest from support is found that well, its distance exactly."""

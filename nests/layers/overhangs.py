@@ -115,6 +115,7 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
     layers = np.array([each.layer for each in found])
     bounds = shapely.bounds(polygons) + np.array((-gap, -gap, gap, gap))
     upper, lower = boxes_meeting(shapely.box(*bounds.T), layers, polygons, layers + 1)
+    shapely.prepare(polygons)  # two large ones would else be compared edge by edge
     near = shapely.dwithin(polygons[upper], polygons[lower], gap)
     count, group = connected(len(found), upper[near], lower[near])
     out: list[list[Overhang]] = [[] for _ in range(count)]

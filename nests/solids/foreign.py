@@ -103,7 +103,7 @@ def _refuse_numbers(vertices: NDArray[np.float64], faces: NDArray[np.int64], nam
         raise BadInput(f"{name} holds no triangle.")
     if not np.isfinite(vertices).all():
         raise BadInput(f"{name} has a corner that is not a finite number.")
-    if int(faces.max()) >= len(vertices):
+    if int(faces.max()) >= len(vertices) or int(faces.min()) < 0:
         raise BadInput(f"{name} has a triangle with a corner that does not exist.")
 
 
