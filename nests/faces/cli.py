@@ -182,13 +182,17 @@ def _line(text: str) -> str:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "as_json", is_flag=True, help="findings as JSON")
 @click.option("--apply", is_flag=True, help="write the recipe FILE-mended.json with what cures it")
-def check(file: Path, as_json: bool, apply: bool) -> None:
+@click.option(
+    "--unit", help="unit a mesh is drawn in, where its file tells none: mm, um, cm, inch, m"
+)
+def check(file: Path, as_json: bool, apply: bool, unit: str | None) -> None:
     """Check a recipe, sheet, work plan, printer card, or a mesh (STL, 3MF, OBJ, PLY, OFF, GLB).
 
     Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used. With
-    --apply the findings are those of the changed recipe.
+    --apply the findings are those of the changed recipe. Many findings of one kind are told as
+    one, with the worst and the first places; --json keeps them all.
     """
-    from nests.finding import Grade, worst
+    from nests.finding import Grade, gathered, worst
     from nests.orders.examine import mend
     from nests.orders.pack import findings_document
 
@@ -199,12 +203,12 @@ def check(file: Path, as_json: bool, apply: bool) -> None:
         words = f"written to {target}" if changes else "no remedy applies; nothing is written"
         click.echo(f"{words}.", err=as_json)
         file = target
-    findings = nests.check(file)
+    findings = nests.check(file, unit=unit, progress=_say)
     grade: Grade = worst(findings)
     if as_json:
         click.echo(json.dumps(findings_document(file.name, findings), indent=1, ensure_ascii=False))
     else:
-        _print_findings(findings)
+        _print_findings(gathered(findings))
         click.echo(f"{file.name}: {grade.value}.")
     sys.exit(1 if grade is Grade.STOP else 0)
 

@@ -57,26 +57,31 @@ def mutated(data, random):
     return bytes(out)
 
 
+def sentence(path):
+    """With what a file is refused, or nothing if it is read."""
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            read_mesh(path)
+    except BadInput as refused:
+        return str(refused)
+    return ""
+
+
 @pytest.mark.parametrize("kind", ["obj", "ply", "off", "glb"])
 def test_mutated_files_end_in_a_solid_or_a_sentence(tmp_path, kind):
     random, path = np.random.default_rng(11), tmp_path / f"given.{kind}"
-    refused = 0
-    whole = seeds(kind)
+    said, whole = [], seeds(kind)
     for number in range(300):
         path.write_bytes(mutated(whole[number % len(whole)], random))
-        try:
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                read_mesh(path)
-        except BadInput as said:
-            refused += 1
-            assert str(said).startswith(path.name)
-            assert "\n" not in str(said)
-    assert refused > 100
+        said.append(sentence(path))
+    refused = [each for each in said if each]
+    assert len(refused) > 100
+    assert all(each.startswith(path.name) and "\n" not in each for each in refused)
 
 
 def test_a_glb_whose_nodes_hold_one_another(tmp_path):
-    """Two nodes, each the child of the other: no scene is in it."""
+    """Two nodes, each the child of the other: read or refused, but not followed for ever."""
     data = seeds("glb")[0]
     length = struct.unpack("<I", data[12:16])[0]
     scene = json.loads(data[20 : 20 + length])
@@ -87,7 +92,5 @@ def test_a_glb_whose_nodes_hold_one_another(tmp_path):
     head = struct.pack("<4sII", b"glTF", 2, 20 + len(text) + len(rest))
     path = tmp_path / "given.glb"
     path.write_bytes(head + struct.pack("<II", len(text), 0x4E4F534A) + text + rest)
-    try:
-        read_mesh(path)
-    except BadInput as said:
-        assert str(said).startswith(path.name)
+    said = sentence(path)
+    assert not said or said.startswith(path.name)
