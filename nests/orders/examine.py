@@ -30,8 +30,8 @@ from nests.units import BadInput, Record
 MANY = 30_000
 """Triangles of a mesh from which on it is said beforehand how long it may take."""
 SECONDS = 0.3
-"""Seconds per thousand triangles that the roughest mesh took, see `tests/benchmarks/rough_table.py`;
-smooth ones take a tenth."""
+"""Seconds per thousand triangles that the roughest mesh takes at most; smooth ones take a tenth.
+See `tests/benchmarks/rough_table.py`."""
 
 
 def examine(
