@@ -34,6 +34,8 @@ SAMPLES = 400
 """Points, besides its corners, by which support is sampled to find what lies amid it."""
 FIRST = 64
 """Points amid support that are asked first how far from it they lie; then twice as many."""
+BLOCK = 50_000
+"""Points asked at a time, so that memory does not grow with them."""
 MANY = 1000
 """Points of support beyond which one in each `SQUARE` is enough."""
 SQUARE: Length = 5e-3
@@ -77,7 +79,9 @@ class PartEdge:
     def passes(self, points: Floats) -> Flags:
         """(n,) whether the edge passes within `ON_EDGE` of points (n, 2)."""
         found = np.zeros(len(points), dtype=np.bool_)
-        found[self.tree.query(shapely.points(points), "dwithin", ON_EDGE)[0]] = True
+        for first in range(0, len(points), BLOCK):
+            some = shapely.points(points[first : first + BLOCK])
+            found[first + self.tree.query(some, "dwithin", ON_EDGE)[0]] = True
         return found
 
 
@@ -189,9 +193,11 @@ def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tup
     distance, _ = support.nearest(points)
     best = int(np.argmax(distance))
     point, farthest = points[best], float(distance[best])
-    step = max(float(shapely.length(support.lines).sum()) / SAMPLES, ON_EDGE)
-    sampled = shapely.get_coordinates(shapely.segmentize(support.lines, step))
-    amid, radius = _circumcentres(_thinned(sampled))
+    length = np.hypot(support.along[:, 0], support.along[:, 1])
+    step = max(float(length.sum()) / SAMPLES, ON_EDGE)
+    long = shapely.get_coordinates(shapely.segmentize(support.lines[length > step], step))
+    ends = (support.start, support.start + support.along)
+    amid, radius = _circumcentres(_thinned(np.concatenate((*ends, long))))
     # none lies farther from support than its circle is wide: the widest first, and no more
     order = np.argsort(-radius, kind="stable")
     shapely.prepare(region)

@@ -39,6 +39,8 @@ CELLS = 64
 """Cells each way into which the plan is divided to find the windows."""
 ARC = 96
 """Chords to the full circle when a layer is grown: r·(1 - cos(π/96)), 0.05 % of r, too little."""
+ROUGH, ROUGH_ARC = 10_000, 48
+"""Points of a layer in a window from which on half as many chords must do: 0.2 % of r, `SLACK`."""
 HAIR: Length = 1e-4
 """Mean width in mm below which a region is rounding."""
 
@@ -125,7 +127,9 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
 
 
 def _beyond(solid: NDArray[Any], below: NDArray[Any], reach: Length) -> list[Floats]:
-    return list((section(solid) - offset(section(below), reach, ARC)).to_polygons())
+    fine = int(shapely.get_num_coordinates(below).sum()) <= ROUGH
+    grown = offset(section(below), reach, ARC if fine else ROUGH_ARC)
+    return list((section(solid) - grown).to_polygons())
 
 
 def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:
