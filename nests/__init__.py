@@ -133,14 +133,22 @@ def read(path: Path | str) -> Record:
     return read_any(Path(path))
 
 
-def check(what: Record | Path | str) -> tuple[Finding, ...]:
+def check(
+    what: Record | Path | str,
+    *,
+    unit: str | None = None,
+    progress: Callable[[str], None] = lambda _: None,
+) -> tuple[Finding, ...]:
     """Findings about a value, or about a file: a document, or a mesh drawn elsewhere.
 
-    Meshes are read from STL, 3MF, OBJ, PLY, OFF and GLB.
+    Meshes are read from STL, 3MF, OBJ, PLY, OFF and GLB, in the `unit` they are said to be drawn
+    in: mm, um, cm, inch or m. A large one may take a minute; `progress` is told what is done.
     """
     from nests.orders.examine import examine, findings_of
 
-    return examine(Path(what)) if isinstance(what, Path | str) else findings_of(what)
+    if isinstance(what, Path | str):
+        return examine(Path(what), unit, progress)
+    return findings_of(what)
 
 
 def plan(

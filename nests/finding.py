@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from nests.units import BadInput
+from nests.units import BadInput, unsigned_zeros
 
 MEMORY = "from memory; no published figure known"
 """Where a figure comes from that nothing is published of."""
@@ -50,6 +52,11 @@ class Finding:
     place: tuple[float, float, float] | None = None
     remedy: str = ""
 
+    def __post_init__(self) -> None:
+        """No zero that came of rounding has a sign."""
+        object.__setattr__(self, "says", unsigned_zeros(self.says))
+        object.__setattr__(self, "remedy", unsigned_zeros(self.remedy))
+
     def sentence(self) -> str:
         """Grade, statement and remedy in one line."""
         remedy = f" Remedy: {self.remedy}" if self.remedy else ""
@@ -81,3 +88,41 @@ def worst(findings: tuple[Finding, ...]) -> Grade:
 def by_gravity(findings: tuple[Finding, ...]) -> tuple[Finding, ...]:
     """The findings, gravest first; the order within a grade is kept."""
     return tuple(sorted(findings, key=lambda f: -_GRAVITY[f.grade]))
+
+
+FEW = 3
+"""Findings of one kind that are told one by one; chosen, no source."""
+_NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?(?:e[-+]?\d+)?")
+
+
+def gathered(findings: Sequence[Finding]) -> tuple[Finding, ...]:
+    """Findings for people to read: more than `FEW` of one kind are told as one.
+
+    It is the worst of them, with their count and the first places. Of one kind are findings of one
+    check, grade and parts whose statements differ only in numbers. The order is that of the first
+    of each kind.
+    """
+    kinds: dict[Hashable, list[Finding]] = {}
+    for each in findings:
+        words = _NUMBER.sub("#", each.says)
+        kinds.setdefault((each.check, each.grade, each.parts, words), []).append(each)
+    out: list[Finding] = []
+    for alike in kinds.values():
+        out += alike if len(alike) <= FEW else [_as_one(alike)]
+    return by_gravity(tuple(out))
+
+
+def _as_one(alike: list[Finding]) -> Finding:
+    """The worst of findings of one kind, which says how many they are and where the first lie."""
+    first = alike[0]
+    if first.value is None:
+        worst_one = first
+    elif first.limit is not None and first.value < first.limit:
+        worst_one = min(alike, key=lambda each: each.value or 0.0)
+    else:
+        worst_one = max(alike, key=lambda each: each.value or 0.0)
+    places = [each.place for each in alike if each.place is not None][:FEW]
+    at = ", ".join("(" + ", ".join(f"{c:.2f}" for c in place) + ")" for place in places)
+    where = f"; the first lie at {at} mm" if at else ""
+    says = f"{worst_one.says[:-1]}; that is the worst of {len(alike)} such places{where}."
+    return replace(worst_one, says=says)

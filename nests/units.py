@@ -42,6 +42,14 @@ class BadInput(Exception):
     """Input that cannot be used; `str()` is one sentence for the person who typed it."""
 
 
+_SIGNED_ZERO = re.compile(r"(?<![\w.])-(0(?:\.0+)?)(?!\d|\.\d|e)")
+
+
+def unsigned_zeros(text: str) -> str:
+    """A text without -0.00: a zero that came of rounding has no sign."""
+    return _SIGNED_ZERO.sub(r"\1", text)
+
+
 @dataclass(frozen=True)
 class Quantity:
     """What a field means: unit, allowed range (both ends included), words, origin."""

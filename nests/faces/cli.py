@@ -179,13 +179,17 @@ def _print_findings(findings: Sequence[Finding], clear: bool = True) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--json", "in_json", is_flag=True, help="findings as JSON")
 @click.option("--apply", is_flag=True, help="write the recipe FILE-mended.json with what cures it")
-def check(file: Path, in_json: bool, apply: bool) -> None:
+@click.option(
+    "--unit", help="unit a mesh is drawn in, where its file tells none: mm, um, cm, inch, m"
+)
+def check(file: Path, in_json: bool, apply: bool, unit: str | None) -> None:
     """Check a recipe, sheet, work plan, printer card, or a mesh (STL, 3MF, OBJ, PLY, OFF, GLB).
 
     Ends with 0 when there is no stop, 1 with a stop, 2 when the file cannot be used. With
-    --apply the findings are those of the changed recipe.
+    --apply the findings are those of the changed recipe. Many findings of one kind are told as
+    one, with the worst and the first places; --json keeps them all.
     """
-    from nests.finding import Grade, worst
+    from nests.finding import Grade, gathered, worst
     from nests.orders.examine import mend
     from nests.orders.pack import findings_document
 
@@ -196,12 +200,12 @@ def check(file: Path, in_json: bool, apply: bool) -> None:
         words = f"written to {target}" if changes else "no remedy applies; nothing is written"
         click.echo(one_line(f"{words}."), err=in_json)
         file = target
-    findings = nests.check(file)
+    findings = nests.check(file, unit=unit, progress=_say)
     grade: Grade = worst(findings)
     if in_json:
         click.echo(as_json(findings_document(file.name, findings)))
     else:
-        _print_findings(findings)
+        _print_findings(gathered(findings))
         click.echo(one_line(f"{file.name}: {grade.value}."))
     sys.exit(1 if grade is Grade.STOP else 0)
 

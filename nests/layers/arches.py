@@ -9,17 +9,26 @@ if they were one level underside, and how that is carried is asked again.
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import groupby
 from typing import Any
 
 import numpy as np
 import shapely
+from manifold3d import CrossSection, JoinType, OpType
+from numpy.typing import NDArray
 
-from nests.layers.carriage import Carriage, carriage
+from nests.layers.carriage import Carriage, PartEdge, carriage
+from nests.layers.grown import polygons, section
 from nests.layers.overhang import Overhang
+from nests.solids.solid import SPECK, offset
 from nests.units import Length
 
 WELD: Length = 2e-6
 """mm by which steps are grown so that those of two layers join; less than `carriage.ON_EDGE`."""
+ROUGHLY = 0.1
+"""Share of the reach by which the outline of what lies near may be off."""
+ARC = 16
+"""Chords to the full circle of what lies near an overhang."""
 
 
 def by_whole_width(group: tuple[Overhang, ...], reach: Length) -> tuple[tuple[Overhang, ...], ...]:
@@ -32,10 +41,11 @@ def by_whole_width(group: tuple[Overhang, ...], reach: Length) -> tuple[tuple[Ov
     bridges = tuple(each for each in group if each.carried is Carriage.BRIDGE)
     if not bridges or len(bridges) == len(group):
         return (group,)
-    steps, edges = zip(*(_step(each, reach) for each in group), strict=True)
-    welded = shapely.union_all(shapely.buffer(steps, WELD, join_style="mitre"))
-    free = shapely.union_all(edges)
-    parts = (carriage(part, free, 0.0) for part in shapely.get_parts(welded))
+    windows = [list(each) for _, each in groupby(group, key=lambda each: id(each.solid))]
+    steps, edges = zip(*(_steps(each, reach) for each in windows), strict=True)
+    welded = polygons(CrossSection.batch_boolean(list(steps), OpType.Add))
+    free = PartEdge(np.concatenate(edges))
+    parts = (carriage(part, free, 0.0) for part in welded)
     held = max(parts, key=lambda each: each.span)
     if held.carried is Carriage.CANTILEVER:
         leaning = (_free(each) if each in bridges else each for each in group)
@@ -52,14 +62,22 @@ def _free(bridge: Overhang) -> Overhang:
     return replace(bridge, carried=Carriage.CANTILEVER, span=bridge.free_end)
 
 
-def _step(each: Overhang, reach: Length) -> tuple[Any, Any]:
-    """All that a layer stands out at an overhang, and the edge of its solid there."""
-    near = shapely.buffer(each.polygon, 1.5 * reach, quad_segs=4)
+def _steps(window: list[Overhang], reach: Length) -> tuple[CrossSection, NDArray[Any]]:
+    """All that a layer stands out at the overhangs of one window, grown by `WELD`, and the lines
+    in which the edge of its solid runs there."""
+    own = np.array([each.polygon for each in window], dtype=object)
+    # its arcs are far finer than what lies near has to be
+    near = offset(section(shapely.simplify(own, ROUGHLY * reach)), 1.5 * reach, ARC)
     # only what lies near is looked at; the cut edges stay outside
-    window = shapely.bounds(near) + reach * np.array((-1.0, -1.0, 1.0, 1.0))
+    least, greatest = np.split(np.array(near.bounds()), 2)
+    box = (*(least - reach), *(greatest + reach))
     solid, below = (
-        shapely.union_all(shapely.make_valid(shapely.clip_by_rect(p, *window)))
-        for p in (each.solid, each.below)
+        shapely.get_parts(shapely.make_valid(shapely.clip_by_rect(each, *box)))
+        for each in (window[0].solid, window[0].below)
     )
-    out = shapely.intersection(shapely.difference(solid, below), near)
-    return out, shapely.intersection(shapely.boundary(solid), near)
+    out = (section(solid) - section(below)) ^ near
+    edge = shapely.boundary(shapely.multipolygons(solid))
+    lines = shapely.get_parts(shapely.intersection(edge, shapely.multipolygons(polygons(near))))
+    kept: NDArray[Any] = lines[shapely.get_type_id(lines) == shapely.GeometryType.LINESTRING]
+    # slivers off first, as in `offset`
+    return out.simplify(SPECK).offset(WELD, JoinType.Miter), kept

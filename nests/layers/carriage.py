@@ -32,6 +32,14 @@ FINE = 1e-2
 """Slope of the distance along an edge that counts as level."""
 SAMPLES = 400
 """Points, besides its corners, by which support is sampled to find what lies amid it."""
+FIRST = 64
+"""Points amid support that are asked first how far from it they lie; then twice as many."""
+BLOCK = 50_000
+"""Points asked at a time, so that memory does not grow with them."""
+MANY = 1000
+"""Points of support beyond which one in each `SQUARE` is enough."""
+SQUARE: Length = 5e-3
+"""Side in mm: the point farthest from support is found that well, its distance exactly."""
 STEPS = 64
 """Free edges are sampled in steps of the diameter of the region over this."""
 NEAREST = 0.05
@@ -58,16 +66,33 @@ class Held:
     free_end: Length
 
 
-def carriage(region: Any, part_edge: Any, reach: Length) -> Held:
+class PartEdge:
+    """The edge of a layer's solid, ready to be asked for many regions."""
+
+    def __init__(self, lines: Any) -> None:
+        """Take lines, or several of them in one."""
+        points, line = shapely.get_coordinates(shapely.get_parts(lines), return_index=True)
+        on = np.flatnonzero(np.diff(line) == 0)
+        # piece by piece: to search whole lines for the nearest of their points takes far longer
+        self.tree = shapely.STRtree(shapely.linestrings(np.stack((points[on], points[on + 1]), 1)))
+
+    def passes(self, points: Floats) -> Flags:
+        """(n,) whether the edge passes within `ON_EDGE` of points (n, 2)."""
+        found = np.zeros(len(points), dtype=np.bool_)
+        for first in range(0, len(points), BLOCK):
+            some = shapely.points(points[first : first + BLOCK])
+            found[first + self.tree.query(some, "dwithin", ON_EDGE)[0]] = True
+        return found
+
+
+def carriage(region: Any, part_edge: PartEdge, reach: Length) -> Held:
     """How a polygon of overhang is carried.
 
-    `part_edge` is the boundary of the layer's solid; `reach` is how far the layer below was
+    `part_edge` is that of the layer's solid; `reach` is how far the layer below was
     grown, which lies between the region and what truly carries it and is added to distances.
     """
     edges = _Edges.of(region)
-    shapely.prepare(part_edge)
-    middle = (edges.start + edges.end) / 2.0
-    free = shapely.dwithin(part_edge, shapely.points(middle), ON_EDGE)
+    free = part_edge.passes((edges.start + edges.end) / 2.0)
     if np.all(free):
         across = 2.0 * float(shapely.minimum_bounding_radius(region))
         return Held(Carriage.ISLAND, across, across)
@@ -161,25 +186,53 @@ def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tup
     centre of a circle through three points of it with none inside, a corner of its Voronoi
     diagram. Support is sampled, which errs by the square of the step over 8·distance.
     """
-    step = max(float(shapely.length(support.lines).sum()) / SAMPLES, ON_EDGE)
-    amid = _circumcentres(shapely.get_coordinates(shapely.segmentize(support.lines, step)))
-    shapely.prepare(region)
-    amid = amid[shapely.intersects_xy(region, amid[:, 0], amid[:, 1])]
     sides = shapely.linestrings(np.stack((edges.start[free], edges.end[free]), axis=1))
     across = 2.0 * float(shapely.minimum_bounding_radius(region))
     edge = shapely.get_coordinates(shapely.segmentize(sides, across / STEPS))
-    points = np.concatenate((amid, edge, edges.start))
+    points = np.concatenate((edge, edges.start[free & free[edges.before]], edges.start[:1]))
     distance, _ = support.nearest(points)
     best = int(np.argmax(distance))
-    return points[best], float(distance[best])
+    point, farthest = points[best], float(distance[best])
+    length = np.hypot(support.along[:, 0], support.along[:, 1])
+    step = max(float(length.sum()) / SAMPLES, ON_EDGE)
+    long = shapely.get_coordinates(shapely.segmentize(support.lines[length > step], step))
+    ends = (support.start, support.start + support.along)
+    amid, radius = _circumcentres(_thinned(np.concatenate((*ends, long))))
+    # none lies farther from support than its circle is wide: the widest first, and no more
+    order = np.argsort(-radius, kind="stable")
+    shapely.prepare(region)
+    first, size = 0, FIRST
+    while first < len(order) and radius[order[first]] > farthest:
+        asked = amid[order[first : first + size]]
+        asked = asked[shapely.intersects_xy(region, asked[:, 0], asked[:, 1])]
+        if len(asked):
+            distance, _ = support.nearest(asked)
+            best = int(np.argmax(distance))
+            if distance[best] > farthest:
+                point, farthest = asked[best], float(distance[best])
+        first, size = first + size, 2 * size
+    return point, farthest
 
 
-def _circumcentres(points: Floats) -> Floats:
-    """(n, 2) centres of the circles around the triangles of the Delaunay triangulation."""
-    triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
-    if not len(triangles):
-        return np.empty((0, 2))
-    corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
+def _thinned(points: Floats) -> Floats:
+    """Of very many points one in each square of `SQUARE`: those of a rough layer's small arcs."""
+    if len(points) <= MANY:
+        return points
+    column, row = np.floor((points - points.min(axis=0)) / SQUARE).astype(np.int64).T
+    _, first = np.unique(column * (int(row.max()) + 1) + row, return_index=True)
+    return points[np.sort(first)]
+
+
+def _circumcentres(points: Floats) -> tuple[Floats, Floats]:
+    """Centres (n, 2) and radii of the circles round the triangles of a Delaunay triangulation."""
+    try:
+        triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
+        corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
+    except shapely.errors.GEOSException:  # lost its way among points as near as a rounding
+        from scipy.spatial import Delaunay
+
+        points = np.unique(points, axis=0)
+        corners = points[Delaunay(points).simplices]
     first, second, third = (corners[:, k] for k in range(3))
     one, two = second - first, third - first
     doubled = 2.0 * (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
@@ -192,8 +245,8 @@ def _circumcentres(points: Floats) -> Floats:
             one[:, 0] * two_square - two[:, 0] * one_square,
         )
     )
-    centres: Floats = first[whole] + offset / doubled[:, None]
-    return centres
+    offset /= doubled[:, None]
+    return first[whole] + offset, np.hypot(offset[:, 0], offset[:, 1])
 
 
 def _between(point: Floats, distance: Length, support: _Support) -> bool:

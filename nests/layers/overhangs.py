@@ -19,11 +19,11 @@ from typing import Any, TypeAlias
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, FillRule
 from numpy.typing import NDArray
 
 from nests.layers.arches import by_whole_width
-from nests.layers.carriage import carriage
+from nests.layers.carriage import PartEdge, carriage
+from nests.layers.grown import section
 from nests.layers.linked import Where, where
 from nests.layers.outlines import Flags, Floats, Ints, Outlines
 from nests.layers.overhang import Overhang
@@ -39,6 +39,8 @@ CELLS = 64
 """Cells each way into which the plan is divided to find the windows."""
 ARC = 96
 """Chords to the full circle when a layer is grown: r·(1 - cos(π/96)), 0.05 % of r, too little."""
+ROUGH, ROUGH_ARC = 10_000, 48
+"""Points of a layer in a window from which on half as many chords must do: 0.2 % of r, `SLACK`."""
 HAIR: Length = 1e-4
 """Mean width in mm below which a region is rounding."""
 
@@ -73,10 +75,13 @@ def overhangs(stack: LayerStack, limit: float, least_area: float = 2.5e-3) -> tu
         2.0 * found.areas > HAIR * shapely.length(found.polygons)
     )
     out = []
+    edged, edge = -1, PartEdge(np.empty(0, dtype=object))
     for index in np.flatnonzero(broad):
         window = int(found.section[index])
+        if window != edged:  # the regions of a window follow one another, and share its edge
+            edged, edge = window, PartEdge(shapely.boundary(solids[window]))
         layer, polygon = np.array([layers[window]]), found.polygons[index : index + 1]
-        held = carriage(polygon[0], shapely.boundary(shapely.multipolygons(solids[window])), reach)
+        held = carriage(polygon[0], edge, reach)
         place = where(stack, polygon, layer, found.areas[index : index + 1], np.ones_like(layer))
         inner = (
             *shapely.get_coordinates(shapely.point_on_surface(polygon))[0],
@@ -112,6 +117,7 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
     layers = np.array([each.layer for each in found])
     bounds = shapely.bounds(polygons) + np.array((-gap, -gap, gap, gap))
     upper, lower = boxes_meeting(shapely.box(*bounds.T), layers, polygons, layers + 1)
+    shapely.prepare(polygons)  # two large ones would else be compared edge by edge
     near = shapely.dwithin(polygons[upper], polygons[lower], gap)
     count, group = connected(len(found), upper[near], lower[near])
     out: list[list[Overhang]] = [[] for _ in range(count)]
@@ -121,7 +127,9 @@ def stacked(found: tuple[Overhang, ...], gap: Length) -> tuple[tuple[Overhang, .
 
 
 def _beyond(solid: NDArray[Any], below: NDArray[Any], reach: Length) -> list[Floats]:
-    return list((_section(solid) - offset(_section(below), reach, ARC)).to_polygons())
+    fine = int(shapely.get_num_coordinates(below).sum()) <= ROUGH
+    grown = offset(section(below), reach, ARC if fine else ROUGH_ARC)
+    return list((section(solid) - grown).to_polygons())
 
 
 def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:
@@ -129,12 +137,6 @@ def _inside(polygons: NDArray[Any], window: Window) -> NDArray[Any]:
     parts: NDArray[Any] = shapely.get_parts(shapely.clip_by_rect(polygons, *window))
     solid: NDArray[Any] = parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON]
     return solid
-
-
-def _section(polygons: NDArray[Any]) -> CrossSection:
-    rings = shapely.get_rings(polygons)
-    points, owner = shapely.get_coordinates(rings, return_index=True)
-    return CrossSection(np.split(points, np.flatnonzero(np.diff(owner)) + 1), FillRule.EvenOdd)
 
 
 def _shrunk(window: Window, by: Length) -> Window:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from os.path import lexists
 from pathlib import Path
 
-from nests.checks import judge
+from nests.checks import judge, names
 from nests.consistency import (
     check_card,
     check_plan,
@@ -14,7 +15,7 @@ from nests.consistency import (
     require_recipe,
 )
 from nests.documents.files import canonical, write_file
-from nests.finding import Finding, Grade, Refused
+from nests.finding import Finding, Grade, Refused, by_gravity
 from nests.given.operation import WorkPlan
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
@@ -27,12 +28,43 @@ from nests.solids.foreign import KINDS, read_mesh
 from nests.study import Study
 from nests.units import BadInput, Record
 
+MANY = 30_000
+"""Triangles of a mesh from which on it is said beforehand how long it may take."""
+SECONDS = 0.3
+"""Seconds per thousand triangles that the roughest mesh takes at most; smooth ones take a tenth.
+See `tests/benchmarks/rough_table.py`."""
 
-def examine(path: Path) -> tuple[Finding, ...]:
-    """Findings about a file. Raises `BadInput` when it cannot be used at all."""
+
+def examine(
+    path: Path, unit: str | None = None, progress: Callable[[str], None] = lambda _: None
+) -> tuple[Finding, ...]:
+    """Findings about a file. Raises `BadInput` when it cannot be used at all.
+
+    `unit` is that of a mesh drawn elsewhere, one of `nests.solids.foreign.UNITS`; `progress` is
+    told what is being done to a large one, and before how long it may take.
+    """
     if path.suffix.lower() in KINDS:
-        return judge(Study(read_mesh(path), PrinterCard(name="common practice")))
+        return _examined(path, unit, progress)
+    if unit is not None:
+        raise BadInput(f"{path.name} is a document, which has units of its own; a mesh has none.")
     return findings_of(read_any(path), path.name)
+
+
+def _examined(path: Path, unit: str | None, progress: Callable[[str], None]) -> tuple[Finding, ...]:
+    """Findings about a mesh drawn elsewhere."""
+    study = Study(read_mesh(path, unit), PrinterCard(name="common practice"))
+    count = study.solid.num_tri()
+    if count <= MANY:
+        return judge(study)
+    progress(
+        f"{path.name} has {count} triangles: this takes up to about {SECONDS * count / 1000:.0f} s "
+        "if its skin is rough, a tenth of that if it is smooth."
+    )
+    found: tuple[Finding, ...] = ()
+    for number, name in enumerate(names(), 1):
+        progress(f"check {number} of {len(names())}: {name} ...")
+        found += judge(study, (name,))
+    return by_gravity(found)
 
 
 def findings_of(value: Record, name: str = "it") -> tuple[Finding, ...]:

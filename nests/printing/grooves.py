@@ -8,6 +8,8 @@ could break. A groove that opens into a side face, or into a hole, is not told f
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
@@ -17,6 +19,9 @@ from nests.units import Length
 
 FLUSH: Length = 2e-3
 """mm within which corners lie in one plane: rounding of a file, and of curves in it."""
+
+BLOCK = 50_000
+"""Pieces looked at together, so that memory does not grow with them."""
 
 
 def shallow_grooves(vertices: Floats, faces: Ints, deepest: Length) -> tuple[Flags, Flags]:
@@ -34,16 +39,17 @@ def shallow_grooves(vertices: Floats, faces: Ints, deepest: Length) -> tuple[Fla
     order = np.lexsort((-doubled, piece))
     first = order[np.flatnonzero(np.diff(piece[order], prepend=-1))]
     normal, level = normals[first], np.einsum("ij,ij->i", normals[first], corners[first, 0])
-    # every face that touches a piece in a corner, with how far it reaches above the piece's plane
-    owner, other = _touching(piece, faces, len(vertices))
-    rise = np.einsum("nkj,nj->nk", corners[other], normal[owner]) - level[owner, None]
     lowest, highest = np.full(len(first), np.inf), np.full(len(first), -np.inf)
-    np.minimum.at(lowest, owner, rise.max(axis=1))
-    np.minimum.at(lowest, owner, np.where(rise.min(axis=1) < -FLUSH, -np.inf, np.inf))
-    np.maximum.at(highest, owner, rise.max(axis=1))
-    floor = (lowest > FLUSH) & (highest <= deepest + FLUSH)
     sides = np.zeros(len(faces), dtype=np.bool_)
-    sides[other[floor[owner]]] = True
+    # how far every face that touches a piece in a corner reaches above the piece's plane
+    for owner, other in _touching(piece, faces, len(vertices)):
+        rise = np.einsum("nkj,nj->nk", corners[other], normal[owner]) - level[owner, None]
+        np.minimum.at(lowest, owner, rise.max(axis=1))
+        np.minimum.at(lowest, owner, np.where(rise.min(axis=1) < -FLUSH, -np.inf, np.inf))
+        np.maximum.at(highest, owner, rise.max(axis=1))
+        low = (lowest[owner] > FLUSH) & (highest[owner] <= deepest + FLUSH)
+        sides[other[low]] = True
+    floor = (lowest > FLUSH) & (highest <= deepest + FLUSH)
     return sides, floor[piece]
 
 
@@ -69,17 +75,18 @@ def _pieces(vertices: Floats, faces: Ints, normals: Floats, doubled: Floats) -> 
     return connected_components(graph.tocsr(), directed=False)[1].astype(np.int64)
 
 
-def _touching(piece: Ints, faces: Ints, corners: int) -> tuple[Ints, Ints]:
-    """Pairs (piece, face of another piece) that share a corner, each once."""
-    pieces = int(piece.max()) + 1
-    count = len(faces)
-    ones = np.ones(3 * count)
-    rows = np.repeat(piece, 3)
-    has = coo_array((ones, (rows, faces.ravel())), shape=(pieces, corners)).tocsr()
+def _touching(piece: Ints, faces: Ints, corners: int) -> Iterator[tuple[Ints, Ints]]:
+    """Pairs (piece, face of another piece) that share a corner, each once, block by block of
+    pieces: in a rough mesh they are thirteen times as many as its faces."""
+    pieces, count = int(piece.max()) + 1, len(faces)
+    ones = np.ones(3 * count, dtype=np.int32)
+    rows, columns = np.repeat(piece, 3), faces.ravel()
+    has = coo_array((ones, (rows, columns)), shape=(pieces, corners)).tocsr()
     of = coo_array(
-        (ones, (faces.ravel(), np.repeat(np.arange(count), 3))), shape=(corners, count)
+        (ones, (columns, np.repeat(np.arange(count), 3))), shape=(corners, count)
     ).tocsr()
-    meets = (has @ of).tocoo()
-    owner, other = meets.row.astype(np.int64), meets.col.astype(np.int64)
-    fresh = piece[other] != owner
-    return owner[fresh], other[fresh]
+    for begin in range(0, pieces, BLOCK):
+        meets = (has[begin : begin + BLOCK] @ of).tocoo()
+        owner, other = meets.row.astype(np.int64) + begin, meets.col.astype(np.int64)
+        fresh = piece[other] != owner
+        yield owner[fresh], other[fresh]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import stat
 from pathlib import Path
 
 import numpy as np
@@ -30,38 +31,65 @@ SMALLEST, LARGEST = 5.0, 500.0
 """mm across that a holder may have: no movement is carried by a smaller one."""
 FLAT = 1e-3
 """mm below which a body has no thickness: a micrometre is less than any printer shows."""
-_UNITS = {"micrometres": 1e-3, "centimetres": 10.0, "inches": 25.4, "metres": 1000.0}
+UNITS = {"mm": 1.0, "um": 1e-3, "cm": 10.0, "inch": 25.4, "m": 1000.0}
+"""mm of each unit a mesh may be said to be drawn in."""
+_WORDS = {
+    "mm": "millimetres",
+    "um": "micrometres",
+    "cm": "centimetres",
+    "inch": "inches",
+    "m": "metres",
+}
 
 
-def read_mesh(path: Path) -> Solid:
+def read_mesh(path: Path, unit: str | None = None) -> Solid:
     """The solid in a mesh file, one of `KINDS`; the bodies that it places are made one.
 
+    `unit`, one of `UNITS`, is that of the numbers in the file, whatever the file says of it;
+    without, it is as the file says, and mm where it says nothing.
     Raises `BadInput` with one sentence describing the fault.
     """
+    if unit is not None and unit not in UNITS:
+        raise BadInput(f"the unit of a mesh is '{unit}'; allowed is {', '.join(UNITS)}.")
+    own = 1.0
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise BadInput(
-                f"{path.name} has {path.stat().st_size} bytes; at most {LARGEST_FILE} "
-                "bytes are read."
-            )
-        if not path.stat().st_size:
-            raise BadInput(f"{path.name} is empty.")
+        _refuse_other(path)
         if path.suffix.lower() == ".3mf":
-            bodies = three_mf_bodies(path)
+            bodies, own = three_mf_bodies(path)
         elif path.suffix.lower() in WORDS:
-            bodies = scene_bodies(path)
+            bodies, own = scene_bodies(path)
         else:
             bodies = [stl_body(path.read_bytes(), path.name)]
     except OSError as error:
         raise BadInput(f"{path} cannot be read: {error.strerror or error}.") from None
-    return solid_of(bodies, path.name)
+    return solid_of(bodies, path.name, own if unit is None else UNITS[unit])
 
 
-def solid_of(bodies: list[Body], name: str) -> Solid:
-    """The union of the bodies that triangles bound. Raises `BadInput` describing the fault."""
+def _refuse_other(path: Path) -> None:
+    """Refuse what is no file of a size that is read: a pipe, for one, may never end."""
+    found = path.stat()
+    if stat.S_ISDIR(found.st_mode):
+        raise BadInput(f"{path.name} is a folder; a mesh is a file.")
+    if not stat.S_ISREG(found.st_mode):
+        raise BadInput(f"{path.name} is a device or a pipe; a mesh is a file.")
+    if found.st_size > LARGEST_FILE:
+        raise BadInput(
+            f"{path.name} has {found.st_size} bytes; at most {LARGEST_FILE} bytes are read."
+        )
+    if not found.st_size:
+        raise BadInput(f"{path.name} is empty.")
+
+
+def solid_of(bodies: list[Body], name: str, factor: float = 1.0) -> Solid:
+    """The union of the bodies that triangles bound; `factor` is the mm of one of their numbers.
+
+    Raises `BadInput` describing the fault.
+    """
     for vertices, faces in bodies:
         _refuse_numbers(vertices, faces, name)
-    _refuse_size([_used(vertices, faces) for vertices, faces in bodies], name)
+    _refuse_size([_used(vertices, faces) for vertices, faces in bodies], name, factor)
+    if factor != 1.0:
+        bodies = [(vertices * factor, faces) for vertices, faces in bodies]
     solids = [_closed(vertices, faces, name) for vertices, faces in bodies]
     if len(solids) == 1:
         return solids[0]
@@ -75,24 +103,26 @@ def _refuse_numbers(vertices: NDArray[np.float64], faces: NDArray[np.int64], nam
         raise BadInput(f"{name} holds no triangle.")
     if not np.isfinite(vertices).all():
         raise BadInput(f"{name} has a corner that is not a finite number.")
-    if int(faces.max()) >= len(vertices):
+    if int(faces.max()) >= len(vertices) or int(faces.min()) < 0:
         raise BadInput(f"{name} has a triangle with a corner that does not exist.")
 
 
-def _refuse_size(corners: list[NDArray[np.float64]], name: str) -> None:
+def _refuse_size(corners: list[NDArray[np.float64]], name: str, factor: float) -> None:
     low = np.min([each.min(axis=0) for each in corners], axis=0)
     high = np.max([each.max(axis=0) for each in corners], axis=0)
     size = float(np.max(high - low))
-    if SMALLEST <= size <= LARGEST:
+    if SMALLEST <= size * factor <= LARGEST:
         return
-    meant = [
-        f"{size * factor:.4g} mm if it was drawn in {unit}"
-        for unit, factor in _UNITS.items()
-        if SMALLEST <= size * factor <= LARGEST
-    ]
-    would = f"; it would be {', '.join(meant)}" if meant else ""
+    meant = {
+        unit: size * mm
+        for unit, mm in UNITS.items()
+        if SMALLEST <= size * mm <= LARGEST and mm != factor
+    }
+    would = " and ".join(f"{mm:.4g} mm if it was drawn in {_WORDS[u]}" for u, mm in meant.items())
+    say = " or ".join(f"--unit {unit}" for unit in meant)
     raise BadInput(
-        f"{name} is {size:.4g} mm across, and a holder is {SMALLEST:g} to {LARGEST:g} mm{would}."
+        f"{name} is {size * factor:.4g} mm across, and a holder is {SMALLEST:g} to {LARGEST:g} mm"
+        + (f"; it would be {would}: say so with {say}." if meant else ".")
     )
 
 
@@ -180,7 +210,8 @@ def _refuse_crossing(solid: Solid, name: str) -> None:
 
 
 def _place(point: NDArray[np.float64]) -> str:
-    return "(" + ", ".join(f"{c:.2f}" for c in point.tolist()) + ") mm"
+    # a zero of rounding has no sign
+    return "(" + ", ".join(f"{round(c, 2) + 0.0:.2f}" for c in point.tolist()) + ") mm"
 
 
 def _open_edges(vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> str:

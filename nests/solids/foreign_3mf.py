@@ -28,13 +28,15 @@ LARGEST_PACKAGE = 100_000_000
 LARGEST_INSIDE = 300_000_000
 """Bytes a 3MF package may have, packed and unpacked."""
 MOST_ENTRIES = 1000
-MOST_BODIES = 1000
-"""Entries in a package, and bodies its build places: components can multiply without end."""
+"""Entries in a package."""
 _CHUNK = 1 << 20
 
 
-def three_mf_bodies(path: Path) -> list[Body]:
-    """The bodies that the build of a 3MF places, in mm. Raises `BadInput` describing the fault."""
+def three_mf_bodies(path: Path) -> tuple[list[Body], float]:
+    """The bodies that the build of a 3MF places, and the mm of the unit it says it has.
+
+    Raises `BadInput` describing the fault.
+    """
     import lib3mf
 
     name = path.name
@@ -59,7 +61,7 @@ def three_mf_bodies(path: Path) -> list[Body]:
         build.place(item.GetObjectResource(), _matrix(item.GetObjectTransform()))
     if not build.bodies:
         raise BadInput(f"{name} places no object.")
-    return [(corners * factor, faces) for corners, faces in build.bodies]
+    return build.bodies, factor
 
 
 def _unpack(path: Path, plain: Path) -> None:
@@ -95,19 +97,16 @@ def _unpack(path: Path, plain: Path) -> None:
 
 
 class _Build:
-    """Bodies placed so far; an object is followed down to its meshes."""
+    """Bodies placed so far; an object is followed down to its meshes, as few and as deep as
+    `foreign_3mf_placed` lets pass."""
 
     def __init__(self, lib3mf: Any, model: Any, name: str) -> None:
         self.lib3mf, self.model, self.name = lib3mf, model, name
         self.bodies: list[Body] = []
         self.triangles = 0
-        self.placed = 0
 
     def place(self, resource: Any, matrix: NDArray[np.float64]) -> None:
         """Add an object and all its components; `matrix` (4, 3) acts on row vectors."""
-        self.placed += 1
-        if self.placed > MOST_BODIES:
-            raise BadInput(f"{self.name} places more than {MOST_BODIES} objects and components.")
         if not np.isfinite(matrix).all() or abs(np.linalg.det(matrix[:3])) < 1e-12:
             raise BadInput(f"{self.name} places an object by a transform that flattens it.")
         key = resource.GetResourceID()

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import IO, NoReturn
 from xml.parsers import expat
 
+from nests.solids.foreign_3mf_placed import PLACING, Placed
 from nests.units import BadInput
 
 CORE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -88,26 +89,28 @@ def unit_of_models(package: Path, name: str) -> float:
     none, and for XML that is unsafe or broken; `name` is the file's, for the sentence.
     """
     units: dict[str, float] = {}
+    placed = Placed(name)
     with zipfile.ZipFile(package) as entries:
         for entry in entries.namelist():
             with entries.open(entry) as stream:
-                asks = _looked_through(stream, name, entry.lower().endswith(".model"))
+                asks = _looked_through(stream, _Asks(name, entry, placed))
             if asks is not None and asks.is_model:
                 units[asks.unit] = UNITS[asks.unit]
     if len(units) > 1:
         raise BadInput(
             f"{name} is drawn in {' and '.join(sorted(units))}; all its models must have one unit."
         )
+    placed.refuse()
     return next(iter(units.values()), 1.0)
 
 
-def _looked_through(stream: IO[bytes], name: str, surely: bool) -> _Asks | None:
-    """What an entry of a package asks for; None if it is no XML, and `surely` says it must be."""
+def _looked_through(stream: IO[bytes], asks: _Asks) -> _Asks | None:
+    """What an entry of a package asks for; None if it is no XML, and need not be."""
+    name, surely = asks.name, asks.part.lower().endswith(".model")
     chunks = _chunks(stream)
     first = next(chunks, b"")
     if not surely and not first.lstrip().startswith(_STARTS):
         return None
-    asks = _Asks(name)
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.StartDoctypeDeclHandler = asks.doctype
     parser.StartNamespaceDeclHandler = asks.namespace
@@ -149,6 +152,9 @@ class _Asks:
     """A model part while it is read: refuses at the first thing that is not read."""
 
     name: str
+    part: str
+    """Path of the entry in the package."""
+    placed: Placed
     is_model: bool = False
     unit: str = "millimeter"
     done: bool = False
@@ -194,6 +200,9 @@ class _Asks:
                 self._passed = 1
                 return
             self._attributes(attributes)
+            if word in PLACING:
+                path = attributes.get(f"{PRODUCTION} path", "")
+                self.placed.note(self.part, word, attributes, path)
         elif space in HARMLESS or self._path == ["model"]:
             self._passed = 1
             return

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,6 +36,8 @@ GROOVE = "shallow groove"
 part is known: what stands between two is as low, and carried all along its foot."""
 GROOVE_FLOOR = "floor of a shallow groove"
 SIDE, FLOOR = 1, 2
+SAME = 1e-9
+"""mm within which two distances are equal."""
 
 Point = tuple[float, float, float]
 
@@ -215,9 +217,26 @@ class Study:
         """Label of the part whose face lies nearest, for each of points (k, 3) in print."""
         if self.holder is None and not self.mesh.makers.any():
             return [self.name] * len(points)  # one part: no need to look where
-        here, there = moved(inverse(self.to_print), np.asarray(points)), self.walls.points
+        here = moved(inverse(self.to_print), np.asarray(points))
+        nearest = self._scanned(here) if self.holder is not None else self._looked_up(here)
+        return [self.part_of(int(self.walls.face[i])) for i in nearest]
+
+    def _scanned(self, here: NDArray[np.float64]) -> list[int]:
+        """The samples of the walls nearest to points (k, 3); quick where few are asked for."""
+        there = self.walls.points
         # |there - here|² without what is the same for every `there`
         squared = np.einsum("ij,ij->i", there, there)
         # point by point: all at once would take as many times the memory of the mesh
-        nearest = [int(np.argmin(squared - 2.0 * (there @ point))) for point in here]
-        return [self.part_of(int(self.walls.face[i])) for i in nearest]
+        return [int(np.argmin(squared - 2.0 * (there @ point))) for point in here]
+
+    def _looked_up(self, here: NDArray[np.float64]) -> list[int]:
+        """The same by a tree: a rough mesh has as many findings as a share of its triangles."""
+        away, _ = self._tree.query(here)
+        # of equal distances the first, whatever the tree is like
+        return [min(each) for each in self._tree.query_ball_point(here, away + SAME)]
+
+    @cached_property
+    def _tree(self) -> Any:
+        from scipy.spatial import KDTree
+
+        return KDTree(self.walls.points, balanced_tree=False, compact_nodes=False)

@@ -7,6 +7,9 @@ walls and gaps, lying bores as gaps.
 
 from __future__ import annotations
 
+import itertools
+import math
+
 import numpy as np
 import shapely
 
@@ -17,6 +20,7 @@ from nests.layers.regions import Regions
 from nests.layers.slices import LayerStack
 from nests.solids.graphs import connected
 from nests.study import GROOVE, SIDE, Study
+from nests.units import Length
 
 LONGEST = 3.0
 """A pin or bore is at most this many times as long in plan as the limit."""
@@ -67,13 +71,12 @@ def _regions(
     if tips and len(small):
         small = np.setdiff1d(small, _tips(study.layers, found, small, limit))
     out: list[Finding] = []
-    seen: list[tuple[float, float]] = []
+    seen = Seen(limit)
     shallow = 0.0 if tips else study.card.smallest_wall
     for index in small:
         x, y = shapely.get_coordinates(shapely.point_on_surface(found.polygons[index]))[0]
-        if any(np.hypot(x - a, y - b) < limit for a, b in seen):
+        if seen.near(float(x), float(y)):
             continue
-        seen.append((float(x), float(y)))
         layer = int(study.layers.first_layer[found.section[index]])
         at = np.array([x, y, study.layers.heights[layer]])
         labels = study.labels_at(_edge(study.layers, found, int(index)))
@@ -102,6 +105,25 @@ def _regions(
     return out
 
 
+class Seen:
+    """Points in plan, kept in cells so that a rough mesh may have any number of them."""
+
+    def __init__(self, within: Length) -> None:
+        """Points are near each other below `within` mm."""
+        self.within = within
+        self.cells: dict[tuple[int, int], list[tuple[float, float]]] = {}
+
+    def near(self, x: Length, y: Length) -> bool:
+        """Whether a point kept so far is near; if none is, this one is kept."""
+        column, row = math.floor(x / self.within), math.floor(y / self.within)
+        for cell in itertools.product(range(column - 1, column + 2), range(row - 1, row + 2)):
+            for other in self.cells.get(cell, ()):
+                if math.hypot(x - other[0], y - other[1]) < self.within:
+                    return True
+        self.cells.setdefault((column, row), []).append((x, y))
+        return False
+
+
 def _height(stack: LayerStack, found: Regions, small: Ints, index: int) -> float:
     """How high, in mm, small regions stand over one another about a point of one of them."""
     point = shapely.point_on_surface(found.polygons[index])
@@ -115,7 +137,9 @@ def _height(stack: LayerStack, found: Regions, small: Ints, index: int) -> float
 
 def _over(found: Regions, small: Ints, section: int, point: shapely.Point) -> bool:
     """Whether a small region of a section lies about a point."""
-    here = small[found.section[small] == section]
+    # `small` ascends, as the sections do
+    first, after = np.searchsorted(small, (found.at(section).start, found.at(section).stop))
+    here = small[first:after]
     return bool(shapely.contains(found.polygons[here], point).any()) if len(here) else False
 
 
@@ -142,8 +166,10 @@ def _tips(stack: LayerStack, found: Regions, small: Ints, limit: float) -> Ints:
     ends = np.where(is_small[below], below, above)[joins]
     wide = np.where(is_small[below], above, below)[joins]
     out: list[Ints] = []
+    order = np.argsort(label[ends], kind="stable")
+    of_end = label[ends][order]
     for piece in components(label, is_small):
-        here = np.flatnonzero(np.isin(ends, piece))
+        here = order[slice(*np.searchsorted(of_end, (label[piece[0]], label[piece[0]] + 1)))]
         sections = found.section[piece]
         first, after = sections.min(), sections.max() + 1
         height = float(stack.first_layer[after] - stack.first_layer[first]) * stack.layer

@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 
-from nests.finding import Finding, Grade
+from nests.finding import Finding, Grade, gathered
 from nests.given.at_work import pressed_words
 from nests.given.sheet import Sheet
 from nests.holder.buying import to_buy
@@ -196,7 +196,7 @@ def _findings(recipe: Recipe, findings: Sequence[Finding]) -> Iterable[Block]:
         table = Table(
             f"{words} of grade {grade.value}",
             ("Check", "What was found", "Measured, limit, origin"),
-            tuple((f.check, _says(recipe, f), _figures(f)) for f in here),
+            tuple((f.check, _says(recipe, f), _figures(f)) for f in gathered(here)),
             (0.14, 0.54, 0.32),
         )
         if grade is not Grade.CLEAR:
