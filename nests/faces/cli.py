@@ -32,7 +32,7 @@ PAPERS = "with the drawing, the pictures and the report, or only the files to pr
 def cli() -> None:
     """Holders for watch movements: described, composed, proved, printed, found again.
 
-    Lengths are in mm; a length may also be written 450um or 11.5ligne.
+    Lengths are in mm; a length may also be written 450um, 11.5ligne or '11 1/2 ligne'.
     """
 
 

@@ -20,7 +20,7 @@ from nests.parts.base import Part
 from nests.places import Place
 from nests.printing.search import DRAWN_UP, UNTOUCHED, search
 from nests.study import Study
-from nests.units import BadInput
+from nests.units import BadInput, dial_hour
 
 ROUNDS = 4
 """A change may bring up the next finding; after so many rounds what is left is left."""
@@ -193,7 +193,7 @@ def _vent(holder: Holder, finding: Finding) -> Change | None:
                 parts=(*recipe.parts, vent(at, level, width)),
             )
             if _cured(fresh, finding.check):
-                return Change(fresh, f"a vent of {width:g} mm at {at:g} h, on the {level}")
+                return Change(fresh, f"a vent of {width:g} mm at {dial_hour(at)} h, on the {level}")
     return None
 
 

@@ -12,7 +12,7 @@ from nests.parts.drawn import Channel, Drawn
 from nests.parts.feature import Feature
 from nests.parts.site import Site
 from nests.solids.solid import OVER, along, gable
-from nests.units import BadInput, Hour, Length, hour, mm, said
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,7 +36,7 @@ class Vent(Part):
 
     def label(self) -> str:
         """Named after its hour."""
-        return f"vent at {self.at:g} h"
+        return f"vent at {dial_hour(self.at)} h"
 
     def variants(self, site: Site) -> Iterator[Part]:
         """At hours beside, or narrower."""
