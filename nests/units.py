@@ -12,7 +12,7 @@ import datetime
 import math
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields
 from functools import cache
 from types import UnionType
@@ -38,8 +38,32 @@ GRAVITY = 9.80665e-3
 """N on a gram: standard acceleration of free fall, 9.80665 m/s² (ISO 80000-3)."""
 
 
+MOST_FAULTS = 20
+"""Faults of one document that are told at once; of more it is said how many are left."""
+
+
 class BadInput(Exception):
-    """Input that cannot be used; `str()` is one sentence for the person who typed it."""
+    """Input that cannot be used; `str()` is one sentence for the person who typed it, or one for
+    each fault of a document."""
+
+    def __init__(self, *faults: str) -> None:
+        """`faults` are the sentences, the gravest first; the same one is told once."""
+        told = tuple(dict.fromkeys(faults))
+        left = len(told) - MOST_FAULTS
+        self.faults = (*told[:MOST_FAULTS], f"There are {left} more.") if left > 0 else told
+        super().__init__(" ".join(self.faults))
+
+
+def require_all(requirements: Iterable[Callable[[], object]]) -> None:
+    """Raise `BadInput` with the faults of all requirements that raise it, not of the first only."""
+    faults: list[str] = []
+    for require in requirements:
+        try:
+            require()
+        except BadInput as bad:
+            faults += bad.faults
+    if faults:
+        raise BadInput(*faults)
 
 
 @dataclass(frozen=True)

@@ -285,7 +285,7 @@ for _command in (
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line: never a traceback, one sentence for what cannot be used."""
+    """Run the command line: never a traceback, a sentence for each fault of what cannot be used."""
     from nests.finding import Refused
 
     # numpy is not loaded yet; matrices are small here, and threads of its library only wait
@@ -303,7 +303,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
         click.echo(_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
         sys.exit(1)
     except BadInput as bad:
-        click.echo(_line(f"nests: {bad}"), err=True)
+        for fault in bad.faults:
+            click.echo(_line(f"nests: {fault}"), err=True)
         sys.exit(2)
     except BrokenPipeError:
         sys.exit(141)

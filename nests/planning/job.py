@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -25,6 +26,7 @@ from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apar
 from nests.planning.holders import Trial, Workshop
 from nests.planning.offers import Answer, Asking, Existing, Offer, offers
 from nests.planning.smallest import Family, Members, smallest_family
+from nests.units import require_all
 
 A_HOLDER = 100_000
 """Units of 10 mm³ a holder more weighs, whatever its resin: a litre; common practice, no source."""
@@ -118,8 +120,7 @@ def solve(
     names and the sheet does not know.
     """
     operations = work.operations
-    for each in operations:
-        require_known(sheet, each)
+    require_all(partial(require_known, sheet, each) for each in operations)
     missing = {
         i: facts for i, each in enumerate(operations) if (facts := missing_facts(sheet, each))
     }
@@ -184,12 +185,12 @@ class _Bench:
         return self._first_and_more(self.operations_of(members))
 
     def _first_and_more(self, some: Sequence[int]) -> Called:
-        """The first of some operations, and how many more; a plus cannot be engraved, and a word
-        in its place would want room that small cradles have not."""
+        """The first of some operations, and how many more; in letters with a stroke, as the words
+        would want room that small cradles have not."""
         first, more = self.operations[some[0]], len(some) - 1
         if not more:
             return Called(first.name, first.mark)
-        return Called(f"{first.name} +{more}", f"{first.engraved} /{more}")
+        return Called(f"{first.name} and {more} more", f"{first.engraved} /{more}")
 
     def demand(self, members: Members) -> Demand:
         return together([self.groups[g].demand for g in sorted(members)])
