@@ -41,9 +41,13 @@ class Vent(Part):
     def variants(self, site: Site) -> Iterator[Part]:
         """At hours beside, or narrower."""
         for step in (0.3, -0.3, 0.6, -0.6, 1.0, -1.0):
-            yield replace(self, at=round((self.at + step) % 12.0, 3))
+            yield self.moved_to(round((self.at + step) % 12.0, 3))
         if self.width > 1.2:
             yield replace(self, width=1.2)
+
+    def moved_to(self, hour: Hour) -> Vent:
+        """The same at another hour."""
+        return replace(self, at=hour)
 
     def stands(self, site: Site) -> tuple[object, ...]:
         """One at an hour on each level."""
