@@ -27,13 +27,20 @@ def job_sheet(
     plan. The operations of `work` stand in its order.
     """
     asked = {each.name: each for each in work.operations}
+    prints = any(each.state == "to print" for each in plan.holders)
     open_facts = tuple(dict.fromkeys(fact for h in plan.holders for fact in h.open_facts))
     blocks: list[Block] = [
         Heading("May the job start?"),
         Paragraph(f"{_verdict(plan)} {plan.says}"),
         Heading("Before the first movement is touched"),
         Paragraph(cautions.FIRST),
-        Listing((*cautions.bench(sheet), cautions.UNPROVED)),
+        Listing(
+            (
+                *(cautions.RESIN if prints else ()),
+                *cautions.bench(sheet),
+                cautions.UNPROVED,
+            )
+        ),
         Heading("Operations in order"),
         _operations(plan, asked, sheet),
         Heading("Holders"),
