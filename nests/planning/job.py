@@ -84,7 +84,8 @@ class Job:
 
     `missing` are the facts that lack, by index of the operation; `alone` the reasons why an
     operation has no holder; `apart` those why two groups share none; `unjudged` are holders of the
-    drawer that were not judged.
+    drawer that were not judged, `refused` those that serve less than was asked, `too_far` the names
+    of those that their sizes rule out.
     """
 
     sheet: Sheet
@@ -97,6 +98,8 @@ class Job:
     family: Family
     chosen: tuple[Chosen, ...]
     unjudged: tuple[str, ...] = ()
+    refused: tuple[Offer, ...] = ()
+    too_far: tuple[str, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -164,8 +167,9 @@ def solve(
     known = (*family.holding, *(each.serves for each in kept))
     apart |= _why_not(bench, family, known, plain)
     return Job(
-        sheet, work, card, groups, missing, alone, apart, family, tuple(chosen), offered.unjudged
-    )
+        sheet, work, card, groups, missing, alone, apart, family, tuple(chosen), offered.unjudged,
+        offered.refused, offered.too_far,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from nests.letters.engraving import called
 from nests.papers.report import cautions
 from nests.papers.report.apart import ONE_OF_EACH, kept_apart, told_apart
 from nests.papers.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
+from nests.papers.report.refused import TITLE, refused
 from nests.papers.report.wording import counted, remarks, sentence
 from nests.units import BadInput
 
@@ -48,6 +49,7 @@ def job_sheet(
         *_to_buy(plan.holders),
         *_still_open(open_facts),
         *_should_change(plan.holders),
+        *_refused(plan),
         *_each(plan.holders, pictures),
     ]
     if plan.apart:
@@ -142,6 +144,12 @@ def _should_change(holders: tuple[PlannedHolder, ...]) -> Iterable[Block]:
     told = tuple(f"{each.name}: {mend}" for each in holders for mend in each.mends)
     if told:
         yield Heading("Works, but should change")
+        yield Listing(told)
+
+
+def _refused(plan: Plan) -> Iterable[Block]:
+    if told := refused(plan):
+        yield Heading(TITLE)
         yield Listing(told)
 
 
