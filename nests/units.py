@@ -12,7 +12,7 @@ import datetime
 import math
 import re
 import unicodedata
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, fields
 from functools import cache
 from types import UnionType
@@ -38,8 +38,32 @@ GRAVITY = 9.80665e-3
 """N on a gram: standard acceleration of free fall, 9.80665 m/s² (ISO 80000-3)."""
 
 
+MOST_FAULTS = 20
+"""Faults of one document that are told at once; of more it is said how many are left."""
+
+
 class BadInput(Exception):
-    """Input that cannot be used; `str()` is one sentence for the person who typed it."""
+    """Input that cannot be used; `str()` is one sentence for the person who typed it, or one for
+    each fault of a document."""
+
+    def __init__(self, *faults: str) -> None:
+        """`faults` are the sentences, the gravest first; the same one is told once."""
+        told = tuple(dict.fromkeys(faults))
+        left = len(told) - MOST_FAULTS
+        self.faults = (*told[:MOST_FAULTS], f"There are {left} more.") if left > 0 else told
+        super().__init__(" ".join(self.faults))
+
+
+def require_all(requirements: Iterable[Callable[[], object]]) -> None:
+    """Raise `BadInput` with the faults of all requirements that raise it, not of the first only."""
+    faults: list[str] = []
+    for require in requirements:
+        try:
+            require()
+        except BadInput as bad:
+            faults += bad.faults
+    if faults:
+        raise BadInput(*faults)
 
 
 _SIGNED_ZERO = re.compile(r"(?<![\w.])-(0(?:\.0+)?)(?!\d|\.\d|e)")
@@ -140,6 +164,12 @@ def printed(value: float, places: int = 2) -> str:
     So one size is one figure wherever it stands, also where it lies half-way between two.
     """
     return f"{round(value, 6) + 0.0:.{places}f}"
+
+
+def dial_hour(value: Hour) -> str:
+    """An hour of the dial as it stands in a sentence: two decimals at most, which are 0.1 mm at the
+    edge of a large movement. Without its unit."""
+    return f"{round(value, 2) + 0.0:g}"
 
 
 def described(meaning: str, *, lines: bool = False) -> dict[str, Quantity]:
@@ -283,8 +313,12 @@ def _word(hint: Any) -> str:
     return words.get(hint) or str(getattr(hint, "__name__", hint))
 
 
-_LENGTH = re.compile(r"^\s*([-+]?\d+(?:[.,]\d+)?)\s*(mm|µm|um|ligne|lignes|''')?\s*$")
-_FACTOR = {"mm": 1.0, "µm": 1e-3, "um": 1e-3, "ligne": LIGNE, "lignes": LIGNE, "'''": LIGNE}
+_UNITS = r"mm|µm|um|lignes?|'{3}|′{3}|‴"
+_LENGTH = re.compile(
+    rf"\s*(?P<whole>[-+]?\d+(?:[.,]\d+)?)?\s*(?P<part>[½¼¾⅓⅔⅛⅜⅝⅞]|(?<!\d)\d+/\d+)?"
+    rf"\s*(?P<unit>{_UNITS})?\s*"
+)
+_FACTOR = {"mm": 1.0, "µm": 1e-3, "um": 1e-3}
 
 
 @dataclass(frozen=True)
@@ -296,18 +330,42 @@ class WrittenLength:
 
 
 def read_length(text: str, name: str) -> WrittenLength:
-    """Read `26`, `26.0mm`, `450um` or `11.5ligne`; `name` is the field for the sentence.
+    """Read `26`, `26.0mm`, `450um`, `11.5ligne`, `11 1/2 ligne` or `11½'''`; `name` is the field
+    for the sentence.
 
-    A decimal comma is understood. Raises `BadInput` for anything else.
+    A decimal comma is understood. Raises `BadInput` for anything else, and for a fraction without
+    a unit, which may be meant in lignes.
     """
-    match = _LENGTH.match(text)
-    if match is None:
+    match = _LENGTH.fullmatch(text)
+    value = None if match is None else _value(match["whole"], match["part"])
+    if match is None or value is None:
         raise BadInput(
-            f"{name} is '{text}'; a length such as 26.0, 26.0mm, 450um or 11.5ligne is needed."
+            f"{name} is '{text}'; a length such as 26.0, 26.0mm, 450um, 11.5ligne or 11 1/2 ligne "
+            "is needed."
         )
-    unit = match.group(2) or "mm"
-    value = float(match.group(1).replace(",", ".")) * _FACTOR[unit]
-    return WrittenLength(mm=value, from_ligne=_FACTOR[unit] == LIGNE)
+    if match["part"] and not match["unit"]:
+        said = text.strip()
+        raise BadInput(f"{name} is '{text}', without a unit: write {said} ligne or {said} mm.")
+    factor = _FACTOR.get(match["unit"] or "mm", LIGNE)
+    return WrittenLength(mm=value * factor, from_ligne=factor == LIGNE)
+
+
+def _value(whole: str | None, part: str | None) -> float | None:
+    """A number as written, with the fraction after it; None for what is no number."""
+    if part is None:
+        return None if whole is None else float(whole.replace(",", "."))
+    above, _, below = part.partition("/")
+    if not below:
+        more = unicodedata.numeric(above)
+    elif not int(below):
+        return None
+    else:
+        more = int(above) / int(below)
+    if whole is None:
+        return more
+    if more >= 1.0 or not whole.isdigit():
+        return None
+    return int(whole) + more
 
 
 def require_date(text: str) -> None:

@@ -6,11 +6,20 @@ import json
 import re
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from nests.faces.cli import main
+from nests.finding import Grade
+from nests.given.at_work import at_work
+from nests.given.operation import WorkPlan
+from nests.given.printer_card import PrinterCard
+from nests.given.sheet import Sheet
+from nests.given.trade import TRADE_WORDS
+from nests.kinds import read
+from nests.planning.job import solve
 
 README = (Path(__file__).parent.parent / "README.md").read_text("utf-8")
 
@@ -42,6 +51,42 @@ def test_first_sheet_has_ten_lines_and_makes_a_holder(tmp_path, capsys):
     names = {each.name for each in out.iterdir()}
     assert names == {"holder.3mf", "holder.stl", "recipe.json", "findings.json", "contents.json"}
     assert json.loads((out / "findings.json").read_text("utf-8"))["count"]["stop"] == 0
+
+
+def block(name: str) -> dict:
+    return json.loads(re.search(rf"<!-- {name} -->\n```json\n(.*?)```", README, re.S).group(1))
+
+
+def test_what_is_added_to_the_sheet_is_spared_reached_and_taken_off(tmp_path, capsys):
+    """A keep-clear called in the workshop's own word, a pusher, and a work plan with `absent`."""
+    data, work = {**block("sheet"), **block("more")}, block("work")
+    sheet, plan = tmp_path / "sheet.json", tmp_path / "work.json"
+    for path, content in ((sheet, data), (plan, work)):
+        path.write_text(json.dumps(content), "utf-8")
+        with pytest.raises(SystemExit) as checked:
+            main(["check", str(path)])
+        assert checked.value.code == 0, capsys.readouterr()
+    whole = read(sheet, Sheet)
+    (balance,) = whole.keep_clear
+    given = data["keep_clear"][0]
+    assert balance.zone.centre.x == -given["zone"]["centre"]["x"]  # read from the bridge side
+    assert given["name"] not in TRADE_WORDS
+    look, out = read(plan, WorkPlan).operations
+    assert at_work(whole, look).keep_clear == whole.keep_clear
+    assert at_work(whole, out).keep_clear == ()
+    unnamed = replace(whole, keep_clear=(replace(balance, what=None),))
+    assert at_work(unnamed, out).keep_clear == unnamed.keep_clear  # as the text says
+    job = solve(whole, read(plan, WorkPlan), PrinterCard())
+    assert not job.alone
+    assert not job.missing
+    assert [each.trial.grade for each in job.chosen if each.trial.grade is Grade.STOP] == []
+    reached = [p.serves().pushers for each in job.chosen for p in each.trial.recipe.parts]
+    assert (data["pushers"][0]["name"],) in reached
+
+
+def test_every_field_that_surprises_is_shown():
+    for word in ("keep_clear", "pushers", "absent", "read_from", "what"):
+        assert re.search(rf"^.*\"{word}\":", README, re.M), word
 
 
 def test_the_quick_ways_make_holders(tmp_path, capsys):

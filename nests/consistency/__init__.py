@@ -68,33 +68,37 @@ def check_recipe(recipe: Recipe) -> list[Finding]:
 
 
 def require_consistent(sheet: Sheet) -> None:
-    """Raise `BadInput` with the first contradiction on a sheet, if it has one."""
+    """Raise `BadInput` with every contradiction on a sheet, if it has one."""
     _require(check_sheet(sheet))
 
 
 def require_plan(plan: WorkPlan) -> None:
-    """Raise `BadInput` with the first contradiction in a work plan, if it has one."""
+    """Raise `BadInput` with every contradiction in a work plan, if it has one."""
     _require(check_plan(plan))
 
 
 def require_on_sheet(plan: WorkPlan, sheet: Sheet) -> None:
-    """Raise `BadInput` if a work plan is done on sub-assemblies that the sheet does not have."""
+    """Raise `BadInput` if a work plan is done on sub-assemblies that the sheet does not have, each
+    told once with its first operation."""
     names = [each.name for each in sheet.sub_assemblies]
-    for each in plan.operations:
-        if each.on and each.on not in names:
-            raise BadInput(
-                f"{plan.name}: the operation '{each.name}': on is '{each.on}'; sub-assemblies on "
-                f"the sheet '{sheet.name}': {', '.join(names) or 'none'}."
-            )
+    lacking = {each.on: each.name for each in reversed(plan.operations) if each.on}  # the first
+    faults = [
+        f"{plan.name}: the operation '{first}': on is '{on}'; sub-assemblies on the sheet "
+        f"'{sheet.name}': {', '.join(names) or 'none'}."
+        for on, first in reversed(lacking.items())
+        if on not in names
+    ]
+    if faults:
+        raise BadInput(*faults)
 
 
 def require_card(card: PrinterCard) -> None:
-    """Raise `BadInput` with the first contradiction on a printer card, if it has one."""
+    """Raise `BadInput` with every contradiction on a printer card, if it has one."""
     _require(check_card(card))
 
 
 def require_recipe(recipe: Recipe) -> None:
-    """Raise `BadInput` with the first contradiction in a recipe, if it has one."""
+    """Raise `BadInput` with every contradiction in a recipe, if it has one."""
     _require(check_recipe(recipe))
 
 
@@ -123,9 +127,9 @@ def _looks(folder: ModuleType) -> dict[str, Callable[[object], Iterable[Finding]
 
 
 def _require(findings: Iterable[Finding]) -> None:
-    for finding in findings:
-        if finding.grade is Grade.STOP:
-            raise BadInput(finding.says)
+    stops = [each.says for each in findings if each.grade is Grade.STOP]
+    if stops:
+        raise BadInput(*stops)
 
 
 def _clear(says: str) -> Finding:

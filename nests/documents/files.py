@@ -6,7 +6,7 @@ import difflib
 import json
 import math
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from functools import cache
 from hashlib import sha256
@@ -120,7 +120,7 @@ def kind_of(data: Mapping[str, Any], source: str) -> str:
 
 
 def validate(data: Mapping[str, Any], kind: str, source: str) -> None:
-    """Raise `BadInput` with one sentence for the most telling fault of a document."""
+    """Raise `BadInput` with one sentence for each fault of a document, those of fields first."""
     said = data.get("document")
     if said != kind:
         raise BadInput(f"{source}: this is a document of kind {said!r}; a {kind} is needed.")
@@ -134,8 +134,8 @@ def validate(data: Mapping[str, Any], kind: str, source: str) -> None:
     except RecursionError:
         raise BadInput(f"{source} is nested too deeply to be a {kind}.") from None
     if errors:
-        first = min(errors, key=lambda e: (len(e.absolute_path) == 0, list(map(str, e.path))))
-        raise BadInput(f"{source}: {sentence(first)}")
+        errors.sort(key=lambda e: (len(e.absolute_path) == 0, [f"{s:>6}" for s in e.path]))
+        raise BadInput(*(f"{source}: {says}" for each in errors for says in sentences(each)))
 
 
 def _where(error: ValidationError) -> str:
@@ -143,8 +143,9 @@ def _where(error: ValidationError) -> str:
     return path.lstrip(".") or "the document"
 
 
-def sentence(error: ValidationError) -> str:
-    """One sentence for a schema error: which field, what it was, what is allowed, in its unit."""
+def sentences(error: ValidationError) -> Iterator[str]:
+    """A schema error in words: which field, what it was, what is allowed, in its unit; one for each
+    field that lacks or is not known."""
     about = error.schema if isinstance(error.schema, dict) else {}
     unit = f" {about['unit']}" if "unit" in about else ""
     where, was = _where(error), error.instance
@@ -153,26 +154,27 @@ def sentence(error: ValidationError) -> str:
         case "minimum" | "maximum":
             low, high = about.get("minimum"), about.get("maximum")
             span = f"{low:g} to {high:g}" if None not in (low, high) else f"{error.validator_value}"
-            return f"{where} is {was:g}{unit}; allowed is {span}{unit}."
+            yield f"{where} is {was:g}{unit}; allowed is {span}{unit}."
         case "enum" | "const":
             allowed = about["enum"] if error.validator == "enum" else [error.validator_value]
-            return f"{where} is {shown}; allowed is {' or '.join(map(str, allowed))}."
+            yield f"{where} is {shown}; allowed is {' or '.join(map(str, allowed))}."
         case "required":
-            missing = next(n for n in error.validator_value if n not in error.instance)
-            inner = about.get("properties", {}).get(missing, {})
-            tail = f" ({inner['description']})" if "description" in inner else ""
-            return f"{where} lacks the field '{missing}'{tail}."
+            for missing in (n for n in error.validator_value if n not in error.instance):
+                inner = about.get("properties", {}).get(missing, {})
+                tail = f" ({inner['description']})" if "description" in inner else ""
+                yield f"{where} lacks the field '{missing}'{tail}."
         case "additionalProperties":
             known = list(about.get("properties", {}))
-            extra = next((n for n in error.instance if n not in known), "")
-            near = difflib.get_close_matches(extra, known, 1)
-            hint = f"did you mean '{near[0]}'?" if near else f"allowed are {', '.join(known)}."
-            return f"{where} has an unknown field '{extra}'; {hint}"
+            for extra in (n for n in error.instance if n not in known):
+                near = difflib.get_close_matches(extra, known, 1)
+                hint = f"did you mean '{near[0]}'?" if near else f"allowed are {', '.join(known)}."
+                yield f"{where} has an unknown field '{extra}'; {hint}"
         case "type":
             wanted = error.validator_value
             words = " or ".join(wanted) if isinstance(wanted, list) else wanted
-            return f"{where} is {shown}; a {words}{f' in{unit}' if unit else ''} is needed."
-    return f"{where} is {shown}; {error.message}."
+            yield f"{where} is {shown}; a {words}{f' in{unit}' if unit else ''} is needed."
+        case _:
+            yield f"{where} is {shown}; {error.message}."
 
 
 def canonical(data: Mapping[str, Any]) -> bytes:

@@ -9,13 +9,13 @@ from __future__ import annotations
 
 import dataclasses
 import types
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import MISSING, Field, fields
 from enum import Enum
 from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
 from nests.places import Place, Side, at_hour, read_place
-from nests.units import Record
+from nests.units import BadInput, Record
 from nests.units import hints as hints
 
 R = TypeVar("R")
@@ -252,12 +252,24 @@ def plain(value: Any) -> Any:
     return value
 
 
+class _Broken:
+    """In place of a record that cannot be, whose faults are told."""
+
+
+_BROKEN = _Broken()
+
+
 def record(cls: type[R], data: Any) -> R:
-    """A record from data that is valid under `schema_of(cls)`. Raises `BadInput` on limits."""
-    return _build(cls, data)  # type: ignore[no-any-return]
+    """A record from data that is valid under `schema_of(cls)`. Raises `BadInput` with a sentence
+    for each record in it that is beyond its limits, and its field."""
+    faults: list[str] = []
+    made = _build(cls, data, "", faults)
+    if faults:
+        raise BadInput(*faults)
+    return made  # type: ignore[no-any-return]
 
 
-def _build(hint: Any, data: Any) -> Any:
+def _build(hint: Any, data: Any, where: str, faults: list[str]) -> Any:
     origin, args = get_origin(hint), get_args(hint)
     if data is None or hint in (int, str, bool) or origin is Literal:
         return data
@@ -268,15 +280,32 @@ def _build(hint: Any, data: Any) -> Any:
             return at_hour(data["hour"], data["radius"])
         return read_place(data["x"], data["y"], Side(data.get("read_from", Side.DIAL)))
     if origin in (Union, types.UnionType):
-        return _build(next(a for a in args if a is not type(None)), data)
+        return _build(next(a for a in args if a is not type(None)), data, where, faults)
     if origin is tuple:
-        return tuple(_build(args[0], each) for each in data)
+        some = [_build(args[0], e, f"{where}[{k}]", faults) for k, e in enumerate(data)]
+        return _whole(tuple(some), some)
     if origin is not None and issubclass(origin, Mapping):
-        return {key: _build(args[1], inner) for key, inner in data.items()}
+        by_key = {k: _build(args[1], each, f"{where}.{k}", faults) for k, each in data.items()}
+        return _whole(by_key, by_key.values())
     if issubclass(hint, Enum):
         return hint(data)
     if is_base(hint):
         hint = variants(hint)[data[hint.tag_key]]
     types_of = hints(hint)
     names = {each.name for each in dataclasses.fields(hint)}
-    return hint(**{k: _build(types_of[k], v) for k, v in data.items() if k in names})
+    given = {
+        k: _build(types_of[k], v, f"{where}.{k}", faults) for k, v in data.items() if k in names
+    }
+    if _whole(given, given.values()) is _BROKEN:
+        return _BROKEN
+    try:
+        return hint(**given)
+    except BadInput as bad:
+        within = where.lstrip(".")
+        faults += [f"{within}: {each}" if within else each for each in bad.faults]
+        return _BROKEN
+
+
+def _whole(made: Any, parts: Iterable[Any]) -> Any:
+    """What was made, or that it is broken because one of its parts is."""
+    return _BROKEN if any(each is _BROKEN for each in parts) else made

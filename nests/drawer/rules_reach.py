@@ -14,7 +14,7 @@ from nests.given.sheet import Pusher
 from nests.kinds.kept import KeptHolder
 from nests.parts.answers import PEG, StemWay, beside
 from nests.places import Side
-from nests.units import Hour, Length
+from nests.units import Hour, Length, dial_hour
 
 HAIR: Length = 1e-6
 """mm that sums of floats may be off."""
@@ -85,9 +85,10 @@ def stem(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Findin
     yield ruling(
         "stem",
         Grade.CLEAR if least >= 0.0 else grade,
-        f"the stem at {about.hour:g} h has {least:.2f} mm of room {where} it in the slot at "
-        f"{way.hour:g} h." if least >= 0.0 else
-        f"the stem at {about.hour:g} h is out of reach: the slot at {way.hour:g} h is "
+        f"the stem at {dial_hour(about.hour)} h has {least:.2f} mm of room {where} it in the slot "
+        f"at {dial_hour(way.hour)} h." if least >= 0.0 else
+        f"the stem at {dial_hour(about.hour)} h is out of reach: the slot at "
+        f"{dial_hour(way.hour)} h is "
         f"{-least:.2f} mm too narrow or too far off {where} it.",
         "" if least >= 0.0 else remedy,
         least,
@@ -115,10 +116,10 @@ def _crown(at: Sitting, label: str, way: StemWay, grade: Grade, remedy: str) -> 
         "stem",
         Grade.CLEAR if reached else grade,
         f"the crown of {across:g} mm ⌀ has {max(least, 0.0):.2f} mm of room {where} it in the slot "
-        f"at {way.hour:g} h."
+        f"at {dial_hour(way.hour)} h."
         if reached
         else f"the crown of {across:g} mm ⌀ meets the holder: {-least:.2f} mm lack {where} it in "
-        f"the slot at {way.hour:g} h.",
+        f"the slot at {dial_hour(way.hour)} h.",
         "" if reached else remedy,
         least,
         0.0,
@@ -145,8 +146,8 @@ def pushers(at: Sitting, kept: KeptHolder, operation: Operation) -> Iterator[Fin
             yield ruling(
                 "pusher",
                 Grade.STOP,
-                f"the pusher '{pusher.name}' at {pusher.hour:g} h is out of reach: the holder has "
-                "nothing for a pusher.",
+                f"the pusher '{pusher.name}' at {dial_hour(pusher.hour)} h is out of reach: the "
+                "holder has nothing for a pusher.",
                 "another holder",
             )
 
@@ -177,9 +178,9 @@ def _reached(at: Sitting, way: PusherWay, pusher: Pusher) -> Finding:
     return ruling(
         "pusher",
         Grade.CLEAR if reached else Grade.STOP,
-        f"the pusher '{pusher.name}' at {pusher.hour:g} h is "
+        f"the pusher '{pusher.name}' at {dial_hour(pusher.hour)} h is "
         f"{'reached' if reached else f'out of reach, {-least:.2f} mm too far {short}'} "
-        f"by {way.label} at {way.hour:g} h.",
+        f"by {way.label} at {dial_hour(way.hour)} h.",
         "" if reached else "another holder",
         least,
         0.0,

@@ -27,7 +27,7 @@ def worn(kept: KeptHolder) -> list[Finding]:
 
 
 def _limit(feature: Feature) -> Length | None:
-    if feature.sort == "bore":
+    if feature.sort == "bore" and feature.seat is not None:
         return SEAT_WEAR
     return POST_WEAR if feature.sort == "tip" and not feature.set_again else None
 

@@ -33,7 +33,7 @@ PAPERS = "with the drawing, the pictures and the report, or only the files to pr
 def cli() -> None:
     """Holders for watch movements: described, composed, proved, printed, found again.
 
-    Lengths are in mm; a length may also be written 450um or 11.5ligne.
+    Lengths are in mm; a length may also be written 450um, 11.5ligne or '11 1/2 ligne'.
     """
 
 
@@ -289,7 +289,7 @@ for _command in (
 
 
 def main(arguments: Sequence[str] | None = None) -> None:
-    """Run the command line: never a traceback, one sentence for what cannot be used.
+    """Run the command line: never a traceback, a sentence for each fault of what cannot be used.
 
     Ends with 0, 1 or 2, and as is usual for a signal.
     """
@@ -315,7 +315,7 @@ def _run(arguments: Sequence[str]) -> None:
         click.echo(one_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
         sys.exit(1)
     except BadInput as bad:
-        _give_up(str(bad))
+        _give_up(*bad.faults)
     except OSError as error:
         about = f"{error.filename}: " if error.filename else ""
         _give_up(f"{about}{error.strerror or error}.")
@@ -325,8 +325,9 @@ def _run(arguments: Sequence[str]) -> None:
         _give_up("there is not enough memory for this input.")
 
 
-def _give_up(says: str) -> None:
-    click.echo(one_line(f"nests: {says}"), err=True)
+def _give_up(*faults: str) -> None:
+    for fault in faults:
+        click.echo(one_line(f"nests: {fault}"), err=True)
     sys.exit(2)
 
 

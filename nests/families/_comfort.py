@@ -29,7 +29,7 @@ from nests.parts.upper_feet import UpperFeet
 from nests.parts.vice_flats import ViceFlats
 from nests.parts.weight_recess import WeightRecess
 from nests.places import hours_between
-from nests.units import BadInput, Hour, Length, Record, mm, said
+from nests.units import BadInput, Hour, Length, Record, dial_hour, mm, said
 
 Pair: TypeAlias = tuple[Part, Part]
 """Two parts that are asked for as one."""
@@ -158,8 +158,8 @@ def _hour_marks(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
             "hours asked for.",
             "a thicker wall, or no --hour-marks",
         )
-    lost = [f"{each or 12:g}" for each in wanted if each not in best.hours]
-    says = f"hour marks at {', '.join(f'{each or 12:g}' for each in best.hours)} h"
+    lost = [dial_hour(each or 12) for each in wanted if each not in best.hours]
+    says = f"hour marks at {', '.join(dial_hour(each or 12) for each in best.hours)} h"
     return best, f"{says}{f'; {_listed(lost)} h are taken by ways or parts' if lost else ''}."
 
 
@@ -206,7 +206,8 @@ def _vice_flats(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
             if whole_wall(holder, near) and unclaimed(holder, flats.taken(site)):
                 first, second = sorted((at, at + 6.0))
                 return flats, (
-                    f"vice flats at {first or 12:g} and {second:g} h, {flats.across:g} mm across."
+                    f"vice flats at {dial_hour(first or 12)} and {dial_hour(second)} h, "
+                    f"{flats.across:g} mm across."
                 )
     if wish.across_flats is not None and narrow and len(narrow) >= len(hours):
         raise BadInput(narrow[0])
@@ -261,7 +262,7 @@ def _upper_feet(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
                            if _inside(_foot(feet, holder, k * STEP), face))  # fmt: skip
             stands = STANDS * min(site.radius(each) for each in EVERY)
             if hours and _margin(feet, holder, hours) > stands:
-                at = ", ".join(f"{each or 12:g}" for each in hours)
+                at = ", ".join(dial_hour(each or 12) for each in hours)
                 return replace(feet, hours=hours), (
                     f"upper feet at {at} h, {height:g} mm high: turned over, it stands on them."
                 )
@@ -334,7 +335,7 @@ def _lid(holder: Holder, wish: ComfortWish) -> tuple[Part, str]:
     width = math.ceil(10.0 * max(each.width for each in out)) / 10.0
     over = math.ceil(10.0 * max(max(each.high for each in out) - site.top, 0.0)) / 10.0
     hours = tuple(sorted({each.hour for each in out}))
-    gaps = ", ".join(f"{each or 12:g}" for each in hours)
+    gaps = ", ".join(dial_hour(each or 12) for each in hours)
     return (
         replace(lid, gaps=hours, gap_width=max(width, 1.0), gap_height=min(over, inside)),
         f"{says}, with a gap at {gaps} h, where a stem or button stands out of the wall.",

@@ -12,7 +12,7 @@ from nests.parts.base import Part
 from nests.parts.site import Site
 from nests.parts.stem_slot import StemSlot
 from nests.solids.solid import offset
-from nests.units import BadInput
+from nests.units import BadInput, dial_hour
 
 
 def taken(site: Site, part: Part) -> CrossSection:
@@ -55,8 +55,8 @@ def refuse_crowded(site: Site, parts: Sequence[Part]) -> None:
     first, second = (site.sheet.pusher(each.serves().pushers[0]) for each in pair)
     least = _least_apart(site, *pair)
     raise BadInput(
-        f"hour of the pushers '{first.name}' and '{second.name}' is {first.hour:g} h and "
-        f"{second.hour:g} h; {pair[0].label()} and {pair[1].label()} need "
+        f"hour of the pushers '{first.name}' and '{second.name}' is {dial_hour(first.hour)} h and "
+        f"{dial_hour(second.hour)} h; {pair[0].label()} and {pair[1].label()} need "
         + (f"{least:.2f} h" if least is not None else "more")
         + f" between them to leave {site.card.smallest_wall:g} mm of wall: order a holder for each "
         "of the two, from a sheet without the other pusher."

@@ -42,7 +42,7 @@ from nests.parts.site import Site
 from nests.parts.swing_tab import SwingTab
 from nests.parts.window import Window
 from nests.places import Side
-from nests.units import GRAVITY, Hour, Length, quantity, said
+from nests.units import GRAVITY, Hour, Length, dial_hour, quantity, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -145,7 +145,9 @@ def _held(blank: Recipe, wish: Wish, hold: Clip | SwingTab) -> Recipe:
     return replace(
         blank,
         parts=tuple(parts),
-        reasons=(f"held at {', '.join(f'{each.at:g} h' for each in rim.holds)} on rests.",),
+        reasons=(
+            f"held at {', '.join(f'{dial_hour(each.at)} h' for each in rim.holds)} on rests.",
+        ),
     )
 
 

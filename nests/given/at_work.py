@@ -141,13 +141,15 @@ def require_known(sheet: Sheet, operation: Operation) -> None:
             if press.arbor != EVERY:
                 _require_arbor(work, operation, press.arbor)
     known = TRADE_WORDS.union(_names(sheet))
-    for name in operation.absent:
-        if name not in known:
-            raise BadInput(
-                f"the operation '{operation.name}' names '{name}' under 'absent', and neither has "
-                f"the sheet '{sheet.name}' anything of that name nor is it a word of the trade; "
-                f"{_or_rather(name, known)}"
-            )
+    faults = [
+        f"the operation '{operation.name}' names '{name}' under 'absent', and neither has the "
+        f"sheet '{sheet.name}' anything of that name nor is it a word of the trade; "
+        f"{_or_rather(name, known)}"
+        for name in operation.absent
+        if name not in known
+    ]
+    if faults:
+        raise BadInput(*faults)
 
 
 def _require_arbors_known(work: Sheet, operation: Operation) -> None:

@@ -9,7 +9,7 @@ from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.loops import loop
 from nests.solids.volumes import FINE, Prism, Rod
-from nests.units import Length
+from nests.units import Length, dial_hour
 
 
 def crown(site: Site, out: Length | None = None) -> tuple[Rod, ...]:
@@ -62,7 +62,7 @@ def lugs(site: Site) -> tuple[Prism, ...]:
     for number, lug in enumerate(site.sheet.lugs, 1):
         low, high = site.lug_ends(lug)
         plan = site.lug_beyond(lug, outline)
-        words = f"lug {number} at {lug.hour:g} h"
+        words = f"lug {number} at {dial_hour(lug.hour)} h"
         measuring = uncertainty(site.sheet, f"/lugs/{number - 1}")
         if not plan.is_empty():
             out.append(Prism(f"lug {number}", words, plan, low, high, measuring))

@@ -37,7 +37,7 @@ def document(value: Record) -> dict[str, Any]:
 
 
 def read(path: Path, cls: type[R]) -> R:
-    """A record of a wanted class from a file. Raises `BadInput` with one sentence."""
+    """A record of a wanted class from a file. Raises `BadInput`, a sentence for each fault."""
     kind = next(name for name, each in CLASSES.items() if each is cls)
     return _record(cls, read_json(path), kind, path.name)
 
@@ -54,7 +54,7 @@ def given(value: R | Path | str, cls: type[R]) -> R:
 
 
 def read_any(path: Path) -> Record:
-    """Whatever record a file holds. Raises `BadInput` with one sentence."""
+    """Whatever record a file holds. Raises `BadInput`, a sentence for each fault."""
     data = read_json(path)
     kind = kind_of(data, path.name)
     return _record(CLASSES[kind], data, kind, path.name)
@@ -65,7 +65,7 @@ def _record(cls: type[R], data: dict[str, Any], kind: str, source: str) -> R:
     try:
         return record(cls, data)
     except BadInput as error:
-        raise BadInput(f"{source}: {error}") from None
+        raise BadInput(*(f"{source}: {each}" for each in error.faults)) from None
 
 
 def schemas() -> dict[str, bytes]:

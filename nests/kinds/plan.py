@@ -48,6 +48,16 @@ class PlannedOperation(Record):
 
 
 @dataclass(frozen=True, kw_only=True)
+class RefusedHolder(Record):
+    """A holder of the drawer that operations cannot be done in, though its size would do."""
+
+    name: str = said("name of the holder")
+    operations: tuple[str, ...] = said("operations that cannot be done in it", ())
+    why: str = prose("what stands in the way")
+    cures: tuple[str, ...] = prose("what would have to be done to it; none if nothing would do", ())
+
+
+@dataclass(frozen=True, kw_only=True)
 class Apart(Record):
     """Operations that cannot share a holder: each of the first with each of the second."""
 
@@ -75,3 +85,7 @@ class Plan(Record):
         "whether that proves the family the smallest, with every holder of the drawer judged"
     )
     unjudged: tuple[str, ...] = prose("holders of the drawer that were not judged, and why", ())
+    refused: tuple[RefusedHolder, ...] = said(
+        "holders of the drawer that do not serve, and why, those with a cure first", ()
+    )
+    too_far: tuple[str, ...] = said("holders of the drawer that their sizes rule out", ())

@@ -27,7 +27,7 @@ from nests.parts.site import Site
 from nests.places import hours_between
 from nests.solids.solid import offset
 from nests.study import Study
-from nests.units import BadInput, Length
+from nests.units import BadInput, Length, dial_hour
 
 SAME_HOUR = 0.05
 """Hours between two pushers that are taken for one; from memory."""
@@ -86,12 +86,14 @@ def _there(recipe: Recipe, at: HourDepth) -> Pusher | None:
         ways = [part.label() for part in recipe.parts if each.name in part.serves().pushers]
         if ways:
             raise BadInput(
-                f"--pusher is {at.hour:g} h, and '{recipe.name}' has its {ways[0]} there already."
+                f"--pusher is {dial_hour(at.hour)} h, and '{recipe.name}' has its {ways[0]} there "
+                "already."
             )
         if abs(each.depth - at.depth) > recipe.workpiece.uncertainty:
             raise BadInput(
                 f"--pusher is {at.depth:g} mm deep; the pusher '{each.name}' of "
-                f"'{recipe.workpiece.name}' at {each.hour:g} h lies {each.depth:g} mm deep: give "
+                f"'{recipe.workpiece.name}' at {dial_hour(each.hour)} h lies {each.depth:g} mm "
+                "deep: give "
                 "that, or correct the sheet."
             )
         return each

@@ -125,7 +125,7 @@ def _true(value: R | Path | str, cls: type[R], require: Callable[[R], None]) -> 
         require(found)
     except BadInput as bad:
         where = f"{Path(value).name}: " if isinstance(value, Path | str) else ""
-        raise BadInput(f"{where}{bad}") from None
+        raise BadInput(*(f"{where}{each}" for each in bad.faults)) from None
     return found
 
 

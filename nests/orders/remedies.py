@@ -2,7 +2,8 @@
 
 Each rule takes one finding and returns the changed recipe with a sentence, or None where it
 cannot help. A rule never touches what the workpiece asks for: places, heights and seats follow
-from the sheet. Where no rule helps against what stops the print, another pose is tried.
+from the sheet. A vent that is in the way of something is moved before a size is changed; where no
+rule helps against what stops the print, another pose is tried.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeAlias
 
 from nests.checks import judge, names
+from nests.choosing import counted, judged
 from nests.families import vent
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder, compose
@@ -20,11 +22,17 @@ from nests.parts.base import Part
 from nests.places import Place
 from nests.printing.search import DRAWN_UP, UNTOUCHED, search
 from nests.study import Study
-from nests.units import BadInput
+from nests.units import BadInput, dial_hour
 
 ROUNDS = 4
 """A change may bring up the next finding; after so many rounds what is left is left."""
 BAD = (Grade.STOP, Grade.MEND)
+STEPS = 24
+"""Hours at which a vent is tried on either side of where it is."""
+CROWDED = ("composition", "gap", "wall")
+"""What is found where a vent is in the way of something."""
+VENTED = ("suction", "trapped resin")
+"""What a vent is there for."""
 POSED = frozenset({"overhang", "island", "suction", "trapped resin"})
 """What another pose may cure."""
 
@@ -50,9 +58,11 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
         holder = compose(recipe)
         findings = judge(Study.of(holder))
         change = (
-            _first(holder, findings, Grade.STOP)
+            vent_moved(holder, findings, Grade.STOP)
+            or _first(holder, findings, Grade.STOP)
             or posed_anew(holder, findings)
             or _first(holder, findings, Grade.MEND)
+            or vent_moved(holder, findings, Grade.MEND)
         )
         if change is None:
             break  # else look again: it may have cured more, or brought up something
@@ -71,6 +81,44 @@ def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change 
         if change is not None and _helps(change.recipe, finding):
             return change
     return None
+
+
+def vent_moved(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
+    """A vent that a finding of a grade blames, at the nearest hour at which less is found."""
+    blaming = [f for f in _own(holder, findings) if f.grade is grade and f.check in CROWDED]
+    blamed = {label for each in blaming for label in each.parts}
+    recipe, before = holder.recipe, counted(findings)
+    for index, each in enumerate(holder.laid[1:]):
+        lies = each.part.lies(recipe.site()) if each.part.lets_out else None
+        if lies is None or each.label not in blamed:
+            continue
+        for step in range(2, 2 * STEPS + 1):
+            at = round((lies.hour + (-1) ** step * (step // 2) * 6.0 / STEPS) % 12.0, 2)
+            moved = each.part.moved_to(at)
+            if moved is None:
+                break
+            fresh = replace(
+                recipe, parts=(*recipe.parts[:index], moved, *recipe.parts[index + 1 :])
+            )
+            stands = _no_worse(fresh, findings, grade)
+            if stands and counted(judged(fresh).findings) < before:
+                return Change(fresh, f"{each.label}: moved to {dial_hour(at)} h")
+    return None
+
+
+def _no_worse(recipe: Recipe, findings: Sequence[Finding], grade: Grade) -> bool:
+    """Whether a recipe stands, and each of the checks that a vent matters to stops it no more often
+    than among findings, and for a mend finds no more to mend; the quickest is asked first."""
+    told = slice(1 if grade is Grade.STOP else 2)
+    try:
+        study = Study.of(compose(recipe))
+        return all(
+            counted(judge(study, (name,)))[told]
+            <= counted([f for f in findings if f.check == name])[told]
+            for name in (*CROWDED, *VENTED)
+        )
+    except BadInput:
+        return False
 
 
 def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
@@ -193,7 +241,7 @@ def _vent(holder: Holder, finding: Finding) -> Change | None:
                 parts=(*recipe.parts, vent(at, level, width)),
             )
             if _cured(fresh, finding.check):
-                return Change(fresh, f"a vent of {width:g} mm at {at:g} h, on the {level}")
+                return Change(fresh, f"a vent of {width:g} mm at {dial_hour(at)} h, on the {level}")
     return None
 
 

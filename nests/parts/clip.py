@@ -23,7 +23,7 @@ from nests.parts.feature import Feature, spring
 from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import OVER, Solid, along, block
-from nests.units import Hour, Length, hour, mm, quantity
+from nests.units import Hour, Length, dial_hour, hour, mm, quantity
 
 LAND: Length = 0.4
 """mm of upright face at the tip of the hook, so that it does not end in an edge."""
@@ -83,7 +83,7 @@ class Clip(Part):
 
     def label(self) -> str:
         """Named after its hour."""
-        return f"clip at {self.at:g} h"
+        return f"clip at {dial_hour(self.at)} h"
 
     def variants(self, site: Site) -> Iterator[Part]:
         """A little aside, or narrower."""

@@ -113,7 +113,8 @@ class Cradle(Part):
 
     def pads(self, site: Site) -> list[tuple[str, CrossSection, Length]]:
         """Rest, plan and holder z of every pad. Raises `BadInput` if no rest is wide enough."""
-        out = []
+        out: list[tuple[str, CrossSection, Length]] = []
+        narrow: list[tuple[Length, Length, str]] = []
         # a pad that nearly meets the pocket's wall would leave a gap that closes in printing
         inside = CrossSection([site.edge().shaft(-self.beside_wall(site))])
         for rest in site.sheet.rests:
@@ -124,15 +125,26 @@ class Cradle(Part):
             z = site.frame.z(rest.side, rest.height)
             pad = (pad ^ inside) - self._spared(site, z)
             if offset(pad, -self.smallest_pad / 2, 64).is_empty():
+                narrow.append((_across(pad), _across(plan), rest.name))
                 continue
             out.append((rest.name, self._drained(site, pad), z))
         if not out:
-            raise BadInput(
-                f"the sheet '{site.sheet.name}' has no rest on its "
-                f"{site.side_down.value} side wide enough for a pad of "
-                f"{self.smallest_pad:g} mm; a cradle needs one."
-            )
+            raise BadInput(self._no_pad(site, narrow))
         return out
+
+    def _no_pad(self, site: Site, narrow: list[tuple[Length, Length, str]]) -> str:
+        """Why there is no pad: of the rest that leaves most, what it has and what is left of it."""
+        says = f"the sheet '{site.sheet.name}' has no rest on its {site.side_down.value} side"
+        if not narrow:
+            return f"{says}; a cradle needs one."
+        left, across, name = max(narrow)
+        least = math.ceil(100.0 * (self.smallest_pad + 2 * self.inset) - 1e-6) / 100.0
+        return (
+            f"{says} with room for a pad {self.smallest_pad:g} mm wide: '{name}' is {across:.2f} "
+            f"mm wide, and {left:.2f} mm of it are left. A pad stays {self.inset:.2f} mm inside "
+            f"its rest all round, so {least:.2f} mm or more is needed, away from the pocket's wall "
+            "and from what must be spared."
+        )
 
     def _drained(self, site: Site, pad: CrossSection) -> CrossSection:
         """The pad, left open where it would close round a hole."""
@@ -249,3 +261,12 @@ def _crossings(rings: list[NDArray[np.float64]], turn: float) -> NDArray[np.floa
         out.append(forth[cross] + share * (next_forth[cross] - forth[cross]))
     far = np.sort(np.concatenate(out))
     return np.asarray(far[far > 0.0])
+
+
+def _across(plan: CrossSection) -> Length:
+    """⌀ of the largest disc inside a plan, by shrinking it until it is gone; down to 0.01 mm."""
+    low, high = 0.0, max(plan.bounds()[2] - plan.bounds()[0], 0.0) if not plan.is_empty() else 0.0
+    while high - low > 0.005:
+        middle = (low + high) / 2
+        low, high = (low, middle) if offset(plan, -middle / 2, 64).is_empty() else (middle, high)
+    return high

@@ -13,7 +13,7 @@ from nests.parts.drawn import Bottom, Drawn, Width
 from nests.parts.feature import Feature
 from nests.parts.site import Site
 from nests.solids.solid import OVER, block
-from nests.units import BadInput, Hour, Length, hour, mm
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -30,7 +30,7 @@ class FingerRelief(Part):
 
     def label(self) -> str:
         """Named after its hour."""
-        return f"finger relief at {self.at:g} h"
+        return f"finger relief at {dial_hour(self.at)} h"
 
     def variants(self, site: Site) -> Iterator[Part | None]:
         """Narrower, at an hour beside, or not at all: tweezers reach the rim from above, too."""

@@ -11,9 +11,10 @@ from manifold3d import CrossSection
 from nests.parts.answers import GUIDE, Access, Guide, Lie, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Tunnel
-from nests.parts.feature import LOOSE, Feature
+from nests.parts.feature import LOOSE, Feature, hyphened
 from nests.parts.metal import Bought
 from nests.parts.site import Site
+from nests.places import at_hour
 from nests.solids.solid import (
     OVER,
     Solid,
@@ -174,8 +175,28 @@ class Plunger(Part):
         return (Bought(what, "", self.label()),)
 
     def features(self, site: Site) -> tuple[Feature, ...]:
-        """That what is printed beside the holder moves freely."""
-        return (LOOSE,)
+        """The ⌀ of rod and guide, as they should measure, and that it moves freely."""
+        hour, within = self.hour(site), site.card.scatter
+        at = site.frame.place(at_hour(hour, site.outer(hour)))
+        place = (at.x, at.y, site.lever(site.sheet.pusher(self.pusher)))
+        rod = Feature(
+            hyphened(f"rod {self.pusher}"),
+            f"⌀ of the rod of the {self.label()}",
+            "micrometer, over all that runs in the guide",
+            "outer",
+            self.pin,
+            within,
+        )
+        guide = Feature(
+            hyphened(f"guide {self.pusher}"),
+            f"⌀ of the guide of the {self.label()}",
+            "pin gauge, from outside",
+            "bore",
+            self.pin + self.play,
+            within,
+            place=place,
+        )
+        return (rod, guide, LOOSE)
 
     def require_named(self, site: Site) -> None:
         """Raise `BadInput` if the sheet has no such pusher."""

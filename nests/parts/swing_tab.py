@@ -19,7 +19,7 @@ from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.loops import circle
 from nests.solids.solid import OVER, Solid, along, block, gable, turned
-from nests.units import BadInput, Hour, Length, hour, mm
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm
 
 END: Length = 0.5
 """mm of a bore that its screw leaves free, at least; from memory."""
@@ -48,7 +48,7 @@ class SwingTab(Part):
 
     def label(self) -> str:
         """Named after its hour."""
-        return f"swing tab at {self.at:g} h"
+        return f"swing tab at {dial_hour(self.at)} h"
 
     def features(self, site: Site) -> tuple[Feature, ...]:
         """That what is printed beside the holder moves freely."""

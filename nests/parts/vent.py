@@ -12,7 +12,7 @@ from nests.parts.drawn import Channel, Drawn
 from nests.parts.feature import Feature
 from nests.parts.site import Site
 from nests.solids.solid import OVER, along, gable
-from nests.units import BadInput, Hour, Length, hour, mm, said
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, said
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -36,14 +36,18 @@ class Vent(Part):
 
     def label(self) -> str:
         """Named after its hour."""
-        return f"vent at {self.at:g} h"
+        return f"vent at {dial_hour(self.at)} h"
 
     def variants(self, site: Site) -> Iterator[Part]:
         """At hours beside, or narrower."""
         for step in (0.3, -0.3, 0.6, -0.6, 1.0, -1.0):
-            yield replace(self, at=round((self.at + step) % 12.0, 3))
+            yield self.moved_to(round((self.at + step) % 12.0, 3))
         if self.width > 1.2:
             yield replace(self, width=1.2)
+
+    def moved_to(self, hour: Hour) -> Vent:
+        """The same at another hour."""
+        return replace(self, at=hour)
 
     def stands(self, site: Site) -> tuple[object, ...]:
         """One at an hour on each level."""

@@ -17,7 +17,7 @@ from nests.parts.feature import Feature
 from nests.parts.site import Site
 from nests.places import Points
 from nests.solids.solid import OVER, Solid, along, union
-from nests.units import BadInput, Hour, Length, hour, mm, printed
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, printed
 
 PAST: Length = 0.05
 """mm by which the cut runs out past the wall: its shoulder climbs on there, and a finger relief
@@ -43,7 +43,7 @@ class ViceFlats(Part):
     def label(self) -> str:
         """Named after its hours."""
         first, second = sorted((self.at % 12.0, (self.at + 6.0) % 12.0))
-        return f"vice flats at {first:g} and {second:g} h"
+        return f"vice flats at {dial_hour(first)} and {dial_hour(second)} h"
 
     def moved_to(self, hour: Hour) -> ViceFlats:
         """The same at other hours."""

@@ -10,6 +10,7 @@ from nests.kinds.plan import Plan, PlannedHolder, PlannedOperation
 from nests.papers.report import blocks
 from nests.papers.report.apart import ONE_OF_EACH, kept_apart, told_apart
 from nests.papers.report.page import page
+from nests.papers.report.refused import TITLE, refused
 from nests.papers.report.wording import sentence
 
 Mark = Literal["used", "can", "not"]
@@ -64,6 +65,8 @@ def as_text(plan: Plan) -> str:
         lines.append(f"{row.name:{wide}}  {row.where:{where}}  {marks}  {row.state}")
     lines += ["", LEGEND, "", *(holder_line(n, h) for n, h in enumerate(plan.holders, 1)), ""]
     lines.append(verdict(plan))
+    if told := refused(plan):
+        lines += ["", f"{TITLE}:", *told]
     return "\n".join(lines) + "\n"
 
 
@@ -100,6 +103,8 @@ def as_page(plan: Plan, picture: bytes) -> bytes:
         blocks.Heading("Holders"),
         blocks.Listing(tuple(holder_line(n, h) for n, h in enumerate(plan.holders, 1))),
     ]
+    if told := refused(plan):
+        content += [blocks.Heading(TITLE), blocks.Listing(told)]
     served = [each for each in plan.operations if each.holder]
     unserved = [each for each in plan.operations if not each.holder]
     for title, some in (("What stands in the way", unserved), ("What is still open", served)):

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -25,6 +26,7 @@ from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apar
 from nests.planning.holders import Trial, Workshop
 from nests.planning.offers import Answer, Asking, Existing, Offer, offers
 from nests.planning.smallest import Family, Members, smallest_family
+from nests.units import require_all
 
 A_HOLDER = 100_000
 """Units of 10 mm³ a holder more weighs, whatever its resin: a litre; common practice, no source."""
@@ -82,7 +84,8 @@ class Job:
 
     `missing` are the facts that lack, by index of the operation; `alone` the reasons why an
     operation has no holder; `apart` those why two groups share none; `unjudged` are holders of the
-    drawer that were not judged.
+    drawer that were not judged, `refused` those that serve less than was asked, `too_far` the names
+    of those that their sizes rule out.
     """
 
     sheet: Sheet
@@ -95,6 +98,8 @@ class Job:
     family: Family
     chosen: tuple[Chosen, ...]
     unjudged: tuple[str, ...] = ()
+    refused: tuple[Offer, ...] = ()
+    too_far: tuple[str, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -118,8 +123,7 @@ def solve(
     names and the sheet does not know.
     """
     operations = work.operations
-    for each in operations:
-        require_known(sheet, each)
+    require_all(partial(require_known, sheet, each) for each in operations)
     missing = {
         i: facts for i, each in enumerate(operations) if (facts := missing_facts(sheet, each))
     }
@@ -163,8 +167,9 @@ def solve(
     known = (*family.holding, *(each.serves for each in kept))
     apart |= _why_not(bench, family, known, plain)
     return Job(
-        sheet, work, card, groups, missing, alone, apart, family, tuple(chosen), offered.unjudged
-    )
+        sheet, work, card, groups, missing, alone, apart, family, tuple(chosen), offered.unjudged,
+        offered.refused, offered.too_far,
+    )  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -184,12 +189,12 @@ class _Bench:
         return self._first_and_more(self.operations_of(members))
 
     def _first_and_more(self, some: Sequence[int]) -> Called:
-        """The first of some operations, and how many more; a plus cannot be engraved, and a word
-        in its place would want room that small cradles have not."""
+        """The first of some operations, and how many more; in letters with a stroke, as the words
+        would want room that small cradles have not."""
         first, more = self.operations[some[0]], len(some) - 1
         if not more:
             return Called(first.name, first.mark)
-        return Called(f"{first.name} +{more}", f"{first.engraved} /{more}")
+        return Called(f"{first.name} and {more} more", f"{first.engraved} /{more}")
 
     def demand(self, members: Members) -> Demand:
         return together([self.groups[g].demand for g in sorted(members)])

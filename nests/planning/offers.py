@@ -16,6 +16,8 @@ from nests.planning.smallest import Members
 
 MOST = 200
 """Holders of the drawer judged for one job; with more the answer is not called proved."""
+OTHERWISE = "another holder"
+"""How a remedy begins that is none for the holder that is there."""
 WEIGHTS: dict[Grade, int] = {Grade.CLEAR: 1, Grade.MEND: 10, Grade.UNKNOWN: 1000}
 """Weight of a holder of the drawer: sound ones before worn ones, both before one of which a fact
 is to be measured, and that before anything is printed; common practice, no source."""
@@ -45,6 +47,15 @@ class Answer:
         return not (self.why_not or self.unread) and worst(self.findings) is not Grade.STOP
 
     @property
+    def cures(self) -> tuple[str, ...]:
+        """What would have to be done to a holder that does not serve; nothing where no more than
+        another holder would do for one of its faults."""
+        stops = [each for each in self.findings if each.grade is Grade.STOP]
+        if not all(each.remedy and not each.remedy.startswith(OTHERWISE) for each in stops):
+            return ()
+        return tuple(dict.fromkeys(each.remedy for each in stops))
+
+    @property
     def weight(self) -> int:
         """Weight in the family, by what was not assessed and by what should change."""
         grades = {each.grade for each in self.findings}
@@ -67,19 +78,25 @@ class Existing:
 
 @dataclass(frozen=True)
 class Offer:
-    """What a holder that is there serves, as indices of groups, and what is known of it then."""
+    """What a holder that is there serves, as indices of groups, and what is known of it then; and
+    what it was refused for, group by group, though its sizes do not rule it out."""
 
     holder: Existing
     serves: Members
     answer: Answer
+    refused: tuple[tuple[int, Answer], ...] = ()
 
 
 @dataclass(frozen=True)
 class Offers:
-    """What the drawer offers, and a sentence for each holder that was not judged."""
+    """What the drawer offers, and a sentence for each holder that was not judged. `refused` are the
+    offers of those that serve less than was asked, `too_far` the names of those that their sizes
+    rule out for all of it."""
 
     made: tuple[Offer, ...]
     unjudged: tuple[str, ...]
+    refused: tuple[Offer, ...] = ()
+    too_far: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -99,15 +116,18 @@ class Asking:
             for part in self._served(holder, some)
         ]
         serves: Members = frozenset().union(*(members for members, each in parts if each.serves))
-        return Offer(holder, serves, _together([each for _, each in parts]))
+        known = [each for _, each in parts if each.serves or each.unread]
+        refused = [(g, each) for some, each in parts if each.why_not for g in sorted(some)]
+        return Offer(holder, serves, _together(known), tuple(refused))
 
     def _served(self, holder: Existing, among: list[int]) -> Iterator[tuple[Members, Answer]]:
-        """Sets of groups a holder serves: all at once, or looked for in either half."""
+        """Sets of groups a holder serves: all at once, or looked for in either half; and single
+        groups that it does not."""
         members = frozenset(among)
         operation = self.operation(members)
         if holder.fits(operation) is not None:
             answer = holder.asked(operation)
-            if answer.serves or answer.unread:
+            if answer.serves or answer.unread or len(among) == 1:
                 yield members, answer
                 return
         if len(among) > 1:
@@ -119,13 +139,16 @@ class Asking:
 def offers(existing: Sequence[Existing], asking: Asking) -> Offers:
     """What the holders of a drawer serve. Those that may serve most, best, are asked first."""
     singles = {g: asking.operation(frozenset({g})) for each in asking.alike for g in each}
-    ranked = []
+    ranked, too_far = [], []
     for each in existing:
         fits = {g: fit for g, of in singles.items() if (fit := each.fits(of)) is not None}
-        if fits:
+        if not fits:
+            too_far.append(each.name)
+        else:
             key = (-len(fits), WEIGHTS[each.at_best], sum(fits.values()) / len(fits), each.name)
             ranked.append((key, each, frozenset(fits)))
     made: list[Offer] = []
+    refused: list[Offer] = []
     unjudged: list[str] = []
     judged, left = 0, 0
     for _, holder, could in sorted(ranked, key=lambda each: each[0]):
@@ -138,11 +161,12 @@ def offers(existing: Sequence[Existing], asking: Asking) -> Offers:
         offer = asking.answer(holder, could)
         if offer.answer.unread:
             unjudged.append(offer.answer.unread)
-        elif offer.serves:
-            made.append(offer)
+            continue
+        made += [offer] if offer.serves else []
+        refused += [offer] if offer.refused else []
     if left:
         unjudged.append(f"{left} holders of the drawer were left, {MOST} having been judged.")
-    return Offers(tuple(_useful(made)), tuple(unjudged))
+    return Offers(tuple(_useful(made)), tuple(unjudged), tuple(refused), tuple(sorted(too_far)))
 
 
 def _useful(made: Sequence[Offer]) -> Iterator[Offer]:

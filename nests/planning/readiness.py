@@ -15,7 +15,7 @@ from nests.given.at_work import by_kind, by_kind_words
 from nests.given.dial import DIAL, HANDS
 from nests.given.operation import Operation
 from nests.holder.buying import lines
-from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation
+from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation, RefusedHolder
 from nests.orders.pack import slug
 from nests.papers.report.wording import sentence
 from nests.planning.job import Chosen, Job, sentences
@@ -47,6 +47,8 @@ def readiness(job: Job) -> Plan:
         bound=family.bound,
         proven=job.proven,
         unjudged=job.unjudged,
+        refused=_refused(job),
+        too_far=job.too_far,
     )
 
 
@@ -176,6 +178,26 @@ def _apart(job: Job) -> tuple[Apart, ...]:
         )
         for (g, h), says in sorted(job.apart.items())
     )
+
+
+def _refused(job: Job) -> tuple[RefusedHolder, ...]:
+    """What of the drawer does not serve, each reason once; what can be cured first."""
+    names, out = [each.name for each in job.work.operations], []
+    for offer in job.refused:
+        alike: dict[tuple[str, tuple[str, ...]], list[int]] = {}
+        for g, answer in offer.refused:
+            told = " ".join(sentences([answer.why_not]))
+            alike.setdefault((told, answer.cures), []).extend(job.groups[g].members)
+        out += [
+            RefusedHolder(
+                name=offer.holder.name,
+                operations=tuple(names[i] for i in sorted(some)),
+                why=why,
+                cures=cures,
+            )
+            for (why, cures), some in alike.items()
+        ]
+    return tuple(sorted(out, key=lambda each: not each.cures))
 
 
 def _number(count: int, what: str) -> str:

@@ -1,4 +1,4 @@
-"""Two hundred mutilated documents through the command line: one sentence, code 2, nothing written.
+"""Two hundred mutilated documents through the command line: a sentence for each fault, code 2.
 
 Each mutilation is a fixed change to a shipped document or to a recipe a family wrote, so the same
 two hundred run every time.
@@ -23,6 +23,7 @@ from nests.given.operation import USUAL
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.kinds import document, read
+from nests.units import MOST_FAULTS
 
 Data = dict[str, Any]
 LONGEST = 400
@@ -310,10 +311,14 @@ def _run(arguments: list[str]) -> int:
     return left.value.code
 
 
-def _one_sentence(text: str, names: tuple[str, ...]) -> None:
-    assert text.count("\n") == 1, text
-    assert text.endswith((".\n", "?\n")), text
-    assert len(text) < LONGEST, text
+def _a_sentence_each(text: str, names: tuple[str, ...]) -> None:
+    """One line for each fault, none of them twice."""
+    lines = text.splitlines()
+    assert 1 <= len(lines) == len(set(lines)) <= MOST_FAULTS + 1, text
+    for line in lines:
+        assert line.startswith("nests: "), text
+        assert line.endswith((".", "?")), text
+        assert len(line) < LONGEST, text
     assert "Traceback" not in text
     for each in names:
         assert each in text, (each, text)
@@ -329,7 +334,7 @@ def test_mutilated(each: Mutilation, tmp_path: Path, capsys: pytest.CaptureFixtu
     assert code == each.code, said
     if code == 2:
         assert said.out == ""
-        _one_sentence(said.err, each.names)
+        _a_sentence_each(said.err, each.names)
     else:
         stops = [line for line in said.out.splitlines() if line.startswith("# stop: ")]
         assert said.err == ""
@@ -351,5 +356,5 @@ def test_mutilated(each: Mutilation, tmp_path: Path, capsys: pytest.CaptureFixtu
     assert _run([*arguments, "--out", str(out), "--no-papers"]) == 2
     said = capsys.readouterr()
     assert said.out == ""
-    _one_sentence(said.err, ())
+    _a_sentence_each(said.err, ())
     assert [item.name for item in tmp_path.iterdir()] == ["spoilt.json"]

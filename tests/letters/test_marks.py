@@ -195,7 +195,7 @@ def test_holders_of_a_plan_are_engraved_letter_by_letter_and_told_apart():
     assert [h.engraved for h in answer.holders] == ["LOOK /1", "LOOK /1 B"]
     told = page(job_sheet(answer, plan, job.sheet, {}, "0")).decode()
     assert f"Job sheet: {ODD} (engraved YAK 26)" in told.replace("\xa0", " ")
-    assert "gücken +1 (engraved LOOK /1)" in told.replace("\xa0", " ")
+    assert "gücken and 1 more (engraved LOOK /1)" in told.replace("\xa0", " ")
 
 
 # --- told as it is engraved -------------------------------------------------------------------

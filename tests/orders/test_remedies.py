@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
@@ -78,6 +79,25 @@ def test_finding_is_there_and_gone_after_the_remedy(check, recipe):
     mended, changes = apply(recipe)
     assert changes
     assert check not in found(mended)
+
+
+def vent_at(recipe: Recipe, hour: float) -> Recipe:
+    """With its first vent at another hour."""
+    first = next(part for part in recipe.parts if isinstance(part, Vent))
+    parts = tuple(replace(p, at=hour) if p is first else p for p in recipe.parts)
+    return replace(recipe, parts=parts)
+
+
+@pytest.mark.parametrize(
+    ("recipe", "hour"), [(plain_round(), 0.0), (clipped(), 9.5)], ids=["in the notch", "at a clip"]
+)
+def test_vent_in_the_way_is_moved_and_nothing_else_is_changed(recipe, hour):
+    spoilt = vent_at(recipe, hour)
+    assert found(spoilt)["composition"] is Grade.STOP
+    mended, (says,) = apply(spoilt)
+    (at,) = re.fullmatch(rf"vent at {hour:g} h: moved to ([\d.]+) h", says).groups()
+    assert mended == vent_at(recipe, float(at))
+    assert found(mended) == {}
 
 
 def test_pose_that_stops_the_print_is_turned_and_said():

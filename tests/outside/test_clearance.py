@@ -243,6 +243,15 @@ def test_what_is_not_on_the_sheet_is_said_to_be_unknown():
     assert "along all of the edge it touches" in found[0].says
 
 
+@pytest.mark.parametrize("up", list(Side))
+def test_a_rest_that_lacks_at_the_edge_is_asked_for_on_its_side(up):
+    """The rim lies on the side that looks to the bench."""
+    (said,) = [each for each in graded(holder(rests=(), up=up), Grade.UNKNOWN)
+               if "reaches its edge" in each.says]  # fmt: skip
+    assert said.says.endswith(f"no rest that reaches its edge on the {up.other.value} side.")
+    assert f"the {up.other.value}-side rim face" in said.remedy
+
+
 def test_where_nothing_fragile_is_fitted_the_way_is_clear():
     """The last keep-clear is off, or the sheet says that there is none."""
     fitted = holder(keep_clear=(keep(2.0),)).holder.recipe.workpiece

@@ -21,6 +21,7 @@ from nests.kinds import read
 from nests.kinds.kept import Change, KeptHolder, Readings, make_id
 from nests.papers.report import job_sheet
 from nests.papers.report.blocks import Listing, Table
+from nests.parts.stake_post import StakePost
 from nests.places import Side
 from nests.planning import offers
 from nests.planning.coverage import as_text, verdict
@@ -123,6 +124,59 @@ def test_a_worn_holder_is_used_and_told(tmp_path: Path, hands: Recipe) -> None:
     listed = [item for b in document.blocks if isinstance(b, Listing) for item in b.items]
     assert any(worn in item and kept.id in item for item in listed)
     assert any("WORN" in each for each in _cells(document.blocks))
+
+
+TOO_HIGH = 0.23
+"""mm a screw was set above the jewel it is to meet."""
+
+
+def test_what_is_refused_is_named_with_why_and_the_cure(tmp_path: Path, hands: Recipe) -> None:
+    """A screw set too high; a printed post too high; a stem slot that is elsewhere."""
+    screws = tuple(
+        replace(p, kind="screw", short=0.0)
+        if isinstance(p, StakePost) and p.under == "centre"
+        else p
+        for p in hands.parts
+    )
+    screwed = replace(hands, parts=screws)
+    drawn = accepted(screwed)
+    (below,) = drawn.sizes["centre-below-ledge"]
+    high = replace(drawn, sizes={**drawn.sizes, "centre-below-ledge": (below - TOO_HIGH,)})
+    (bridge,) = drawn.sizes["barrel-bridge-below-ledge"]
+    proud = replace(drawn, sizes={**drawn.sizes, "barrel-bridge-below-ledge": (bridge - 0.4,)})
+    wrong = turned(9.0)
+    first, second, third = put(
+        tmp_path / "d",
+        (screwed, high),
+        (screwed, proud),
+        (wrong, accepted(wrong, [26.1])),
+    )
+    job = plan(HANDS, DIAL)
+    answer = readiness(solve(SHEET, job, CARD, holders_in(tmp_path / "d", SHEET)))
+    told = {each.name: each for each in answer.refused}
+    assert set(told) == {first, second}
+    assert told[first].operations == (HANDS.name, DIAL.name)
+    assert told[first].cures == (f"set its screw {TOO_HIGH:.2f} mm lower",)
+    assert f"{TOO_HIGH:.2f} mm proud" in told[first].why
+    assert told[second].operations == (HANDS.name, DIAL.name)
+    assert told[second].cures == ()
+    assert "proud under the rest 'barrel bridge'" in told[second].why
+    assert answer.too_far == (third,)
+    line = f"{first}: set its screw {TOO_HIGH:.2f} mm lower."
+    lines = as_text(answer).splitlines()
+    assert [each for each in lines if each.startswith(line)]
+    assert f"Ruled out by their sizes: {third}." in lines
+    document = job_sheet(answer, job, SHEET, {}, "0")
+    listed = [item for b in document.blocks if isinstance(b, Listing) for item in b.items]
+    assert any(item.startswith(line) for item in listed)
+    assert any(item.startswith(f"{second} will not do for {HANDS.name}, ") for item in listed)
+
+
+def test_nothing_is_said_to_be_refused_where_all_serves(tmp_path: Path, hands: Recipe) -> None:
+    file_holder(tmp_path / "d", hands, accepted(hands))
+    answer = readiness(solve(SHEET, plan(HANDS), CARD, holders_in(tmp_path / "d", SHEET)))
+    assert (answer.refused, answer.too_far) == ((), ())
+    assert "Refused" not in as_text(answer)
 
 
 def test_while_anything_is_open_it_is_at_best_unknown(tmp_path: Path, hands: Recipe) -> None:

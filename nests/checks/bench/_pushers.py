@@ -16,6 +16,7 @@ from nests.holder.workpiece import Allowance
 from nests.parts.answers import GUIDE, PEG, Access, Arm, Guide
 from nests.parts.site import Site
 from nests.study import Point
+from nests.units import dial_hour
 
 ABOVE = 4.0
 """mm above a way within which the roof of its guide is looked for."""
@@ -109,8 +110,8 @@ def _open(way: Way, spare: Allowance) -> Finding:
         return way.finding(
             Grade.CLEAR,
             f"{way.words} is reached by a peg of up to {thickest:.1f} mm ⌀, straight at its lever "
-            f"at {way.pusher.hour:g} h; the lever's own stop is felt by the finger. It takes "
-            f"{way.pusher.force:g} N, against which the holder is held at the opposite wall.",
+            f"at {dial_hour(way.pusher.hour)} h; the lever's own stop is felt by the finger. It "
+            f"takes {way.pusher.force:g} N, against which the holder is held at the opposite wall.",
             value=thickest,
             limit=PEG,
             origin=f"measured on the solid; {MEMORY}",
@@ -123,7 +124,7 @@ def _open(way: Way, spare: Allowance) -> Finding:
     )
     return way.finding(
         Grade.STOP if blocked or thickest <= 0.0 else Grade.MEND,
-        f"{way.words} at {way.pusher.hour:g} h cannot be worked: {how}; "
+        f"{way.words} at {dial_hour(way.pusher.hour)} h cannot be worked: {how}; "
         f"a peg of {PEG:g} mm is wanted.",
         value=thickest,
         limit=PEG,
@@ -143,7 +144,7 @@ def _plunger(
         yield way.finding(
             Grade.STOP,
             f"the guide of {way.laid.label if way.laid else 'the plunger'} lies {aside:.2f} mm or "
-            f"more beside the line of its lever at {way.pusher.hour:g} h: the pin of "
+            f"more beside the line of its lever at {dial_hour(way.pusher.hour)} h: the pin of "
             f"{guide.rod:g} mm misses it.",
             value=aside,
             limit=least,

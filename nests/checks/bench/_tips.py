@@ -29,6 +29,7 @@ from nests.holder.workpiece import (
 )
 from nests.parts.answers import Contact, Shelf
 from nests.parts.site import Site
+from nests.places import Side
 from nests.solids.solid import area, offset
 from nests.study import Point
 from nests.units import Length
@@ -43,9 +44,9 @@ SPECK: Length = 0.002
 class Tip:
     """Something that touches: its plan, the words for what it touches, and the plan to stay in.
 
-    `growth` is how far it prints beyond what is drawn. `zone` is None where no sheet says what may
-    be touched, `bare` the part of it of which the sheet does not say so; `within` is the face
-    beyond which there is no workpiece to touch.
+    `growth` is how far it prints beyond what is drawn, `side` that of the workpiece. `zone` is
+    None where no sheet says what may be touched, `bare` the part of it of which the sheet does not
+    say so; `within` is the face beyond which there is no workpiece to touch.
     """
 
     label: str
@@ -54,6 +55,7 @@ class Tip:
     zone: CrossSection | None
     place: Point
     growth: Length
+    side: Side
     within: CrossSection | None = None
     bare: CrossSection | None = None
 
@@ -91,7 +93,7 @@ def _standing(laid: Laid, contact: Contact, own: Piece, site: Site) -> Tip:
         here = np.array([contact.place[:2]])
         plan = min(section.decompose(), key=lambda piece: float(plan_distances(piece, here)[0]))
     words, zone = _jewel_or_rest(site, contact.touches)
-    return Tip(laid.label, words, plan, zone, contact.place, own.outside)
+    return Tip(laid.label, words, plan, zone, contact.place, own.outside, site.side_down)
 
 
 def _jewel_or_rest(site: Site, name: str) -> tuple[str, CrossSection]:
@@ -107,7 +109,8 @@ def _ledge(laid: Laid, shelf: Shelf, place: Point, own: Piece, site: Site) -> Ti
     face = rim_plan(site, site.side_down)
     zone, bare = LowerRim.of(site).ledge(shelf.width + RIM_EDGE)
     plan = own.solid.slice(site.seat - BELOW) ^ face
-    return Tip(laid.label, "the rim face", plan, zone, place, own.inside, face, bare)
+    side = site.side_down
+    return Tip(laid.label, "the rim face", plan, zone, place, own.inside, side, face, bare)
 
 
 def _nose(place: Point, own: Piece, site: Site) -> Tip:
@@ -116,7 +119,8 @@ def _nose(place: Point, own: Piece, site: Site) -> Tip:
     above = own.solid.trim_by_plane((0.0, 0.0, 1.0), site.seat + site.sheet.rim)
     plan = above.project() ^ face
     zone = rim_zone(site, site.side_up)
-    return Tip(own.label, "the upper rim face", plan, zone, place, own.outside, face)
+    side = site.side_up
+    return Tip(own.label, "the upper rim face", plan, zone, place, own.outside, side, face)
 
 
 def _corners(plan: CrossSection) -> NDArray[np.float64]:
@@ -173,10 +177,12 @@ def _unnamed(tip: Tip, where: str) -> Finding:
     return Finding(
         check="clearance",
         grade=Grade.UNKNOWN,
-        says=f"not assessed: {tip.label} touches {tip.touches}, and the sheet has no rest {where}.",
+        says=f"not assessed: {tip.label} touches {tip.touches}, and the sheet has no rest {where} "
+        f"on the {tip.side.value} side.",
         parts=(tip.label,),
         place=tip.place,
-        remedy="measure how wide the rim face is level, and enter it as a rest of height 0",
+        remedy=f"measure how wide the {tip.side.value}-side rim face is level, and enter it as a "
+        "rest of height 0",
     )
 
 

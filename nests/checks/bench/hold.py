@@ -28,7 +28,7 @@ from nests.mechanics.holding import hanging_shares
 from nests.parts.answers import Finger, Grip, Plate
 from nests.parts.site import Site
 from nests.study import Point, Study
-from nests.units import GRAVITY
+from nests.units import GRAVITY, dial_hour
 
 LEAST_OVERLAP = 0.1
 """mm that a clip or a tab must still reach over the rim; from memory."""
@@ -184,7 +184,7 @@ def _newtons(force: float) -> str:
 def _named(group: list[Labelled]) -> tuple[tuple[str, ...], str, Point]:
     """Labels, words and the place of the first of some clips or tabs."""
     _, first = group[0]
-    hours = " and ".join(f"{grip.hour:g} h" for _, grip in group)
+    hours = " and ".join(f"{dial_hour(grip.hour)} h" for _, grip in group)
     return tuple(label for label, _ in group), f"{first.word} at {hours}", first.place
 
 

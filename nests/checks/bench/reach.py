@@ -27,6 +27,7 @@ from nests.parts.site import Site
 from nests.places import Side
 from nests.solids.solid import block
 from nests.study import Study
+from nests.units import dial_hour
 
 CROWN: dict[Kind, float] = {"movement": 3.5, "sub-assembly": 3.5, "case": 6.0}
 """Smallest usual ⌀ in mm of the crown, or of what grips the stem; from memory."""
@@ -99,7 +100,7 @@ def _stem(holder: Holder, site: Site, spare: Allowance) -> Iterator[Finding]:
     if room < wanted:
         meets = room < 0.0
         if free[narrow] <= 0.0:
-            how = f"has no way out at {stem.hour:g} h"
+            how = f"has no way out at {dial_hour(stem.hour)} h"
         elif meets:
             how = f"meets the holder: {2 * free[narrow]:.2f} mm are free"
         else:
@@ -235,8 +236,8 @@ def _through_the_crown(holder: Holder, site: Site, spare: Allowance, way: Way) -
         yield way.finding(
             Grade.STOP,
             f"{way.words} is worked through the crown, and the stem has no way out at "
-            f"{stem.hour:g} h: {max(2 * float(free.min()), 0.0):.2f} mm are free round a stem of "
-            f"{stem.diameter:g} mm.",
+            f"{dial_hour(stem.hour)} h: {max(2 * float(free.min()), 0.0):.2f} mm are free round a "
+            f"stem of {stem.diameter:g} mm.",
             value=2 * float(free.min()),
             limit=stem.diameter,
             remedy="one slot for both: a stem slot at their hour",
@@ -302,7 +303,8 @@ def _by_holds(holder: Holder, site: Site, ways: list[Way]) -> Iterator[Finding]:
                 yield Finding(
                     check="reach",
                     grade=Grade.MEND,
-                    says=f"{each.words} at {each.pusher.hour:g} h cannot be pushed without "
+                    says=f"{each.words} at {dial_hour(each.pusher.hour)} h cannot be pushed "
+                    "without "
                     f"touching {other.label}, which holds the workpiece: {-left:.1f} mm lack.",
                     parts=(*each.parts, other.label),
                     value=left,

@@ -13,7 +13,7 @@ from nests.finding import PRACTICE, Finding
 from nests.given.dial import DIAL, HANDS, Dial
 from nests.places import Side, at_hour
 from nests.solids.loops import loop
-from nests.units import Length
+from nests.units import Length, dial_hour
 
 OVERHANG: Length = 15.0
 """mm a dial stands out from the edge at most; common practice, no source."""
@@ -141,7 +141,7 @@ def _stem(looked: Looked, about: Dial, plan: CrossSection, spare: Length) -> Ite
         yield looked.stop(
             f"dial.underside is {about.underside:g} mm above the rim face; the stem, diameter "
             f"{stem.diameter:g} mm at depth {stem.depth:g} mm, reaches {top:g} mm under it at "
-            f"{stem.hour:g} h, so {top:g} mm or more is allowed.",
+            f"{dial_hour(stem.hour)} h, so {top:g} mm or more is allowed.",
             value=about.underside, limit=top,
         )  # fmt: skip
 

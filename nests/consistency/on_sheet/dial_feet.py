@@ -8,7 +8,7 @@ from itertools import combinations
 from nests.consistency._looked import HAIR, MEMORY, SPECK, Looked, beyond
 from nests.finding import Finding
 from nests.places import Side, at_hour
-from nests.units import Length
+from nests.units import Length, dial_hour
 
 INWARD: Length = 2.0
 """mm the stem reaches inside the edge at least; from memory."""
@@ -61,7 +61,8 @@ def _on_the_stem(looked: Looked, spare: Length) -> Iterator[Finding]:
         if forth > edge - INWARD and aside < wide - spare and foot.length > top + spare:
             yield looked.stop(
                 f"dial_feet[{index}]: length is {foot.length:g} mm at {foot.at.words()}; the stem "
-                f"at {stem.hour:g} h begins {top:g} mm deep there, and {top:g} mm or less is "
+                f"at {dial_hour(stem.hour)} h begins {top:g} mm deep there, and {top:g} mm or "
+                "less is "
                 f"allowed (that it reaches {INWARD:g} mm inside the edge is {MEMORY}).",
                 origin=MEMORY, value=foot.length, limit=top,
             )  # fmt: skip

@@ -11,7 +11,7 @@ from nests.finding import PRACTICE, Finding
 from nests.given.sheet import Lug
 from nests.holder.workpiece import crown, lugs
 from nests.places import hours_between
-from nests.units import Length
+from nests.units import Length, dial_hour
 
 ASKEW = 3.0
 """Hours a lug may point away from straight out at most, at which it runs along the edge; plane
@@ -46,8 +46,10 @@ def look(looked: Looked) -> Iterator[Finding]:
             needed = (lug.width + stem.diameter) / 2
             if gap < needed:
                 yield looked.stop(
-                    f"lugs[{index}].hour is {lug.hour:g} h, {gap:.2f} mm along the edge from the "
-                    f"stem at {stem.hour:g} h; with its width of {lug.width:g} mm and the stem's "
+                    f"lugs[{index}].hour is {dial_hour(lug.hour)} h, {gap:.2f} mm along the edge "
+                    "from the "
+                    f"stem at {dial_hour(stem.hour)} h; with its width of {lug.width:g} mm and "
+                    "the stem's "
                     f"⌀ {needed:.2f} mm or more is allowed.",
                     value=gap, limit=needed,
                 )  # fmt: skip
@@ -58,7 +60,8 @@ def look(looked: Looked) -> Iterator[Finding]:
         gap, needed = _along(looked, one.hour, two.hour), (one.width + two.width) / 2
         if gap < needed - 2 * sheet.uncertainty:
             yield looked.stop(
-                f"lugs[{i}] and lugs[{j}]: hour is {one.hour:g} and {two.hour:g} h, {gap:.2f} mm "
+                f"lugs[{i}] and lugs[{j}]: hour is {dial_hour(one.hour)} and "
+                f"{dial_hour(two.hour)} h, {gap:.2f} mm "
                 f"along the edge, but each has its width, {one.width:g} and {two.width:g} mm; "
                 f"{needed:.2f} mm or more is allowed.",
                 value=gap, limit=needed,
@@ -72,8 +75,9 @@ def _points(looked: Looked, index: int, lug: Lug) -> Iterator[Finding]:
     askew = hours_between(lug.hour, lug.towards)
     if askew >= ASKEW:
         yield looked.stop(
-            f"lugs[{index}].towards is {lug.towards:g} h, {askew:g} h beside its hour, "
-            f"{lug.hour:g} h; less than {ASKEW:g} h is allowed, or it does not leave the case.",
+            f"lugs[{index}].towards is {dial_hour(lug.towards)} h, {dial_hour(askew)} h beside its "
+            f"hour, {dial_hour(lug.hour)} h; less than {dial_hour(ASKEW)} h is allowed, or it does "
+            "not leave the case.",
             value=askew, limit=ASKEW, unit="h",
         )  # fmt: skip
 
@@ -121,7 +125,8 @@ def _at_the_crown(looked: Looked) -> Iterator[Finding]:
     for lug in lugs(looked.site):
         if (lug.solid() ^ rod.solid()).volume() > 1e-3:
             yield looked.stop(
-                f"stem.crown of {stem.crown.diameter:g} mm ⌀ at {stem.hour:g} h and {lug.words} "
+                f"stem.crown of {stem.crown.diameter:g} mm ⌀ at {dial_hour(stem.hour)} h and "
+                f"{lug.words} "
                 "are in one place; a crown turns beside the lugs."
             )
 

@@ -13,7 +13,7 @@ from nests.consistency._looked import HAIR, MEMORY, Looked
 from nests.finding import PRACTICE, Finding
 from nests.given.sheet import Pusher
 from nests.places import at_hour
-from nests.units import Length
+from nests.units import Length, dial_hour
 
 OUTSIDE: Length = 2.0
 """mm a lever is met outside the edge at most; from memory."""
@@ -35,8 +35,9 @@ def look(looked: Looked) -> Iterator[Finding]:
         apart, above = first.distance(second), abs(one.depth - two.depth)
         if apart < PEG and above < PEG:
             yield looked.stop(
-                f"the pushers '{one.name}' and '{two.name}': hour is {one.hour:g} and "
-                f"{two.hour:g} h, so their levers are met {apart:.2f} mm apart and {above:.2f} mm "
+                f"the pushers '{one.name}' and '{two.name}': hour is {dial_hour(one.hour)} and "
+                f"{dial_hour(two.hour)} h, so their levers are met {apart:.2f} mm apart and "
+                f"{above:.2f} mm "
                 f"above one another; {PEG:g} mm or more is allowed ({MEMORY}).",
                 origin=MEMORY, value=apart, limit=PEG,
             )  # fmt: skip
@@ -94,7 +95,8 @@ def _at_the_stem(looked: Looked, name: str, pusher: Pusher) -> Iterator[Finding]
     apart = at_hour(stem.hour, edge).distance(at_hour(pusher.hour, edge))
     if apart < stem.diameter / 2 and abs(stem.depth - pusher.depth) < stem.diameter / 2:
         yield looked.stop(
-            f"{name}: hour is {pusher.hour:g} h, {apart:.2f} mm beside the stem's axis at the edge "
+            f"{name}: hour is {dial_hour(pusher.hour)} h, {apart:.2f} mm beside the stem's axis "
+            "at the edge "
             f"and as deep; with stem.diameter {stem.diameter:g} mm the stem fills that place, and "
             f"{stem.diameter / 2:g} mm or more is allowed.",
             value=apart, limit=stem.diameter / 2,

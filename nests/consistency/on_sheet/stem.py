@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from nests.consistency._looked import HAIR, Looked
 from nests.finding import Finding
+from nests.units import dial_hour
 
 
 def look(looked: Looked) -> Iterator[Finding]:
@@ -32,6 +33,6 @@ def look(looked: Looked) -> Iterator[Finding]:
     if stem.draw >= edge:
         yield looked.stop(
             f"stem.draw is {stem.draw:g} mm; from the axis to the edge there are {edge:.2f} mm at "
-            f"{stem.hour:g} h, and a stem drawn so far is out.",
+            f"{dial_hour(stem.hour)} h, and a stem drawn so far is out.",
             value=stem.draw, limit=edge,
         )  # fmt: skip

@@ -8,6 +8,7 @@ from nests.consistency._looked import SPECK, Looked
 from nests.finding import Finding
 from nests.given.sheet import Sheet
 from nests.given.zones import Polygon, Ring, Sector, Zone
+from nests.units import dial_hour
 
 
 def look(looked: Looked) -> Iterator[Finding]:
@@ -37,7 +38,8 @@ def _zone(looked: Looked, name: str, zone: Zone) -> Iterator[Finding]:
         )  # fmt: skip
     if isinstance(zone, Sector) and zone.from_hour == zone.to_hour:
         yield looked.stop(
-            f"{name}: from_hour and to_hour are both {zone.from_hour:g} h; they must differ.",
+            f"{name}: from_hour and to_hour are both {dial_hour(zone.from_hour)} h; they must "
+            "differ.",
             "write all round as a ring, or as 0 to 12 h",
         )
     if isinstance(zone, Polygon):

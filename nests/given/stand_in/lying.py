@@ -17,7 +17,7 @@ from nests.given.stand_in._written import Written
 from nests.given.stand_in.sizes import BySizes
 from nests.given.zones import Corner, Outline, Path, Polygon, Round, Sector, Zone
 from nests.places import Place, Side, at_hour
-from nests.units import BadInput, Hour, Length, hour, mm, said
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, said
 
 BESIDE: Length = 1.0
 """mm beside a notch and a corner where the edge is not rested on; from memory."""
@@ -209,8 +209,8 @@ def _circle(radius: Length, notches: tuple[Notch, ...]) -> Path:
         free -= half + next_half
         if free * math.pi / 6 * radius < 2 * BESIDE:
             raise BadInput(
-                f"notch at {each.hour:g} h and {following.hour:g} h leave less than "
-                f"{2 * BESIDE:g} mm of edge between them; take them as one, or set them apart."
+                f"notch at {dial_hour(each.hour)} h and {dial_hour(following.hour)} h leave less "
+                f"than {2 * BESIDE:g} mm of edge between them; take them as one, or set them apart."
             )
         inner = math.hypot(radius - each.depth, each.width / 2)
         aside = math.degrees(math.atan2(each.width / 2, radius - each.depth)) / 30.0
@@ -263,7 +263,8 @@ def _oblong(length: Length, width: Length, notches: tuple[Notch, ...]) -> Path:
         ):
             if at - wide / 2 < last + BESIDE or at + wide / 2 > half - BESIDE:
                 raise BadInput(
-                    f"notch at {each.hour:g} h is {wide:g} mm wide and ends less than {BESIDE:g} "
+                    f"notch at {dial_hour(each.hour)} h is {wide:g} mm wide and ends less than "
+                    f"{BESIDE:g} "
                     "mm from a corner or from another notch; a notch lies within one side."
                 )
             first, last = at - wide / 2, at + wide / 2

@@ -10,7 +10,7 @@ from nests.given.stand_in._written import Written
 from nests.given.stand_in.sizes import BySizes
 from nests.given.zones import Round
 from nests.places import Side
-from nests.units import BadInput, Hour, Length, hour, mm, said
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, said
 
 TRAVEL: Length = 0.5
 """mm of travel of a lever of which it is not given; from memory."""
@@ -136,7 +136,7 @@ class WithLevers(WithPushers):
 
 def pusher_name(at: Hour) -> str:
     """What a pusher is called of which only hour and depth are known."""
-    return f"at {at or 12.0:g} h"
+    return f"at {dial_hour(at or 12.0)} h"
 
 
 def with_pusher(sheet: Sheet, at: HourDepth) -> Sheet:

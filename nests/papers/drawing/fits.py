@@ -17,7 +17,7 @@ from nests.papers.drawing.values import Block
 from nests.parts.drawn import Socket, Tunnel, Well
 from nests.parts.site import Site
 from nests.places import Place
-from nests.units import printed
+from nests.units import dial_hour, printed
 
 
 @dataclass(frozen=True)
@@ -82,7 +82,7 @@ def _fits(subject: Subject, sections: list[SectionPlane]) -> Iterator[Fit]:
         for item in each.part.drawn(site):
             if isinstance(item, Tunnel):
                 drawn = 2 * guide_bores(subject, each.label, item)["guide"].radius
-                of, asked = (f"{item.lie.hour:g} h",), f"play {printed(item.play)}"
+                of, asked = (f"{dial_hour(item.lie.hour)} h",), f"play {printed(item.play)}"
                 yield Fit("guide at", of, item.takes, asked, drawn)
             elif isinstance(item, Socket):
                 bore = bore_at(subject, each.label, item.at, item.nominal)

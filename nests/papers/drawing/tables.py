@@ -20,7 +20,7 @@ from nests.parts.answers import first_of_each
 from nests.parts.heights import level_within
 from nests.parts.post import Post
 from nests.places import Place
-from nests.units import printed
+from nests.units import dial_hour, printed
 
 ROW = 4.4
 """mm; height of a row."""
@@ -173,7 +173,7 @@ def metal_table(subject: Subject) -> Block | None:
 def cut_table(cuts: list[Noted]) -> Block | None:
     """What the letters in the plan stand for, where it is, and how deep; None without any."""
     rows = [
-        (letter(k), shortened(_plain(n.what.name), 75.0, PLAIN), f"{n.hour:g}", signed(n.low))
+        (letter(k), shortened(_plain(n.what.name), 75.0, PLAIN), dial_hour(n.hour), signed(n.low))
         for k, n in enumerate(cuts)
     ]
     head = ("", "what", "hour", "down to z")

@@ -16,6 +16,7 @@ from nests.papers.picture.meshes import cut
 from nests.papers.picture.stages import Label, Stage, set_stage, share_labels
 from nests.papers.picture.values import Camera, Marker, Shown, View
 from nests.papers.picture.writing import LINE, SMALL, explain, strokes, text_width, wrap, write
+from nests.units import dial_hour
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -35,7 +36,7 @@ def scale_length(scale: float, most: float) -> float:
 def hour_words(hour: float, mirrored: bool = False) -> str:
     """An hour of the holder as it is read on the dial: 12 - hour if mirrored, 12 rather than 0."""
     dial = -hour if mirrored else hour
-    return f"{(dial - 1e-9) % 12.0 + 1e-9:.4g} h"
+    return f"{dial_hour((dial - 1e-9) % 12.0 + 1e-9)} h"
 
 
 def scale_bar(image: Image, right: float, y: int, scale: float) -> None:

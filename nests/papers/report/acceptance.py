@@ -17,6 +17,9 @@ DRY_RUN: Row = (
     "",
 )
 """Of what is laid in, and not of the print: done again each time, and not filed."""
+INKED = "ink the tip with a marker, lay the workpiece in without pressing, lift it straight out"
+MARKED = "a mark on the jewel and none beside it, none on a pivot; wipe both clean"
+"""The transfer test of a tip, done as often as the dry run; common practice, no source."""
 CAST_FIRST = "Before the first pad is cast, and after it."
 HEIGHTS = (
     "Heights: with an indicator, the foot of the holder on a surface plate, the zero where the row "
@@ -28,7 +31,17 @@ FILED = "Readings are filed by name, such as seat=26.07; what is tried is good o
 def acceptance(recipe: Recipe) -> tuple[Row, ...]:
     """Rows of the list, in the order of the bench: by eye, seat, posts, try."""
     rows = (*_engraved(recipe), *(_row(each, recipe) for each in to_gauge(recipe)))
-    return rows if recipe.kind == MOULD else (*rows, DRY_RUN)
+    return rows if recipe.kind == MOULD else (*rows, DRY_RUN, *_inked(recipe))
+
+
+def _inked(recipe: Recipe) -> tuple[Row, ...]:
+    """Where a tip meets its jewel is seen by what it leaves on it."""
+    arbors = {each.name for each in recipe.workpiece.arbors}
+    posts = (part for part in recipe.parts if part.post() is not None)
+    under = [name for part in posts for name in part.serves().under if name in arbors]
+    if not under:
+        return ()
+    return ((f"transfer test under {', '.join(under)}", INKED, MARKED, "not filed", ""),)
 
 
 def _engraved(recipe: Recipe) -> tuple[Row, ...]:

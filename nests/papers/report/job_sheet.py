@@ -12,6 +12,7 @@ from nests.letters.engraving import called
 from nests.papers.report import cautions
 from nests.papers.report.apart import ONE_OF_EACH, kept_apart, told_apart
 from nests.papers.report.blocks import Block, Document, Heading, Listing, Paragraph, Picture, Table
+from nests.papers.report.refused import TITLE, refused
 from nests.papers.report.wording import counted, remarks, sentence
 from nests.units import BadInput
 
@@ -27,13 +28,20 @@ def job_sheet(
     plan. The operations of `work` stand in its order.
     """
     asked = {each.name: each for each in work.operations}
+    prints = any(each.state == "to print" for each in plan.holders)
     open_facts = tuple(dict.fromkeys(fact for h in plan.holders for fact in h.open_facts))
     blocks: list[Block] = [
         Heading("May the job start?"),
         Paragraph(f"{_verdict(plan)} {plan.says}"),
         Heading("Before the first movement is touched"),
         Paragraph(cautions.FIRST),
-        Listing((*cautions.bench(sheet), cautions.UNPROVED)),
+        Listing(
+            (
+                *(cautions.RESIN if prints else ()),
+                *cautions.bench(sheet),
+                cautions.UNPROVED,
+            )
+        ),
         Heading("Operations in order"),
         _operations(plan, asked, sheet),
         Heading("Holders"),
@@ -41,6 +49,7 @@ def job_sheet(
         *_to_buy(plan.holders),
         *_still_open(open_facts),
         *_should_change(plan.holders),
+        *_refused(plan),
         *_each(plan.holders, pictures),
     ]
     if plan.apart:
@@ -135,6 +144,12 @@ def _should_change(holders: tuple[PlannedHolder, ...]) -> Iterable[Block]:
     told = tuple(f"{each.name}: {mend}" for each in holders for mend in each.mends)
     if told:
         yield Heading("Works, but should change")
+        yield Listing(told)
+
+
+def _refused(plan: Plan) -> Iterable[Block]:
+    if told := refused(plan):
+        yield Heading(TITLE)
         yield Listing(told)
 
 
