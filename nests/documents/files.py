@@ -28,6 +28,10 @@ MOST_FAULTS = 1000
 have millions."""
 
 
+FRESH = r"nests-[0-9]+-[0-9a-f]{16}"
+"""What a file is called behind a dot while it is written, as a pattern."""
+
+
 def data_folder(name: str) -> Path:
     """Folder of shipped data (`schemas`, `gallery`): inside the package, or beside it in a
     checkout."""

@@ -14,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from nests.documents.files import canonical, sync, write_file
+from nests.documents.files import FRESH, canonical, sync, write_file
 from nests.documents.reading import is_file, is_folder, lies_at
 from nests.holder.recipe import HolderKind
 from nests.kinds import document, read
@@ -35,7 +35,7 @@ HIGHEST = 9_999_999
 HIGHEST_INODE = 2**63 - 1
 """What a column of the index holds; some file systems number higher, and are cut to it."""
 
-_HALF_WRITTEN = re.compile(r"^\.(?:.+\.json|index\.npz)\.[0-9]+$")
+_HALF_WRITTEN = re.compile(rf"^\.(?:{FRESH}|(?:.+\.json|index\.npz)\.[0-9]+)$")
 _OWN = re.compile(r"[A-Z][1-9][0-9]{0,6}-[0-9A-Z]\.json")
 _NUMBERED = re.compile(r"([A-Z])([1-9][0-9]{0,6})-([0-9A-Z])(?![0-9A-Z])")
 

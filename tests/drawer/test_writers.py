@@ -21,7 +21,7 @@ from .conftest import readings
 
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="processes are forked here")
 FORK = multiprocessing.get_context("fork")
-TEMPORARY = (".json.", ".npz.")
+TEMPORARY = (".nests-", ".npz.")
 
 
 def numbers(folder: Path) -> list[int]:
