@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 import nests
-from nests.faces import drawer_care, drawer_commands
+from nests.faces import drawer_care, drawer_commands, measure_commands
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
 from nests.version import __version__
@@ -280,6 +280,7 @@ for _command in (
     drawer_commands.retire,
     drawer_commands.reinstate,
     drawer_care.drawer,
+    measure_commands.measure,
 ):
     cli.add_command(_command)
 
