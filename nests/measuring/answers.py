@@ -71,7 +71,9 @@ def require(record: Measured, question: Question, text: str) -> None:
     ask, label = question.ask, question.label
     if is_none(text) and ask.form not in ("names", "some", "text"):
         if not ask.may_lack:
-            raise BadInput(f"{label} is '{text}'; a measure is needed, or '{OPEN}' to pass it over.")
+            raise BadInput(
+                f"{label} is '{text}'; a measure is needed, or '{OPEN}' to pass it over."
+            )
         return
     if ask.form == "kind":
         choice_of(text, label, KINDS)

@@ -72,9 +72,7 @@ def waiting(record: Measured, *, more: bool = False) -> tuple[Question, ...]:
     """What was not asked yet; with `more` also what is not usually asked."""
     known = record.now
     return tuple(
-        each
-        for each in questions(record)
-        if each.key not in known and (more or each.ask.usual)
+        each for each in questions(record) if each.key not in known and (more or each.ask.usual)
     )
 
 

@@ -70,7 +70,7 @@ class Ask:
         """What the sheet takes where it is not answered, in words; '' for nothing."""
         if self.field is None:
             return ""
-        found = next(f for f in fields(self.field[0]) if f.name == self.field[1])  # type: ignore[arg-type]
+        found = next(f for f in fields(self.field[0]) if f.name == self.field[1])
         if found.default in (MISSING, None, "", ()):
             return ""
         return f"{found.default} {self.about.unit}".strip()
@@ -172,7 +172,8 @@ EACH_FRAGILE = (
         "From which height above the bridge-side rim face does '{}' reach?", DEPTH_GAUGE,
         "its inner end; negative below that face." + ON_DIAL, (KeepClear, "from_height")),
     Ask("fragile", "to", "level",
-        "Up to which height above the bridge-side rim face does '{}' reach?", DEPTH_GAUGE, "its outer end." + ON_DIAL, (KeepClear, "to_height")),
+        "Up to which height above the bridge-side rim face does '{}' reach?", DEPTH_GAUGE,
+        "its outer end." + ON_DIAL, (KeepClear, "to_height")),
     Ask("fragile", "what", "what", "What is '{}' in the trade's words?", EYE, "such as balance",
         usual=False),
 )  # fmt: skip

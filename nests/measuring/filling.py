@@ -1,4 +1,4 @@
-"""A table read into the files of a folder: a record for each sheet, and the sheet where it is whole."""
+"""A table read into the files of a folder: a record for each sheet, and the sheet, once whole."""
 
 from __future__ import annotations
 
@@ -22,8 +22,8 @@ class Filled:
 
 
 def read_table(path: Path, *, date: str = "") -> Filled:
-    """What comes of a table. Raises `WrongTable` with every cell that cannot be used, `BadInput` for
-    a file that cannot be read."""
+    """What comes of a table. Raises `WrongTable` with every cell that cannot be used, `BadInput`
+    for a file that cannot be read."""
     try:
         size = path.stat().st_size
         content = path.read_bytes() if size <= LARGEST else b""
@@ -48,6 +48,6 @@ def read_table(path: Path, *, date: str = "") -> Filled:
 
 
 def _free(stem: str, files: dict[str, bytes]) -> str:
-    """A name of a file that is not taken; names that differ in letters a file lacks get a number."""
+    """A name of a file that is not taken; names that a file cannot tell apart get a number."""
     names = [stem, *(f"{stem}-{k}" for k in range(2, len(files) + 3))]
     return next(each for each in names if f"{each}.measured.json" not in files)

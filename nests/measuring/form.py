@@ -30,7 +30,9 @@ from nests.papers.typeset import FONT, compiled, quoted, shown
 from nests.places import Frame, Side, at_hour
 
 FREE = {"arbor": 8, "fragile": 3, "rest": 6, "pusher": 3}
-"""Empty rows for each kind of thing on a page."""
+FREE_DIAL = 3
+"""Empty rows for each kind of thing on the page of the bridge side, and of either that is on the
+dial side."""
 RADIUS = 27.0
 """mm of the plan that places are sketched on."""
 BRIDGE_FIRST = ("bridge height", "rim level")
@@ -55,26 +57,33 @@ def form(record: Measured | None = None) -> bytes:
     whole = [each for each in WHOLE if each.usual and each.asks != "name"]
     dial = [each for each in whole if each.asks not in BRIDGE_FIRST]
     bridge = [each for each in whole if each.asks in BRIDGE_FIRST]
+    place = place_of("arbor")[0]
+    pressed = [each for each in PRESSED if each.usual]
+    fragile = [place, *(each for each in EACH_FRAGILE if each.usual)]
     lines = [
         HEAD,
         *_top(Side.DIAL, name),
         *_facts([*dial, *STOCK, MASS]),
         "#heading(level: 2)[Pushers]",
-        *_things(PUSHER, FREE["pusher"]),
+        *_things([each for each in PUSHER if each.usual], FREE["pusher"]),
+        *_rows([place, *EACH_REST], FREE_DIAL, RESTS.says),
+        *_rows(fragile, FREE_DIAL, FRAGILE.says),
         *_plan(Side.DIAL),
         "#pagebreak()",
         *_top(Side.BRIDGE, name),
         *_facts(bridge),
+        *_rows([place, ACROSS, *pressed], FREE["arbor"], ARBORS[0].says),
+        *_rows(fragile, FREE["fragile"], FRAGILE.says),
+        *_rows([place, *EACH_REST], FREE["rest"], RESTS.says),
+        *_plan(Side.BRIDGE),
     ]
-    place = place_of("arbor")[0]
-    pressed = [each for each in PRESSED if each.usual]
-    for says, asks, thing in (
-        (ARBORS[0].says, [place, ACROSS, *pressed], "arbor"),
-        (FRAGILE.says, [place, *(e for e in EACH_FRAGILE if e.usual)], "fragile"),
-        (RESTS.says, [place, *EACH_REST], "rest"),
-    ):
-        lines += [f"#heading(level: 2)[#{_said(says)}]", *_things(asks, FREE[thing])]
-    return compiled("\n".join([*lines, *_plan(Side.BRIDGE)]), {})
+    return compiled("\n".join(lines), {})
+
+
+def _rows(asks: Sequence[Ask], free: int, says: str) -> Iterator[str]:
+    """A heading, and empty rows."""
+    yield f"#heading(level: 2)[#{_said(says)}]"
+    yield from _things(asks, free)
 
 
 def _said(text: str) -> str:
@@ -93,8 +102,9 @@ def _facts(asks: Sequence[Ask]) -> Iterator[str]:
     yield "  table.header([What], [With], [Read]),"
     for each in asks:
         unit = f" ({each.unit})" if each.unit else ""
-        how = f" {each.how}." if each.how else ""
-        yield f"  [#{_said(f'{each.asks}{unit}: {each.says}{how}')}], [#{_said(each.tool)}], [],"
+        how = f" ({each.how})" if each.how else ""
+        words = f"{each.asks}{unit}: {each.says}{how}"
+        yield f"  [#{_said(words)}], [#{_said(each.tool)}], [#box(height: 4.2mm)],"
     yield ")"
 
 
@@ -119,12 +129,11 @@ def _plan(side: Side) -> Iterator[str]:
     yield f"  place(dx: 7mm, dy: 7mm, circle(radius: {RADIUS}mm, stroke: 0.5pt))"
     for hour in range(1, 13):
         at = frame.place(at_hour(float(hour), 1.0))
-        for near, far in ((RADIUS - 1.5, RADIUS + 1.0),):
-            ends = ", ".join(
-                f"{end}: ({middle + k * at.x:.2f}mm, {middle - k * at.y:.2f}mm)"
-                for end, k in (("start", near), ("end", far))
-            )
-            yield f"  place(line({ends}, stroke: 0.5pt))"
+        ends = ", ".join(
+            f"{end}: ({middle + k * at.x:.2f}mm, {middle - k * at.y:.2f}mm)"
+            for end, k in (("start", RADIUS - 1.5), ("end", RADIUS + 1.0))
+        )
+        yield f"  place(line({ends}, stroke: 0.5pt))"
         x, y = middle + (RADIUS + 4.0) * at.x, middle - (RADIUS + 4.0) * at.y
         yield (
             f"  place(dx: {x - 4:.2f}mm, dy: {y - 2:.2f}mm, "

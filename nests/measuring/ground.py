@@ -34,8 +34,8 @@ class Sized:
 
 @dataclass(frozen=True)
 class Edge:
-    """The edge of the workpiece: half of its ⌀, or half its lengths from 3 h to 9 h and from 12 h to
-    6 h."""
+    """The edge of the workpiece: half of its ⌀, or half its lengths from 3 h to 9 h and from 12 h
+    to 6 h."""
 
     halves: tuple[Sized, ...]
 
@@ -53,8 +53,8 @@ class ToPlace:
 
 @dataclass(frozen=True)
 class Trace:
-    """Where one distance by itself allows a place: a circle about x, y, or without a radius the line
-    at `far` mm along the ray x, y."""
+    """Where one distance by itself allows a place: a circle about x, y, or without a radius the
+    line at `far` mm along the ray x, y."""
 
     x: float
     y: float

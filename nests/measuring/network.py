@@ -89,7 +89,8 @@ def balanced(start: Sequence[float], readings: Sequence[Reading]) -> Balanced:
     weight = 1.0 / np.array([each.deviation for each in readings])
 
     def over(unknown: Vector) -> Vector:
-        return (value - np.array([each.ought(unknown) for each in readings])) * weight
+        ought = np.array([each.ought(unknown) for each in readings])
+        return np.asarray((value - ought) * weight, dtype=np.float64)
 
     if len(readings) < len(start):
         raise BadInput("the readings are fewer than what they are to fix.")
@@ -103,13 +104,15 @@ def balanced(start: Sequence[float], readings: Sequence[Reading]) -> Balanced:
     covariance = np.linalg.inv(normal)
     checked = 1.0 - np.einsum("ij,jk,ik->i", slope, covariance, slope)
     left = tuple(
-        Left(each.says, float(r * each.deviation), float(r / math.sqrt(c)) if c > UNCHECKED else 0.0)
+        Left(
+            each.says, float(r * each.deviation), float(r / math.sqrt(c)) if c > UNCHECKED else 0.0
+        )
         for each, r, c in zip(readings, found.fun, checked, strict=True)
     )
     return Balanced(found.x, covariance, left, float(found.fun @ found.fun))
 
 
 def doubt(covariance: Vector) -> Length:
-    """± mm within which a place lies in 95 % at least, whatever the direction: the long half-axis of
-    its ellipse."""
+    """± mm within which a place lies in 95 % at least, whatever the direction: the long half-axis
+    of its ellipse."""
     return STATED_PLANE * math.sqrt(float(np.linalg.eigvalsh(covariance)[-1]))

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from nests.given.sheet import Jewel
+from nests.given.zones import Disc
 from nests.kinds.measured import Measured, Thing
 from nests.measuring.ground import Edge, Sized, ToPlace
 from nests.measuring.located import Located, located
 from nests.measuring.reading import halves_of, hour_of, length_of, names_of, outline_of, quantity_of
 from nests.measuring.tools import CALIPER, TOOLS
 from nests.measuring.written_place import EDGE, Span, Written, written_place
-from nests.given.sheet import Jewel
-from nests.given.zones import Disc
 from nests.units import BadInput, Length
 
 PLACED: Mapping[Thing, str] = {"arbor": "arbors", "rest": "rests", "fragile": "fragile"}

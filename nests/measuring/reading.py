@@ -28,7 +28,7 @@ class Level:
 
 def quantity_of(cls: type, name: str) -> Quantity:
     """What a field of a record class says of itself: its limits are asked for there."""
-    found = next(each for each in fields(cls) if each.name == name)  # type: ignore[arg-type]
+    found = next(each for each in fields(cls) if each.name == name)
     about: Quantity = found.metadata["quantity"]
     return about
 

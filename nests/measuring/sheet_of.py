@@ -1,8 +1,9 @@
 """The sheet of a record: a pure function; what it took by default and what still lacks it says.
 
 The ± of a place goes to the sheet for its x and y. As checks of what stands in plan ask for the
-sheet's general ±, that is the largest of the ± of any place taken by distances, in whatever
-direction, and of half the ± of a ⌀ in which a tip stands; all other lengths of which a check asks the ± keep their own.
+general ±, that is the largest of the ± of any place taken by distances, in whatever direction,
+and of half the ± of a ⌀ in which a tip stands; all other lengths of which a check asks the ± keep
+their own.
 """
 
 from __future__ import annotations
@@ -272,7 +273,10 @@ class _Maker:
                 count += 1
         for name in listed(self.record, "rests") or ():
             at = self._place("rest", name, f"/rests/{count}/zone/centre")
-            wide, level = self._length("diameter", "rest", name), self._level("rest", name, "height")
+            wide, level = (
+                self._length("diameter", "rest", name),
+                self._level("rest", name, "height"),
+            )
             if at is None or wide is None or level is None:
                 self._lack(name, diameter=wide, height=level)
                 continue

@@ -31,6 +31,7 @@ LISTS: Mapping[str, Thing] = {
 HEAD = ("sheet", "thing", "name")
 LARGEST = 5_000_000
 """Bytes a table may have; fifty calibres have some hundred thousand."""
+_WORDS = ("text", "names", "some", "kind", "what")
 _COMMA = re.compile(r"(?<=\d),(?=\d)")
 _POINT = re.compile(r"(?<=\d)\.(?=\d)")
 
@@ -65,7 +66,9 @@ def written(records: Sequence[Measured], *, decimal_comma: bool = False) -> byte
     names = [record.text("whole", "", "name") for record in records]
     for record, name in zip(records, names, strict=True):
         if name is None or names.count(name) > 1:
-            raise BadInput(f"a sheet of the table is called {name!r}; each needs a name of its own.")
+            raise BadInput(
+                f"a sheet of the table is called {name!r}; each needs a name of its own."
+            )
         rows: dict[tuple[Thing, str], dict[str, str]] = {("whole", ""): {}}
         for each in holding(record):
             rows.setdefault((each.thing, each.of), {})[each.asks] = _cell(each, decimal_comma)
@@ -77,7 +80,7 @@ def written(records: Sequence[Measured], *, decimal_comma: bool = False) -> byte
 def _cell(each: Answer, decimal_comma: bool) -> str:
     """An answer as it would be typed again."""
     ask = BY[each.thing, each.asks]
-    if ask.form in ("text", "names", "some", "kind", "what"):
+    if ask.form in _WORDS:
         return each.text
     usual = TOOLS.get(each.tool)
     more = f" ± {each.doubt:g}" if each.doubt is not None and each.doubt != usual else ""
@@ -143,10 +146,12 @@ def _gathered(rows: list[list[str]], parted: str, faults: list[str]) -> list[_Ro
             faults.append(f"{where}, column 'thing': '{thing}'; allowed is {', '.join(things)}.")
             continue
         if (thing == "whole") == bool(of):
-            faults.append(f"{where}, column 'name': '{of}'; a name for a thing, none for the whole.")
+            faults.append(
+                f"{where}, column 'name': '{of}'; a name for a thing, none for the whole."
+            )
             continue
         sheet = sheets.setdefault(name, _Rows(name, first=number))
-        key: Thing = thing  # type: ignore[assignment]
+        key: Thing = thing
         if of in sheet.listed.setdefault(key, []):
             faults.append(f"{where}: a second row of {thing} {of!r} on the sheet '{name}'.")
             continue
@@ -166,14 +171,15 @@ def _gathered(rows: list[list[str]], parted: str, faults: list[str]) -> list[_Ro
     return list(sheets.values())
 
 
-_MEASURED = {each.asks for each in ALL if each.form not in ("text", "names", "some", "kind", "what")}
+_MEASURED = {each.asks for each in ALL if each.form not in _WORDS}
 
 
 def _record(rows: _Rows, date: str, faults: list[str]) -> Measured:
     """The record of a sheet: its cells as answers, in the order of the bench."""
     cells = {**_lists(rows), **rows.cells}
     cells["whole", "", "name"] = (rows.name, f"row {rows.first}, column 'sheet'")
-    record, done = Measured(), set()
+    record = Measured()
+    done: set[Key] = set()
     while question := _next(record, cells, done):
         text, at = cells[question.key]
         done.add(question.key)
@@ -203,8 +209,11 @@ def _lists(rows: _Rows) -> dict[Key, tuple[str, str]]:
     for asks, thing in LISTS.items():
         if names := rows.listed.get(thing):
             out["whole", "", asks] = (", ".join(names), at)
-    pressed = [n for n in rows.listed.get("arbor", ())
-               if ("arbor", n, "hands") in rows.cells or ("arbor", n, "height") in rows.cells]  # fmt: skip
+    pressed = [
+        name
+        for name in rows.listed.get("arbor", ())
+        if any(("arbor", name, asks) in rows.cells for asks in ("hands", "height"))
+    ]
     if pressed:
         out["whole", "", "pressed"] = (", ".join(pressed), at)
     return out

@@ -8,9 +8,9 @@
 | `at balance` | on the axis of another thing |
 | `5.40 from centre, 8.12 over third wheel, 2.30 between edge` | distances |
 
-A distance is `from` middle to middle; `over` with the jaws outside both, so half of either ⌀ is in
-it; `between` with the jaws inside, so half of either ⌀ is lacking. From the `edge` it is the
-shortest way to it; from the `edge at 3 h` it is read along that hour, the jaw flat against the edge.
+A distance is `from` middle to middle; `over` with the jaws outside both, so half of either ⌀ is
+in it; `between` with the jaws inside, so half of either ⌀ is lacking. From the `edge` it is the
+shortest way to it; from the `edge at 3 h` it is read along that hour, a jaw flat against the edge.
 """
 
 from __future__ import annotations
@@ -129,4 +129,6 @@ def _span(text: str, label: str) -> Span:
 
 def _within(label: str, what: str, value: float, low: float, high: float, unit: str) -> None:
     if not low <= value <= high:
-        raise BadInput(f"{label}: {what} is {value:g} {unit}; allowed is {low:g} to {high:g} {unit}.")
+        raise BadInput(
+            f"{label}: {what} is {value:g} {unit}; allowed is {low:g} to {high:g} {unit}."
+        )
