@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from nests.faces.drawer_commands import DATE, PATH, one_line, today_or
 from nests.units import BadInput
+
+if TYPE_CHECKING:
+    from nests.kinds.measured import Measured
 
 
 @click.group()
@@ -71,13 +75,11 @@ def _line(words: str) -> str | None:
     return line
 
 
-def _write_sheet(record: object, out: Path) -> None:
+def _write_sheet(record: Measured, out: Path) -> None:
     from nests.documents.files import canonical, write_file
     from nests.kinds import document
-    from nests.kinds.measured import Measured
     from nests.measuring.talk import whole
 
-    assert isinstance(record, Measured)
     made = whole(record)
     write_file(out, canonical(document(made.sheet)))
     click.echo(one_line(f"the sheet is in {out}."))

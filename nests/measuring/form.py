@@ -142,12 +142,16 @@ def _plan(side: Side) -> Iterator[str]:
     yield f"  place(line(start: ({middle - 2}mm, {middle}mm), end: ({middle + 2}mm, {middle}mm)))"
     yield f"  place(line(start: ({middle}mm, {middle - 2}mm), end: ({middle}mm, {middle + 2}mm)))"
     yield "  })),"
-    yield (
-        f"  [#par[#{_said(f'Seen from the {side.value} side.')}] "
-        f"#par[#{_said(f'A place: {FORMS}.')}] #par[#{_said(JAWS)}]])"
-    )
+    seen = f"Seen from the {side.value} side. {HEIGHTS[side]}"
+    words = (seen, f"A place: {FORMS}.", JAWS)
+    yield f"  [{' '.join(f'#par[#{_said(each)}]' for each in words)}])"
 
 
+HEIGHTS = {
+    Side.DIAL: "Heights of what is entered here are read from the dial-side rim face, and typed "
+    "so: '0.4 on dial'.",
+    Side.BRIDGE: "Heights are read from the bridge-side rim face.",
+}
 JAWS = (
     "A distance is 'from' middle to middle, 'over' with the jaws outside both, 'between' with the "
     "jaws inside. Third distances are worth the minute: they show a slip."

@@ -1,9 +1,9 @@
 """The sheet of a record: a pure function; what it took by default and what still lacks it says.
 
-The ± of a place goes to the sheet for its x and y. As checks of what stands in plan ask for the
-general ±, that is the largest of the ± of any place taken by distances, in whatever direction,
-and of half the ± of a ⌀ in which a tip stands; all other lengths of which a check asks the ± keep
-their own.
+The ± of a place goes to the sheet for its x and y. As the check of tips asks for the general ±, that
+is the largest of the ± of any place under which a tip stands (rests and pressed arbors) that was
+taken by distances, whatever the direction, and of half the ± of its ⌀; all other lengths of which a
+check asks the ± keep their own.
 """
 
 from __future__ import annotations
@@ -298,7 +298,8 @@ class _Maker:
             self.lacks.append(f"{name}: near")
             return None
         if found.left:
-            self.worst = max(self.worst, found.doubt)
+            if thing == "rest" or name in pressed_of(self.record):
+                self.worst = max(self.worst, found.doubt)
             for axis, doubt in zip("xy", found.along, strict=True):
                 self.doubts[f"{pointer}/{axis}"] = round(doubt, 4)
         return found.place

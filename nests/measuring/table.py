@@ -18,6 +18,7 @@ from nests.kinds.measured import Answer, Key, Measured, Thing
 from nests.measuring.answers import answered
 from nests.measuring.asking import Question, holding, questions
 from nests.measuring.bench import ALL, BY
+from nests.measuring.placing import listed
 from nests.measuring.tools import TOOLS
 from nests.units import BadInput
 
@@ -96,6 +97,7 @@ class _Rows:
     name: str
     cells: dict[Key, tuple[str, str]] = field(default_factory=dict)
     listed: dict[Thing, list[str]] = field(default_factory=dict)
+    at: dict[tuple[Thing, str], int] = field(default_factory=dict)
     first: int = 0
 
 
@@ -156,6 +158,7 @@ def _gathered(rows: list[list[str]], parted: str, faults: list[str]) -> list[_Ro
             faults.append(f"{where}: a second row of {thing} {of!r} on the sheet '{name}'.")
             continue
         sheet.listed[key].append(of)
+        sheet.at[key, of] = number
         for head, cell in zip(heads[3:], row[3:], strict=False):
             asks, text = known.get(head, ""), cell.strip()
             at = f"{where}, column '{head}'"
@@ -187,6 +190,14 @@ def _record(rows: _Rows, date: str, faults: list[str]) -> Measured:
             record = answered(record, question, text, date=date)
         except BadInput as bad:
             faults.append(f"{at}: {bad}")
+    for asks, thing in LISTS.items():
+        there = listed(record, asks) or ()
+        faults += [
+            f"row {rows.at[thing, name]}: the {thing} '{name}' is not named under '{asks}' of "
+            f"'{rows.name}'."
+            for name in rows.listed.get(thing, ())
+            if (thing, name) in rows.at and " ".join(name.split()) not in there
+        ]
     broken = any(at in fault for _, at in cells.values() for fault in faults)
     for key, (text, at) in cells.items():
         if key not in done and not broken:

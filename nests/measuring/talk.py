@@ -109,6 +109,8 @@ def whole(record: Measured) -> Made:
     made = sheet_of(record)
     if made.lacks:
         raise BadInput(f"the sheet is not written; it lacks {', '.join(made.lacks)}.")
+    if made.misfits:
+        raise BadInput(f"the sheet is not written; {made.misfits[0]}")
     if stops := contradictions(made.sheet):
         raise BadInput(f"the sheet is not written; it cannot be true: {stops[0].says}")
     return made
