@@ -1,7 +1,7 @@
 """The sheet of a record: a pure function; what it took by default and what still lacks it says.
 
-The ± of a place goes to the sheet for its x and y. As the check of tips asks for the general ±, that
-is the largest of the ± of any place under which a tip stands (rests and pressed arbors) that was
+The ± of a place goes to the sheet for its x and y. As the check of tips asks for the general ±,
+that is the largest of the ± of any place under which a tip stands (rests and pressed arbors) that was
 taken by distances, whatever the direction, and of half the ± of its ⌀; all other lengths of which a
 check asks the ± keep their own.
 """
