@@ -114,8 +114,9 @@ def _parted(text: str, question: Question) -> tuple[str, str, Length | None]:
     tool = question.ask.tool
     measured = question.ask.form in (*LENGTHS, "number", "hour")
     if measured and (match := _WITH.fullmatch(text)):
-        text, tool = match[1], match[2].casefold()
-        if tool not in TOOLS:
+        if match[2].casefold() in TOOLS:
+            text, tool = match[1], match[2].casefold()
+        elif question.ask.form != "place":  # a name in a place may hold the word
             raise BadInput(
                 f"{question.label}: the tool is '{match[2]}'; known are {', '.join(TOOLS)}."
             )

@@ -27,13 +27,16 @@ from nests.measuring.reading import is_none, length_of
 from nests.units import BadInput
 
 MOVEMENT = "movement"
-OF_MOVEMENTS = ("flange", "stem", "pushers")
+OF_MOVEMENTS = ("flange", "stem", "dial", "pushers")
 """Asked of movements only."""
 AFTER = {
     "flange height": "flange",
     "stem depth": "stem",
     "stem diameter": "stem",
     "stem draw": "stem",
+    "dial underside": "dial",
+    "dial thickness": "dial",
+    "hands height": "dial",
 }
 """Asked only where the other was answered, and not with none."""
 

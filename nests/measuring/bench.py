@@ -10,6 +10,7 @@ from dataclasses import MISSING, dataclass, fields
 from typing import Literal, TypeAlias
 
 from nests.finding import MEMORY
+from nests.given.dial import Dial
 from nests.given.sheet import (
     Arbor,
     CasingLedge,
@@ -21,7 +22,7 @@ from nests.given.sheet import (
     Sheet,
     Stem,
 )
-from nests.given.zones import Disc
+from nests.given.zones import Disc, Round
 from nests.kinds.measured import Thing
 from nests.measuring.reading import quantity_of
 from nests.measuring.tools import BALANCE, CALIPER, DEPTH_GAUGE, EYE
@@ -115,6 +116,15 @@ WHOLE = (
         (Stem, "diameter"), usual=False),
     Ask("whole", "stem draw", "length", "How far is the stem drawn to set the hands?", CALIPER, "",
         (Stem, "draw"), usual=False),
+    Ask("whole", "dial", "length", "How wide is the dial that is on it?", CALIPER,
+        "none if it is off", (Round, "diameter"), may_lack=True, usual=False),
+    Ask("whole", "dial underside", "length",
+        "How far does the underside of the dial lie above the dial-side rim face?", DEPTH_GAUGE,
+        "negative if it lies below", (Dial, "underside"), usual=False),
+    Ask("whole", "dial thickness", "length", "How thick is the dial?", CALIPER, "",
+        (Dial, "thickness"), usual=False),
+    Ask("whole", "hands height", "length", "How high do the hands stand above the dial?",
+        DEPTH_GAUGE, "0 for no hands", (Dial, "hands_height"), usual=False),
     Ask("whole", "pushers", "names", "Which pushers are there?", EYE,
         "names with commas, or none", may_lack=True),
 )  # fmt: skip

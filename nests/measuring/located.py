@@ -54,19 +54,47 @@ class Located:
 def located(edge: Edge, things: Mapping[str, ToPlace]) -> dict[str, Located]:
     """Where everything lies. Raises `BadInput` for what cannot be placed, naming it."""
     order = _in_order(things)
+    root = {name: _root(name, things) for name in order}
+    own = [name for name in order if root[name] == name]
+    used = {root[to] for name in own for to in things[name].written.needs}
+    alone = [n for n in own if things[n].written.at is not None and n not in used]
+    found = {name: _by_itself(things[name]) for name in alone}
+    joined = [name for name in own if name not in found]
+    if joined:
+        found |= _joined(edge, {name: things[name] for name in order}, joined, root)
+    return {name: found[root[name]] for name in order}
+
+
+def _root(name: str, things: Mapping[str, ToPlace]) -> str:
+    """The thing on whose axis a thing stands in the end; itself, mostly."""
+    while things[name].written.like:
+        name = things[name].written.like
+    return name
+
+
+def _by_itself(thing: ToPlace) -> Located:
+    """A place by hour and radius or x and y that nothing else is measured from: its ± holds."""
+    assert thing.written.at is not None
+    deviation = Sized(0.0, thing.doubt).deviation
+    around = np.diag([deviation**2, deviation**2])
+    return Located(thing.written.at, (thing.doubt, thing.doubt), doubt(around), around)
+
+
+def _joined(
+    edge: Edge, things: Mapping[str, ToPlace], joined: Sequence[str], root: Mapping[str, str]
+) -> dict[str, Located]:
+    """Places that have to do with each other, balanced at once; each stands after those that it
+    is measured from."""
     ground = Ground(edge, things)
     for k, half in enumerate(edge.halves):
         ground.put("edge", str(k), half)
-    for name in dict.fromkeys(n for each in order for n in _widths(each, things[each])):
+    for name in dict.fromkeys(n for each in joined for n in _widths(each, things[each])):
         ground.put("across", name, _width(name, things))
     spans: list[Reading] = []
     others: dict[str, tuple[Place, ...]] = {}
     owns: dict[str, slice] = {}
-    for name in order:
-        written = things[name].written
-        if written.like:
-            continue
-        where = len(ground.start)
+    for name in joined:
+        written, where = things[name].written, len(ground.start)
         if written.at is not None:
             ground.put("own x", name, Sized(written.at.x, things[name].doubt))
             ground.put("own y", name, Sized(written.at.y, things[name].doubt))
@@ -79,15 +107,14 @@ def located(edge: Edge, things: Mapping[str, ToPlace]) -> dict[str, Located]:
             ground.start += [best.x, best.y]
             owns[name] = slice(len(spans), len(spans) + len(own))
             spans += own
-        ground.at["place", name] = where
-        for each in (n for n in order if things[n].written.like == name):
+        for each in (n for n, stands in root.items() if stands == name):
             ground.at["place", each] = where
     whole = balanced(ground.start, [*ground.known, *spans])
     count = len(ground.known)
     out: dict[str, Located] = {}
-    for name in order:
-        own_spans = owns.get(name, slice(0, 0))
-        left = whole.left[count + own_spans.start : count + own_spans.stop]
+    for name in joined:
+        mine = owns.get(name, slice(0, 0))
+        left = whole.left[count + mine.start : count + mine.stop]
         out[name] = _told(name, ground.at["place", name], whole, left, others.get(name, ()))
     return out
 
@@ -191,6 +218,12 @@ def _looked_for(
     if not found:
         raise BadInput(f"the place of '{name}': {refused}")
     least = min(squares for squares, _ in found)
+    if len(own) == 2 and least > AS_GOOD:
+        short = math.sqrt(least) * math.hypot(*(each.deviation for each in own))
+        raise BadInput(
+            f"the place of '{name}': the two distances do not meet, by some {short:.2f} mm; "
+            "measure them again."
+        )
     suit = sorted((s, p.x, p.y) for s, p in found if s <= least + AS_GOOD)
     places = [Place(x, y) for _, x, y in suit]
     best = places[0] if near is None else min(places, key=lambda p: hours_between(p.hour, near))

@@ -1,9 +1,9 @@
 """The sheet of a record: a pure function; what it took by default and what still lacks it says.
 
-The ± of a place goes to the sheet for its x and y. As the check of tips asks for the general ±,
-that is the largest of the ± of any place under which a tip stands (rests and pressed arbors) that was
-taken by distances, whatever the direction, and of half the ± of its ⌀; all other lengths of which a
-check asks the ± keep their own.
+The ± of a place goes to the sheet for its x and y. The check of tips asks for the general ±: that
+is the largest ± of any place under which a tip stands (rests, pressed arbors) that was taken by
+distances, whatever the direction, and of half its ⌀; all other lengths of which a check asks the ±
+keep their own.
 """
 
 from __future__ import annotations
@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from nests.given.dial import Dial
 from nests.given.sheet import (
     Arbor,
     CasingLedge,
@@ -114,6 +115,7 @@ class _Maker:
             rests=tuple(self._rests(outline, flange)),
             keep_clear=tuple(self._fragile(fragile or ())),
             nothing_fragile=fragile == (),
+            dial=self._dial() if movement else None,
             stem=self._stem() if movement else None,
             pushers=tuple(self._pushers()) if movement else (),
             mass=self._number("whole", "", "mass"),
@@ -140,6 +142,8 @@ class _Maker:
             if default and each.key not in known:
                 self._took(each.label, default)
         self._took("±", f"{general:g} mm of every length that has none of its own")
+        if any(not each.left for each in self.places.at.values()):
+            self._took("± of places by hour and radius or x and y", f"{general:g} mm")
 
     def _took(self, what: str, value: str) -> str:
         self.defaults.append(f"{what}: {value}")
@@ -184,6 +188,23 @@ class _Maker:
         return Stem(
             hour=hour, depth=depth, diameter=Stem.diameter if thick is None else thick,
             draw=Stem.draw if draw is None else draw,
+        )  # fmt: skip
+
+    def _dial(self) -> Dial | None:
+        """The dial, if it is on; its hands are unknown to the sheet until they are measured."""
+        wide, under = self._length("dial"), self._length("dial underside")
+        if self.record.text("whole", "", "dial") is None:
+            self._took("dial", "none on it")
+        if wide is None:
+            return None
+        if under is None:
+            self.lacks.append("dial underside")
+            return None
+        thick = self._length("dial thickness")
+        return Dial(
+            outline=Round(diameter=wide), underside=under,
+            hands_height=self._length("hands height"),
+            thickness=Dial.thickness if thick is None else thick,
         )  # fmt: skip
 
     def _pushers(self) -> Iterator[Pusher]:
@@ -269,8 +290,9 @@ class _Maker:
             if wide is not None:
                 out = flange.diameter if flange is not None and flange.side is side else None
                 name = "rim" if side is Side.BRIDGE else "dial-side rim"
-                yield Rest(name=name, side=side, height=0.0, zone=_rim(outline, out, wide))
-                count += 1
+                for where, zone in _rim(outline, out, wide):
+                    yield Rest(name=f"{name}{where}", side=side, height=0.0, zone=zone)
+                    count += 1
         for name in listed(self.record, "rests") or ():
             at = self._place("rest", name, f"/rests/{count}/zone/centre")
             wide, level = (
@@ -321,14 +343,19 @@ def _label(of: str, asks: str) -> str:
     return f"{of}: {asks}" if of else asks
 
 
-def _rim(outline: Outline, flange: Length | None, wide: Length) -> Zone:
-    """The rim face, level as far inward as was measured."""
+def _rim(outline: Outline, flange: Length | None, wide: Length) -> Iterator[tuple[str, Zone]]:
+    """The rim face, level as far inward as was measured: a ring, or a strip along each side of an
+    oblong, with a word for which it is."""
     if isinstance(outline, Round):
         outer = outline.diameter if flange is None else flange
-        return Ring(outer=outer, inner=outer - 2.0 * wide)
+        yield "", Ring(outer=outer, inner=outer - 2.0 * wide)
+        return
     x, y = halves_of(outline)
-    inner = (x - wide, y - wide)
-    around = [(s * a, t * b) for a, b in ((x, y),) for s, t in ((1, 1), (1, -1), (-1, -1), (-1, 1))]
-    within = [(s * inner[0], t * inner[1]) for s, t in ((-1, 1), (-1, -1), (1, -1), (1, 1))]
-    line = [*around, around[0], within[-1], *within]
-    return Polygon(corners=tuple(Place(*each) for each in line))
+    for hour, (left, right, low, high) in (
+        (12, (-x, x, y - wide, y)),
+        (3, (x - wide, x, wide - y, y - wide)),
+        (6, (-x, x, -y, wide - y)),
+        (9, (-x, wide - x, wide - y, y - wide)),
+    ):
+        around = ((left, low), (right, low), (right, high), (left, high))
+        yield f" at {hour} h", Polygon(corners=tuple(Place(*each) for each in around))

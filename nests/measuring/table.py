@@ -16,7 +16,7 @@ from dataclasses import dataclass, field
 
 from nests.kinds.measured import Answer, Key, Measured, Thing
 from nests.measuring.answers import answered
-from nests.measuring.asking import Question, holding, questions
+from nests.measuring.asking import holding, questions
 from nests.measuring.bench import ALL, BY
 from nests.measuring.placing import listed
 from nests.measuring.tools import TOOLS
@@ -183,13 +183,19 @@ def _record(rows: _Rows, date: str, faults: list[str]) -> Measured:
     cells["whole", "", "name"] = (rows.name, f"row {rows.first}, column 'sheet'")
     record = Measured()
     done: set[Key] = set()
-    while question := _next(record, cells, done):
-        text, at = cells[question.key]
-        done.add(question.key)
-        try:
-            record = answered(record, question, text, date=date)
-        except BadInput as bad:
-            faults.append(f"{at}: {bad}")
+    more = True
+    while more:  # an answer may make more to be asked
+        more = False
+        for question in questions(record):
+            if question.key not in cells or question.key in done:
+                continue
+            text, at = cells[question.key]
+            done.add(question.key)
+            more = True
+            try:
+                record = answered(record, question, text, date=date)
+            except BadInput as bad:
+                faults.append(f"{at}: {bad}")
     for asks, thing in LISTS.items():
         there = listed(record, asks) or ()
         faults += [
@@ -203,13 +209,6 @@ def _record(rows: _Rows, date: str, faults: list[str]) -> Measured:
         if key not in done and not broken:
             faults.append(f"{at}: '{text}'; it is not asked of it, by what the other cells say.")
     return record
-
-
-def _next(
-    record: Measured, cells: Mapping[Key, tuple[str, str]], done: set[Key]
-) -> Question | None:
-    """The next question that a cell answers."""
-    return next((q for q in questions(record) if q.key in cells and q.key not in done), None)
 
 
 def _lists(rows: _Rows) -> dict[Key, tuple[str, str]]:

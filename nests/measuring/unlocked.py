@@ -14,6 +14,7 @@ from nests.given.operation import USUAL, Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.kinds.measured import Measured
+from nests.measuring.asking import MOVEMENT
 from nests.measuring.placing import listed
 from nests.measuring.sheet_of import lacking, sheet_of
 from nests.places import Side
@@ -107,6 +108,8 @@ class _Same:
 
 def _concerns(record: Measured, operation: Operation) -> bool:
     """Whether an operation has to do with it: not with what was looked for, and is not there."""
+    if operation is not CARRYING and record.text("whole", "", "kind") not in (None, MOVEMENT):
+        return False
     pushed = not operation.pushers or listed(record, "pushers") != ()
     return pushed and not (operation.presses and listed(record, "pressed") == ())
 

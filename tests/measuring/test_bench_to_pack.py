@@ -12,9 +12,11 @@ import nests
 from nests.given.sheet import Sheet
 from nests.kinds import read
 from nests.measuring import table
-from nests.measuring.asking import waiting
+from nests.measuring.answers import answered
+from nests.measuring.asking import by_label, waiting
 from nests.measuring.sheet_of import sheet_of
 from nests.measuring.talk import whole
+from nests.places import Place
 from tests.measuring.benches import (
     CHRONOGRAPH,
     CRADLE,
@@ -84,9 +86,11 @@ def test_a_hand_setting_pack_in_45_entries():
     assert counted == (6, 4 + 1, 1)  # the rim besides
     assert made.sheet.stem is not None
     assert made.defaults == (
+        "dial: none on it",
         "stem diameter: 1.2 mm",
         "stem draw: 1.0 mm",
         "±: 0.02 mm of every length that has none of its own",
+        "± of places by hour and radius or x and y: 0.02 mm",
     )
 
 
@@ -100,7 +104,7 @@ def test_the_same_typed_line_by_line(tmp_path):
     assert "hand-setting: hand-setting holder can be made." in said
     assert "hand-setting lacks: 'centre' is pressed, and the sheet has no jewel for it" in said
     assert "chronograph-hands" not in said.split("Which pushers are there?")[1]
-    assert "taken by default: stem diameter: 1.2 mm; stem draw: 1.0 mm; ±: 0.02 mm" in said
+    assert "taken by default: dial: none on it; stem diameter: 1.2 mm; stem draw: 1.0 mm;" in said
     assert read(out, Sheet) == whole(measured(HANDS)).sheet
 
 
@@ -112,3 +116,23 @@ def test_five_entries_more_for_a_further_jewel():
         "centre", "fourth wheel",
     }  # fmt: skip
     assert not [f for f in pack.findings if f.check == "load path" and f.grade.value == "unknown"]
+
+
+def test_an_oblong_movement_with_its_dial():
+    """Places along the sides of its edge; the dial is asked for with 'more' only."""
+    answers = {
+        **ROUND, "name": "INV 20-O", "diameter": "20 x 14", "rim level": "1.0", "stem": "3",
+        "stem depth": "0.8", "dial": "13.0", "dial underside": "1.0", "dial thickness": "0.4",
+        "hands height": "0.0", "rests": "cock",
+        "cock: place": "14 from edge at 3 h, 4 from edge at 12 h", "cock: diameter": "2",
+        "cock: height": "0.8",
+    }  # fmt: skip
+    record = measured(answers)
+    for label in ("dial", "dial underside", "dial thickness", "hands height"):
+        record = answered(record, by_label(record, label), answers[label])
+    sheet = whole(record).sheet
+    cock = sheet.rest("cock")
+    assert cock.zone.centre.distance(Place(-4.0, 3.0)) < 1e-6
+    assert sheet.dial.face == pytest.approx(1.4)
+    pack = nests.make(sheet, "shaped", papers=False)
+    assert "holder.3mf" in pack.files, [f.says for f in pack.findings if f.grade.value == "stop"]

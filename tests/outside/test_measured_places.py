@@ -136,6 +136,20 @@ def test_read_from_either_side_it_is_mirrored_once():
         written_place("x 3.2 y 1.1", "it")
 
 
+def test_things_on_one_axis_are_one_place_however_long_the_chain():
+    things = {
+        "a": place("4 h 6.0"),
+        "b": place("at a"),
+        "c": place("at b"),
+        "d": place("5 from c, 12 from edge at 12 h", near=2),
+    }
+    found = located(ROUND, things)
+    assert found["a"].place == found["b"].place == found["c"].place
+    assert found["d"].place.distance(found["a"].place) == pytest.approx(5.0, abs=1e-3)
+    alone = located(ROUND, {"a": place("4 h 6.0"), "b": place("at a")})["b"]
+    assert (alone.place, alone.along) == (at_hour(4.0, 6.0), (READS, READS))
+
+
 # --- what does not fix, does not fit --------------------------------------------------------
 
 
@@ -145,6 +159,8 @@ def test_what_does_not_fix_a_place_is_said():
         of("3 from a, 2 from b", **base)  # the circles touch: across the line nothing holds it
     with pytest.raises(BadInput, match="do not fix"):
         of("3 from edge at 3 h, 23 from edge at 9 h", **base)
+    with pytest.raises(BadInput, match=r"do not meet, by some 1\.00 mm"):
+        of("3 from a, 1 from b", **base)  # 5 mm lie between them
     with pytest.raises(BadInput, match="'c', which has no place yet"):
         of("3 from c, 4 from a", **base)
     with pytest.raises(BadInput, match=r"which is measured from it in turn\."):
