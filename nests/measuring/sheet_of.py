@@ -1,8 +1,8 @@
 """The sheet of a record: a pure function; what it took by default and what still lacks it says.
 
 The ± of a place goes to the sheet for its x and y. The check of tips asks for the general ±: that
-is the largest ± of any place under which a tip stands (rests, pressed arbors) that was taken by
-distances, whatever the direction, and of half its ⌀; all other lengths of which a check asks the ±
+is the largest ± of any place under which a tip stands (rests, pressed arbors), of one taken by
+distances whatever the direction, and of half its ⌀; all other lengths of which a check asks the ±
 keep their own.
 """
 
@@ -26,22 +26,11 @@ from nests.given.sheet import (
     Stem,
 )
 from nests.given.zones import Disc, Outline, Polygon, Ring, Round, Zone
-from nests.kinds.measured import Measured, Thing
+from nests.kinds.measured import Measured
+from nests.measuring._reader import Reader
 from nests.measuring.asking import MOVEMENT, passed_over, pressed_of, questions
-from nests.measuring.bench import BY
-from nests.measuring.located import Located
-from nests.measuring.placing import doubt_of, listed, placed
-from nests.measuring.reading import (
-    Level,
-    halves_of,
-    hour_of,
-    is_none,
-    length_of,
-    level_of,
-    names_of,
-    number_of,
-    outline_of,
-)
+from nests.measuring.placing import doubt_of, listed
+from nests.measuring.reading import halves_of, names_of, outline_of
 from nests.places import Place, Side
 from nests.units import BadInput, Length
 
@@ -77,22 +66,14 @@ def sheet_of(record: Measured) -> Made:
     return _Maker(record).made()
 
 
-class _Maker:
-    """One record being read."""
-
-    def __init__(self, record: Measured) -> None:
-        self.record = record
-        self.places = placed(record)
-        self.lacks: list[str] = []
-        self.defaults: list[str] = []
-        self.doubts: dict[str, Length] = {}
-        self.worst: Length = Sheet.uncertainty
+class _Maker(Reader):
+    """One record being made into a sheet."""
 
     def made(self) -> Made:
         text = self.record.text
         outline = outline_of(str(text("whole", "", "diameter")), "diameter")
         self.doubts["/outline/diameter"] = doubt_of(self.record, "whole", "", "diameter")
-        kind = (text("whole", "", "kind") or self._took("kind", MOVEMENT)).casefold()
+        kind = (text("whole", "", "kind") or self.took("kind", MOVEMENT)).casefold()
         fragile = listed(self.record, "fragile")
         arbors = listed(self.record, "arbors")
         movement = kind == MOVEMENT
@@ -105,12 +86,12 @@ class _Maker:
             mark=text("whole", "", "mark") or "",
             kind=kind,  # type: ignore[arg-type]
             outline=outline,
-            rim=self._length("rim") or 0.0,
-            dial_height=self._length("dial height") or 0.0,
-            bridge_height=self._length("bridge height") or 0.0,
+            rim=self.length("rim") or 0.0,
+            dial_height=self.length("dial height") or 0.0,
+            bridge_height=self.length("bridge height") or 0.0,
             casing_ledge=flange,
-            plate=PlateStock(thickness=self._length("plate")),
-            bridges=PlateStock(thickness=self._length("bridges")),
+            plate=PlateStock(thickness=self.length("plate")),
+            bridges=PlateStock(thickness=self.length("bridges")),
             arbors=tuple(self._arbors(arbors or ())),
             rests=tuple(self._rests(outline, flange)),
             keep_clear=tuple(self._fragile(fragile or ())),
@@ -118,7 +99,7 @@ class _Maker:
             dial=self._dial() if movement else None,
             stem=self._stem() if movement else None,
             pushers=tuple(self._pushers()) if movement else (),
-            mass=self._number("whole", "", "mass"),
+            mass=self.number("whole", "", "mass"),
             assumed=tuple(assumed),
             remarks=text("whole", "", "remarks") or "",
         )
@@ -140,35 +121,13 @@ class _Maker:
         for each in questions(self.record):
             default = "" if each.ask.usual else each.ask.default
             if default and each.key not in known:
-                self._took(each.label, default)
-        self._took("±", f"{general:g} mm of every length that has none of its own")
+                self.took(each.label, default)
+        self.took("±", f"{general:g} mm of every length that has none of its own")
         if any(not each.left for each in self.places.at.values()):
-            self._took("± of places by hour and radius or x and y", f"{general:g} mm")
-
-    def _took(self, what: str, value: str) -> str:
-        self.defaults.append(f"{what}: {value}")
-        return value
-
-    def _length(self, asks: str, thing: Thing = "whole", of: str = "") -> Length | None:
-        text = self.record.text(thing, of, asks)
-        if text is None or is_none(text):
-            return None
-        return length_of(text, _label(of, asks), BY[thing, asks].about)
-
-    def _level(self, thing: Thing, of: str, asks: str) -> Level | None:
-        text = self.record.text(thing, of, asks)
-        return None if text is None else level_of(text, _label(of, asks), BY[thing, asks].about)
-
-    def _number(self, thing: Thing, of: str, asks: str) -> float | None:
-        text = self.record.text(thing, of, asks)
-        return None if text is None else number_of(text, _label(of, asks), BY[thing, asks].about)
-
-    def _hour(self, asks: str, thing: Thing = "whole", of: str = "") -> float | None:
-        text = self.record.text(thing, of, asks)
-        return None if text is None or is_none(text) else hour_of(text, _label(of, asks))
+            self.took("± of places by hour and radius or x and y", f"{general:g} mm")
 
     def _flange(self) -> CasingLedge | None:
-        wide, high = self._length("flange"), self._level("whole", "", "flange height")
+        wide, high = self.length("flange"), self.level("whole", "", "flange height")
         if wide is None:
             return None
         if high is None:
@@ -177,14 +136,14 @@ class _Maker:
         return CasingLedge(diameter=wide, height=high.height, side=high.side or Side.DIAL)
 
     def _stem(self) -> Stem | None:
-        hour, depth = self._hour("stem"), self._length("stem depth")
+        hour, depth = self.hour("stem"), self.length("stem depth")
         if hour is None:
             return None
         if depth is None:
             self.lacks.append("stem depth")
             return None
         self.doubts["/stem/depth"] = doubt_of(self.record, "whole", "", "stem depth")
-        thick, draw = self._length("stem diameter"), self._length("stem draw")
+        thick, draw = self.length("stem diameter"), self.length("stem draw")
         return Stem(
             hour=hour, depth=depth, diameter=Stem.diameter if thick is None else thick,
             draw=Stem.draw if draw is None else draw,
@@ -192,30 +151,30 @@ class _Maker:
 
     def _dial(self) -> Dial | None:
         """The dial, if it is on; its hands are unknown to the sheet until they are measured."""
-        wide, under = self._length("dial"), self._length("dial underside")
+        wide, under = self.length("dial"), self.length("dial underside")
         if self.record.text("whole", "", "dial") is None:
-            self._took("dial", "none on it")
+            self.took("dial", "none on it")
         if wide is None:
             return None
         if under is None:
             self.lacks.append("dial underside")
             return None
-        thick = self._length("dial thickness")
+        thick = self.length("dial thickness")
         return Dial(
             outline=Round(diameter=wide), underside=under,
-            hands_height=self._length("hands height"),
+            hands_height=self.length("hands height"),
             thickness=Dial.thickness if thick is None else thick,
         )  # fmt: skip
 
     def _pushers(self) -> Iterator[Pusher]:
         for name in listed(self.record, "pushers") or ():
-            hour = self._hour("hour", "pusher", name)
+            hour = self.hour("hour", "pusher", name)
             depth, lever, travel = (
-                self._length(each, "pusher", name) for each in ("depth", "lever", "travel")
+                self.length(each, "pusher", name) for each in ("depth", "lever", "travel")
             )
-            force = self._number("pusher", name, "force")
+            force = self.number("pusher", name, "force")
             if hour is None or depth is None or lever is None or travel is None:
-                self._lack(name, hour=hour, depth=depth, lever=lever, travel=travel)
+                self.lack(name, hour=hour, depth=depth, lever=lever, travel=travel)
                 continue
             yield Pusher(
                 name=name, hour=hour, depth=depth, lever_radius=lever, travel=travel,
@@ -225,7 +184,7 @@ class _Maker:
     def _arbors(self, names: tuple[str, ...]) -> Iterator[Arbor]:
         pressed, count = pressed_of(self.record), 0
         for name in names:
-            at = self._place("arbor", name, f"/arbors/{count}/at")
+            at = self.place("arbor", name, f"/arbors/{count}/at")
             if at is None:
                 continue
             jewel = self._jewel(name, f"/arbors/{count}/jewels/0") if name in pressed else None
@@ -233,47 +192,47 @@ class _Maker:
             yield Arbor(
                 name=name, at=at, jewels=() if jewel is None else (jewel,),
                 carries=() if hands is None else names_of(hands, f"{name}: hands"),
-                endshake=self._length("endshake", "arbor", name),
+                endshake=self.length("endshake", "arbor", name),
             )  # fmt: skip
             count += 1
 
     def _jewel(self, name: str, pointer: str) -> Jewel | None:
-        wide, level = self._length("diameter", "arbor", name), self._level("arbor", name, "height")
+        wide, level = self.length("diameter", "arbor", name), self.level("arbor", name, "height")
         if wide is None or level is None:
-            self._lack(name, diameter=wide, height=level)
+            self.lack(name, diameter=wide, height=level)
             return None
-        out = self._length("pivot", "arbor", name) or 0.0
-        thick = self._length("pivot diameter", "arbor", name)
+        out = self.length("pivot", "arbor", name) or 0.0
+        thick = self.length("pivot diameter", "arbor", name)
         if self.record.text("arbor", name, "pivot") is None:
-            self._lack(name, pivot=None)
+            self.lack(name, pivot=None)
         if out and thick is None:
             self.lacks.append(f"{name}: pivot diameter")
-        self._doubt("arbor", name, pointer, height="height")
-        self._half("arbor", name)
+        self.doubt("arbor", name, pointer, height="height")
+        self.half("arbor", name)
         if out and thick is not None:
-            self._doubt("arbor", name, pointer, pivot="pivot_protrusion",
+            self.doubt("arbor", name, pointer, pivot="pivot_protrusion",
                         **{"pivot diameter": "pivot_diameter"})  # fmt: skip
         return Jewel(
             side=level.side or SEEN_FROM, diameter=wide, height=level.height,
-            thickness=self._length("thickness", "arbor", name),
-            oil_sink=self._length("oil sink", "arbor", name),
+            thickness=self.length("thickness", "arbor", name),
+            oil_sink=self.length("oil sink", "arbor", name),
             pivot_protrusion=out if thick is not None else 0.0, pivot_diameter=thick or 0.0,
-            push_out_force=self._number("arbor", name, "push-out"),
+            push_out_force=self.number("arbor", name, "push-out"),
         )  # fmt: skip
 
     def _fragile(self, names: tuple[str, ...]) -> Iterator[KeepClear]:
         count = 0
         for name in names:
-            at = self._place("fragile", name, f"/keep_clear/{count}/zone/centre")
-            wide = self._length("diameter", "fragile", name)
-            low, high = (self._level("fragile", name, each) for each in ("from", "to"))
+            at = self.place("fragile", name, f"/keep_clear/{count}/zone/centre")
+            wide = self.length("diameter", "fragile", name)
+            low, high = (self.level("fragile", name, each) for each in ("from", "to"))
             if at is None or wide is None or low is None or high is None:
-                self._lack(name, diameter=wide, to=high, **{"from": low})
+                self.lack(name, diameter=wide, to=high, **{"from": low})
                 continue
             side = high.side or low.side or SEEN_FROM
             if low.side not in (None, side):
                 raise BadInput(f"{name}: its ends are read on two sides; read both on one.")
-            self._doubt("fragile", name, f"/keep_clear/{count}", diameter="zone/diameter",
+            self.doubt("fragile", name, f"/keep_clear/{count}", diameter="zone/diameter",
                         to="to_height", **{"from": "from_height"})  # fmt: skip
             what = self.record.text("fragile", name, "what")
             yield KeepClear(
@@ -286,7 +245,7 @@ class _Maker:
     def _rests(self, outline: Outline, flange: CasingLedge | None) -> Iterator[Rest]:
         count = 0
         for side, asks in ((Side.BRIDGE, "rim level"), (Side.DIAL, "dial rim level")):
-            wide = self._length(asks)
+            wide = self.length(asks)
             if wide is not None:
                 out = flange.diameter if flange is not None and flange.side is side else None
                 name = "rim" if side is Side.BRIDGE else "dial-side rim"
@@ -294,53 +253,21 @@ class _Maker:
                     yield Rest(name=f"{name}{where}", side=side, height=0.0, zone=zone)
                     count += 1
         for name in listed(self.record, "rests") or ():
-            at = self._place("rest", name, f"/rests/{count}/zone/centre")
+            at = self.place("rest", name, f"/rests/{count}/zone/centre")
             wide, level = (
-                self._length("diameter", "rest", name),
-                self._level("rest", name, "height"),
+                self.length("diameter", "rest", name),
+                self.level("rest", name, "height"),
             )
             if at is None or wide is None or level is None:
-                self._lack(name, diameter=wide, height=level)
+                self.lack(name, diameter=wide, height=level)
                 continue
-            self._doubt("rest", name, f"/rests/{count}", height="height")
-            self._half("rest", name)
+            self.doubt("rest", name, f"/rests/{count}", height="height")
+            self.half("rest", name)
             yield Rest(
                 name=name, side=level.side or SEEN_FROM, height=level.height,
                 zone=Disc(centre=at, diameter=wide),
             )  # fmt: skip
             count += 1
-
-    def _place(self, thing: Thing, name: str, pointer: str) -> Place | None:
-        """Where a thing lies; None where that is open, which is said."""
-        found: Located | None = self.places.at.get((thing, name))
-        if found is None:
-            self.lacks.append(f"{name}: place")
-            return None
-        if found.others and self.record.text(thing, name, "near") is None:
-            self.lacks.append(f"{name}: near")
-            return None
-        if found.left:
-            if thing == "rest" or name in pressed_of(self.record):
-                self.worst = max(self.worst, found.doubt)
-            for axis, doubt in zip("xy", found.along, strict=True):
-                self.doubts[f"{pointer}/{axis}"] = round(doubt, 4)
-        return found.place
-
-    def _doubt(self, thing: Thing, of: str, pointer: str, **fields: str) -> None:
-        """The ± of answers about a thing, by the fields of the sheet that they become."""
-        for asks, name in fields.items():
-            self.doubts[f"{pointer}/{name}"] = doubt_of(self.record, thing, of, asks)
-
-    def _half(self, thing: Thing, name: str) -> None:
-        """A tip must stay inside a ⌀: half of its ± counts like that of a place."""
-        self.worst = max(self.worst, doubt_of(self.record, thing, name, "diameter") / 2)
-
-    def _lack(self, name: str, **asked: object) -> None:
-        self.lacks += [f"{name}: {asks}" for asks, value in asked.items() if value is None]
-
-
-def _label(of: str, asks: str) -> str:
-    return f"{of}: {asks}" if of else asks
 
 
 def _rim(outline: Outline, flange: Length | None, wide: Length) -> Iterator[tuple[str, Zone]]:

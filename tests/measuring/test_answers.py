@@ -184,6 +184,18 @@ def test_two_places_that_suit_are_both_said_and_which_is_asked():
     assert 0.03 < sheet_of(both).sheet.uncertainty < 0.06
 
 
+def test_a_doubt_that_is_typed_goes_to_the_sheet():
+    record = measured(HANDS)
+    third = turned(record, "third wheel: place = 8.6 h 5.0 ± 0.05").record
+    assert sheet_of(third).sheet.uncertainty == 0.02  # no tip stands there
+    assert sheet_of(third).sheet.uncertainties["/arbors/1/at/x"] == 0.05
+    rest = turned(record, "train bridge: place = 10.9 h 7.5 with steel rule").record
+    assert sheet_of(rest).sheet.uncertainty == 0.2
+    assert sheet_of(rest).sheet.uncertainties["/rests/3/height"] == 0.02
+    fine = turned(record, "diameter = 26.0 with micrometer").record
+    assert sheet_of(fine).sheet.uncertainties["/outline/diameter"] == 0.005
+
+
 def test_jaws_on_a_jewel_ask_for_its_width_at_once():
     record = until("third wheel: place")
     record = turned(record, "5.97 over centre, 8.2 between edge").record
