@@ -127,7 +127,8 @@ def build(recipe: Recipe | Path | str, *, papers: bool = True) -> Pack:
 
 
 def read(path: Path | str) -> Record:
-    """What a document holds: a sheet, work plan, printer card, recipe, kept holder or plan."""
+    """What a document holds: a sheet, work plan, printer card, recipe, kept holder or plan, or what
+    was measured."""
     from nests.kinds import read_any
 
     return read_any(Path(path))

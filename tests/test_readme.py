@@ -140,3 +140,27 @@ def test_the_lines_of_python_make_a_holder(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert done.stdout.splitlines()[-1] == "True", done.stdout
     assert (tmp_path / "hands" / "holder.3mf").is_file()
+
+
+def test_the_talk_at_the_bench_is_as_shown(tmp_path: Path) -> None:
+    """Every line that is typed there gives what stands below it."""
+    shown = re.search(r"<!-- measure -->\n```\n(.*?)```", README, re.S).group(1)
+    typed = re.findall(r"^> (.*)$", shown, re.M)
+    assert len(typed) >= 6
+    done = subprocess.run(
+        [sys.executable, "-m", "nests", "measure", "sheet", "mine.measured.json"],
+        input="\n".join(typed) + "\n", cwd=tmp_path, capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert done.stdout == shown
+    more = re.search(r"<!-- measure more -->\n```\n(.*?)```", README, re.S).group(1)
+    lines = [line.removeprefix(".venv/bin/") for line in more.strip().splitlines()]
+    assert len(lines) == 4
+    for line in lines:
+        done = subprocess.run(
+            [sys.executable, "-m", *line.split()], cwd=tmp_path, capture_output=True, text=True,
+            check=False,
+        )  # fmt: skip
+        assert done.returncode == 0, done.stderr
+    made = {each.name for each in (tmp_path / "sheets").iterdir()}
+    assert made == {"mine-27.json", "mine-27.measured.json"}
+    assert (tmp_path / "form.pdf").read_bytes().startswith(b"%PDF")

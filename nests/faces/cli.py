@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 import nests
-from nests.faces import drawer_care, drawer_commands
+from nests.faces import drawer_care, drawer_commands, measure_commands
 from nests.faces.once import Once, OnceGroup
 from nests.faces.output import as_json, guarded, one_line, require_text
 from nests.faces.typed_options import Typed, option
@@ -284,6 +284,7 @@ for _command in (
     drawer_commands.retire,
     drawer_commands.reinstate,
     drawer_care.drawer,
+    measure_commands.measure,
 ):
     cli.add_command(_command)
 

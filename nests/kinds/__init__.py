@@ -15,6 +15,7 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
 from nests.kinds.kept import KeptHolder
+from nests.kinds.measured import Measured
 from nests.kinds.plan import Plan
 from nests.units import BadInput, Record
 
@@ -27,6 +28,7 @@ CLASSES: dict[str, type[Record]] = {
     "recipe": Recipe,
     "kept-holder": KeptHolder,
     "plan": Plan,
+    "measured": Measured,
 }
 
 
