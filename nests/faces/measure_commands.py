@@ -103,7 +103,8 @@ def table(
     table. Without --into and --from the headings alone are written. Every cell that cannot be used
     is named, and then nothing is written.
     """
-    from nests.documents.files import write_file, write_folder
+    from nests.documents.files import write_file
+    from nests.documents.folders import write_folder
     from nests.kinds import read
     from nests.kinds.measured import Measured
     from nests.measuring import table as tables
