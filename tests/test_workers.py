@@ -13,7 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from nests.units import BadInput, read_length
+from nests.lengths import read_length
+from nests.units import BadInput
 from nests.workers import each_done
 
 HERE = str(Path(__file__).parent)

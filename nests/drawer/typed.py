@@ -8,8 +8,9 @@ from difflib import get_close_matches
 from nests.holder.gauging import Row, to_gauge
 from nests.holder.recipe import Recipe
 from nests.kinds.kept import Readings, Trial
+from nests.lengths import read_length
 from nests.parts.feature import Feature, hyphened
-from nests.units import BadInput, Length, read_length
+from nests.units import BadInput, Length
 
 BY_EYE = "by-eye"
 """Stands for all that is tried and looked at and not typed by its own name: by-eye=good."""

@@ -12,7 +12,8 @@ import click
 
 from nests.faces.once import Once
 from nests.faces.typed_options import NumberType
-from nests.units import BadInput, read_length
+from nests.lengths import read_length
+from nests.units import BadInput
 
 if TYPE_CHECKING:
     from nests.drawer.look import Match

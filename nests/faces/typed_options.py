@@ -8,7 +8,8 @@ from typing import Any, Literal, Union, get_args, get_origin
 
 import click
 
-from nests.units import BadInput, read_length
+from nests.lengths import read_length
+from nests.units import BadInput
 
 
 @dataclass(frozen=True)

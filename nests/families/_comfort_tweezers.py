@@ -18,7 +18,7 @@ from nests.parts.site import Site
 from nests.parts.tweezer_notch import TweezerNotch
 from nests.places import hours_between
 from nests.solids.solid import Solid, offset, union
-from nests.units import Hour, Length
+from nests.units import Hour, Length, dial_hour
 
 STEP = 0.25
 """Hours by which the two are moved to find room."""
@@ -60,8 +60,8 @@ def tweezer_notches(holder: Holder) -> tuple[tuple[TweezerNotch, TweezerNotch], 
     for first, second in _pairs(_Ground(holder)):
         one, other = sorted((first.at % 12.0 or 12.0, second.at % 12.0 or 12.0))
         return (first, second), (
-            f"tweezer notches at {one:g} and {other:g} h, {first.width:g} mm wide, "
-            f"{first.under:g} mm of room under the rim."
+            f"tweezer notches at {dial_hour(one)} and {dial_hour(other)} h, {first.width:g} mm "
+            f"wide, {first.under:g} mm of room under the rim."
         )
     width, out = SIZES[-1]
     raise refuse(

@@ -8,6 +8,7 @@ from typing import get_args
 
 from nests.given.trade import What
 from nests.kinds.measured import OPEN, Answer, Measured
+from nests.lengths import read_length
 from nests.measuring.asking import Question
 from nests.measuring.placing import listed, written_of
 from nests.measuring.reading import (
@@ -23,7 +24,7 @@ from nests.measuring.reading import (
 )
 from nests.measuring.tools import TOOLS
 from nests.measuring.written_place import pointed
-from nests.units import BadInput, Length, read_length
+from nests.units import BadInput, Length
 
 KINDS = ("movement", "sub-assembly")
 LENGTHS = ("length", "level", "outline", "place")

@@ -8,9 +8,10 @@ from dataclasses import dataclass, fields
 from typing import Any
 
 from nests.given.zones import Corner, Outline, Path, Round
+from nests.lengths import read_length
 from nests.measuring.written_place import pointed
 from nests.places import Place, Side
-from nests.units import BadInput, Hour, Length, Quantity, read_length
+from nests.units import BadInput, Hour, Length, Quantity
 
 NONE = ("none", "no", "nothing")
 """Words that say it was looked, and there is none."""

@@ -19,8 +19,9 @@ import re
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from nests.lengths import read_length
 from nests.places import Place, Side, at_hour, read_place
-from nests.units import BadInput, Hour, Length, read_length
+from nests.units import BadInput, Hour, Length
 
 EDGE = "edge"
 FORMS = (

@@ -12,7 +12,7 @@ from nests.parts.drawn import Bottom, Drawn, Width
 from nests.parts.feature import Feature, hyphened
 from nests.parts.site import Site
 from nests.solids.solid import OVER, Solid, block
-from nests.units import BadInput, Hour, Length, hour, mm, printed
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, printed
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +38,7 @@ class TweezerNotch(Part):
 
     def label(self) -> str:
         """Named after its hour."""
-        return f"tweezer notch at {self.at:g} h"
+        return f"tweezer notch at {dial_hour(self.at)} h"
 
     def moved_to(self, hour: Hour) -> TweezerNotch:
         """The same at another hour."""

@@ -17,7 +17,7 @@ from nests.parts.metal import Bought
 from nests.parts.site import Site
 from nests.places import Place
 from nests.solids.solid import OVER, Solid, along, gable, turned
-from nests.units import BadInput, Hour, Length, hour, mm, printed, said
+from nests.units import BadInput, Hour, Length, dial_hour, hour, mm, printed, said
 
 INSIDE: Length = 0.3
 """mm by which the weight stays above the bench; from memory."""
@@ -147,7 +147,7 @@ class WeightRecess(Part):
         aside = abs(at.y * math.cos(angle) - at.x * math.sin(angle))
         if aside > across / 2 - self.groove / 2:
             raise BadInput(
-                f"{self.label()} vent is {self.vent:g} h; its groove would pass "
+                f"{self.label()} vent is {dial_hour(self.vent)} h; its groove would pass "
                 f"{printed(aside)} mm beside the middle of the recess."
             )
         foot, top = site.card.least_foot, site.floor + OPENS

@@ -178,8 +178,10 @@ def test_the_papers_of_a_gallery_holder_say_one_thing(piece: Piece) -> None:
     assert read[1] >= metal
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("first", range(0, WORKSHOP, 10))
+@pytest.mark.parametrize("first", [
+    pytest.param(first, marks=pytest.mark.long if first else pytest.mark.slow)
+    for first in range(0, WORKSHOP, 10)
+])  # fmt: skip
 def test_the_papers_of_workshop_holders_say_one_thing(first: int) -> None:
     heights = sizes = forces = 0
     for seed in range(first, first + 10):

@@ -8,9 +8,10 @@ from pathlib import Path
 
 import pytest
 
+from nests.lengths import read_length
 from nests.parts.clip import Clip
 from nests.parts.vent import Vent
-from nests.units import BadInput, dial_hour, read_length
+from nests.units import BadInput, dial_hour
 
 ROOT = Path(__file__).parent.parent.parent / "nests"
 HOURS = {"hour", "at", "towards", "from_hour", "to_hour"}

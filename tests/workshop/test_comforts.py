@@ -267,7 +267,7 @@ def test_a_lid_that_is_too_low_or_met_by_the_stem_is_a_stop() -> None:
 BAD = (Grade.STOP, Grade.MEND)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.parametrize("option", ["tweezers", "weight"])
 def test_of_all_checks_none_is_worse_for_it(option: str) -> None:
     """Beside the holder without: as many stops and mends of every check, and no more."""

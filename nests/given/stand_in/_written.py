@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 from typing import ClassVar, TypeVar
 
-from nests.units import BadInput, Record, read_length
+from nests.lengths import read_length
+from nests.units import BadInput, Record
 
 W = TypeVar("W", bound="Written")
 
