@@ -109,6 +109,14 @@ def graded(made: Recipe, only: tuple[str, ...]) -> Counter[tuple[str, Grade, flo
 
 
 BENCH = ("composition", *names("bench"))
+FIRST = {each.family: each for each in reversed(PIECES)}
+"""The first of each family, which is slow in print; all others take long."""
+IN_PRINT = [
+    pytest.param(
+        each, id=each.slug(), marks=pytest.mark.slow if each in FIRST.values() else pytest.mark.long
+    )
+    for each in PIECES
+]
 IDS = [f"{number} {each.slug()}" for number, each in enumerate(PIECES)]
 
 
@@ -121,8 +129,7 @@ def test_at_the_bench_names_change_no_grade(piece: Piece) -> None:
     assert graded(other_names(other_titles(made)), BENCH) == plain
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("piece", PIECES, ids=IDS)
+@pytest.mark.parametrize("piece", IN_PRINT)
 def test_in_print_names_change_no_grade(piece: Piece) -> None:
     made = recipe(piece)
     plain = graded(made, names("printer"))

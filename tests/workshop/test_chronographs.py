@@ -50,7 +50,8 @@ def grave(recipe: Recipe) -> list[Finding]:
 def some_fast(whole: tuple[object, ...], fast: set[object]) -> list[object]:
     """Every case with every sort of way, all slow but the fast ones."""
     cases = [(each, sort) for each in whole for sort in SORTS]
-    return [c if c in fast else pytest.param(*c, marks=pytest.mark.slow) for c in cases]
+    marks = (pytest.mark.slow, pytest.mark.long)
+    return [c if c in fast else pytest.param(*c, marks=marks[k % 2]) for k, c in enumerate(cases)]
 
 
 @pytest.mark.parametrize(("travel", "sort"), some_fast(TRAVELS, SHORT))
@@ -77,7 +78,9 @@ def test_movements_nobody_tuned(seed: int, sort: str) -> None:
         (2.6, "slot"),
         (2.6, "plunger"),
         *(
-            pytest.param(depth / 100, sort, marks=pytest.mark.slow)
+            pytest.param(
+                depth / 100, sort, marks=pytest.mark.long if depth % 40 else pytest.mark.slow
+            )
             for depth in range(-40, 271, 20)
             for sort in SORTS
         ),

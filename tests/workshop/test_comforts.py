@@ -123,6 +123,7 @@ def test_a_comfort_is_had_by_most_and_brings_no_stop(option: str) -> None:
     assert had[True] >= 0.7 * len(SEEDS), had
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("up", SIDES)
 def test_strokes_lie_at_their_hours_and_nowhere_else(up: str) -> None:
     """With the bridge side up they run the other way round: a mirrored 4 h would lie at 8 h."""
@@ -147,6 +148,7 @@ def test_strokes_lie_at_their_hours_and_nowhere_else(up: str) -> None:
                     assert inside(holder.solid, *(np.array((x, y)) + sign * beside), z)
 
 
+@pytest.mark.slow
 def test_flats_are_parallel_whole_and_as_far_apart_as_said() -> None:
     for seed in SEEDS:
         up = SIDES[seed % 2]
@@ -288,6 +290,7 @@ def across_at(notch: TweezerNotch, up: str, along: float, aside: float) -> np.nd
     return along * ahead + aside * np.array((-ahead[1], ahead[0]))
 
 
+@pytest.mark.slow
 def test_tips_of_tweezers_come_down_beside_the_rim_and_under_it() -> None:
     """A tip 0.5 mm thick and 1 mm wide, down the wall and inward: swept, it meets nothing."""
     for seed in SEEDS:

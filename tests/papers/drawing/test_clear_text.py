@@ -11,7 +11,7 @@ from nests.papers.drawing import Drawing
 from nests.papers.drawing.values import Box, Dimension, Point, Text
 
 NAMES = [(name, 1.0) for name in PIECES] + [
-    pytest.param(name, size, marks=pytest.mark.slow)
+    pytest.param(name, size, marks=pytest.mark.long if size < 1.0 else pytest.mark.slow)
     for name in FAMILIES
     for size in SIZES
     if size != 1.0

@@ -64,7 +64,11 @@ def measured(mesh: trimesh.Trimesh, made: Dimension) -> float:
 
 
 @pytest.mark.parametrize(
-    "size", [s if s == 1.0 else pytest.param(s, marks=pytest.mark.slow) for s in SIZES]
+    "size",
+    [
+        s if s == 1.0 else pytest.param(s, marks=pytest.mark.long if s < 1.0 else pytest.mark.slow)
+        for s in SIZES
+    ],
 )
 @pytest.mark.parametrize("name", FAMILIES)
 def test_each_length_is_that_of_the_exported_mesh(name: str, size: float) -> None:
