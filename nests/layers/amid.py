@@ -15,7 +15,7 @@ from typing import Any
 import numpy as np
 import shapely
 
-from nests.layers.outlines import Floats
+from nests.layers.outlines import Flags, Floats
 from nests.layers.support import Support
 from nests.units import Length
 
@@ -87,9 +87,9 @@ def _about_rooms(found: Farthest, samples: Floats) -> Iterator[Floats]:
     middle = samples.min(axis=0)[None] + half
     while True:
         reach = half * math.sqrt(2.0)
-        away, _ = tree.query(middle)
+        away = np.asarray(tree.query(middle)[0])
         found.ask(middle[away > found.distance])
-        left = away + reach > found.distance
+        left: Flags = np.asarray(away + reach > found.distance)
         outside = np.flatnonzero(left & (away > reach))
         there = shapely.points(middle[outside])
         left[outside] = shapely.dwithin(found.region, there, reach)
