@@ -44,7 +44,7 @@ def found(region) -> Farthest:
 def test_the_farthest_point_is_no_nearer_than_any_of_a_grid(room):
     region = holed(30, 7, room)
     best = found(region)
-    steps = np.linspace(0.0, 10.0, 401)
+    steps = np.linspace(0.0, 10.0, 201)
     x, y = (each.ravel() for each in np.meshgrid(steps, steps))
     shapely.prepare(region)
     inside = shapely.intersects_xy(region, x, y)
@@ -54,7 +54,7 @@ def test_the_farthest_point_is_no_nearer_than_any_of_a_grid(room):
     away = shapely.distance(sides[shapely.STRtree(sides).nearest(grid)], grid)
     assert shapely.distance(edge, shapely.Point(best.point)) == pytest.approx(best.distance)
     assert away.max() <= best.distance + amid.SQUARE
-    assert best.distance <= away.max() + 0.025  # the grid's step
+    assert best.distance <= away.max() + 0.036  # half the diagonal of the grid
 
 
 @pytest.mark.parametrize("seed", [1, 2, 3])
