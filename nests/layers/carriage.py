@@ -21,9 +21,10 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
+from nests.layers.amid import Farthest
 from nests.layers.outlines import Flags, Floats, Ints
+from nests.layers.support import BLOCK, Support
 from nests.units import Length
 
 ON_EDGE: Length = 1e-5
@@ -32,14 +33,6 @@ FINE = 1e-2
 """Slope of the distance along an edge that counts as level."""
 SAMPLES = 400
 """Points, besides its corners, by which support is sampled to find what lies amid it."""
-FIRST = 64
-"""Points amid support that are asked first how far from it they lie; then twice as many."""
-BLOCK = 50_000
-"""Points asked at a time, so that memory does not grow with them."""
-MANY = 1000
-"""Points of support beyond which one in each `SQUARE` is enough."""
-SQUARE: Length = 5e-3
-"""Side in mm: the point farthest from support is found that well, its distance exactly."""
 STEPS = 64
 """Free edges are sampled in steps of the diameter of the region over this."""
 NEAREST = 0.05
@@ -96,7 +89,7 @@ def carriage(region: Any, part_edge: PartEdge, reach: Length) -> Held:
     if np.all(free):
         across = 2.0 * float(shapely.minimum_bounding_radius(region))
         return Held(Carriage.ISLAND, across, across)
-    support = _Support(edges.start[~free], edges.end[~free])
+    support = Support(edges.start[~free], edges.end[~free])
     free_end = _free_end(region, edges, free, support)
     thin = 2.0 * shapely.area(region) < 2.0 * reach * shapely.length(region)
     if thin and free_end > 0.0:  # the strip that a leaning face adds in one layer
@@ -129,25 +122,7 @@ class _Edges:
         return _Edges(points[index], points[index + 1], before)
 
 
-class _Support:
-    """Edges that carry, and the distance from them."""
-
-    def __init__(self, start: Floats, end: Floats) -> None:
-        self.start, self.along = start, end - start
-        self.lines = shapely.linestrings(np.stack((start, end), axis=1))
-        self.tree = shapely.STRtree(self.lines)
-
-    def nearest(self, points: Floats) -> tuple[Floats, Floats]:
-        """Distance (n,) of points from the nearest support, and where on it (n, 2)."""
-        edge = self.tree.nearest(shapely.points(points))
-        start, along = self.start[edge], self.along[edge]
-        length = np.einsum("ij,ij->i", along, along)
-        share = np.einsum("ij,ij->i", points - start, along) / np.where(length > 0.0, length, 1.0)
-        foot = start + np.clip(share, 0.0, 1.0)[:, None] * along
-        return np.hypot(*(points - foot).T), foot
-
-
-def _free_end(region: Any, edges: _Edges, free: Flags, support: _Support) -> Length:
+def _free_end(region: Any, edges: _Edges, free: Flags, support: Support) -> Length:
     """Distance of the farthest corner between free edges past which nothing lies farther out.
 
     Along a straight free edge with support on one side the distance has no greatest value but
@@ -179,81 +154,36 @@ def _unit(vectors: Floats) -> Floats:
     return unit
 
 
-def _farthest(region: Any, edges: _Edges, free: Flags, support: _Support) -> tuple[Floats, Length]:
+def _farthest(region: Any, edges: _Edges, free: Flags, support: Support) -> tuple[Floats, Length]:
     """The point of a region farthest from support, and its distance.
 
-    The distance is greatest at a corner, on a free edge, or amid the support: there at the
-    centre of a circle through three points of it with none inside, a corner of its Voronoi
-    diagram. Support is sampled, which errs by the square of the step over 8·distance.
+    The distance is greatest at a corner, on a free edge, or amid the support, which is sampled:
+    that errs by the square of the step over 8·distance.
     """
     sides = shapely.linestrings(np.stack((edges.start[free], edges.end[free]), axis=1))
     across = 2.0 * float(shapely.minimum_bounding_radius(region))
     edge = shapely.get_coordinates(shapely.segmentize(sides, across / STEPS))
-    points = np.concatenate((edge, edges.start[free & free[edges.before]], edges.start[:1]))
-    distance, _ = support.nearest(points)
-    best = int(np.argmax(distance))
-    point, farthest = points[best], float(distance[best])
+    found = Farthest(
+        region,
+        support,
+        np.concatenate((edge, edges.start[free & free[edges.before]], edges.start[:1])),
+    )
     length = np.hypot(support.along[:, 0], support.along[:, 1])
     step = max(float(length.sum()) / SAMPLES, ON_EDGE)
-    long = shapely.get_coordinates(shapely.segmentize(support.lines[length > step], step))
-    ends = (support.start, support.start + support.along)
-    amid, radius = _circumcentres(_thinned(np.concatenate((*ends, long))))
-    # none lies farther from support than its circle is wide: the widest first, and no more
-    order = np.argsort(-radius, kind="stable")
-    shapely.prepare(region)
-    first, size = 0, FIRST
-    while first < len(order) and radius[order[first]] > farthest:
-        asked = amid[order[first : first + size]]
-        asked = asked[shapely.intersects_xy(region, asked[:, 0], asked[:, 1])]
-        if len(asked):
-            distance, _ = support.nearest(asked)
-            best = int(np.argmax(distance))
-            if distance[best] > farthest:
-                point, farthest = asked[best], float(distance[best])
-        first, size = first + size, 2 * size
-    return point, farthest
-
-
-def _thinned(points: Floats) -> Floats:
-    """Of very many points one in each square of `SQUARE`: those of a rough layer's small arcs."""
-    if len(points) <= MANY:
-        return points
-    column, row = np.floor((points - points.min(axis=0)) / SQUARE).astype(np.int64).T
-    _, first = np.unique(column * (int(row.max()) + 1) + row, return_index=True)
-    return points[np.sort(first)]
-
-
-def _circumcentres(points: Floats) -> tuple[Floats, Floats]:
-    """Centres (n, 2) and radii of the circles round the triangles of a Delaunay triangulation."""
-    try:
-        triangles = shapely.get_parts(shapely.delaunay_triangles(shapely.multipoints(points)))
-        corners = shapely.get_coordinates(triangles).reshape(-1, 4, 2)
-    except shapely.errors.GEOSException:  # lost its way among points as near as a rounding
-        from scipy.spatial import Delaunay
-
-        points = np.unique(points, axis=0)
-        corners = points[Delaunay(points).simplices]
-    first, second, third = (corners[:, k] for k in range(3))
-    one, two = second - first, third - first
-    doubled = 2.0 * (one[:, 0] * two[:, 1] - one[:, 1] * two[:, 0])
-    whole = np.abs(doubled) > 0.0
-    one, two, doubled = one[whole], two[whole], doubled[whole]
-    one_square, two_square = (np.einsum("ij,ij->i", each, each) for each in (one, two))
-    offset = np.column_stack(
-        (
-            two[:, 1] * one_square - one[:, 1] * two_square,
-            one[:, 0] * two_square - two[:, 0] * one_square,
-        )
+    long = length > step
+    ends = support.start, support.start + support.along
+    sides = shapely.linestrings(np.stack([each[long] for each in ends], axis=1))
+    found.look_amid(
+        np.concatenate((*ends, shapely.get_coordinates(shapely.segmentize(sides, step))))
     )
-    offset /= doubled[:, None]
-    return first[whole] + offset, np.hypot(offset[:, 0], offset[:, 1])
+    return found.point, found.distance
 
 
-def _between(point: Floats, distance: Length, support: _Support) -> bool:
+def _between(point: Floats, distance: Length, support: Support) -> bool:
     """Whether the nearest support of a point stands apart by a third of its horizon or more."""
     far = distance * (1.0 + NEAREST)
-    near = support.lines[support.tree.query(shapely.Point(point), "dwithin", far)]
-    seen: NDArray[Any] = shapely.get_coordinates(shapely.segmentize(near, max(distance / 16, 1e-6)))
+    step = max(distance / 16, 1e-6)
+    seen = shapely.get_coordinates(shapely.segmentize(support.within(point, far), step))
     seen = seen - point
     seen = seen[np.hypot(seen[:, 0], seen[:, 1]) <= far]
     if len(seen) < 2:

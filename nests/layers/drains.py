@@ -80,9 +80,14 @@ def _shrunk(stack: LayerStack, radius: Length) -> Regions:
     solids = stack.solids
     plain = shapely.simplify(solids.polygons, STRAIGHT * radius, preserve_topology=False)
     parts, owner = shapely.get_parts(plain, return_index=True)
-    there, place = np.unique(solids.section[owner], return_inverse=True)  # not the empty ones
-    whole = shapely.multipolygons(parts, indices=place)
-    grown = shapely.buffer(whole, radius, quad_segs=ARC // 4)
+    there, first = np.unique(solids.section[owner], return_index=True)  # not the empty ones
+    # each by itself, then as one: a layer of many at once takes ten times as long and a GB
+    alone = shapely.buffer(parts, radius, quad_segs=ARC // 4)
+    grown = [
+        shapely.union_all(each) if len(each) > 1 else each[0]
+        for each in np.split(alone, first[1:])
+        if len(each)  # none at all
+    ]
     parts, place = shapely.get_parts(grown, return_index=True)
     return regions(Outlines.around(parts, there[place]), solids.sections)[1]
 

@@ -15,6 +15,7 @@ from nests.consistency import (
     require_recipe,
 )
 from nests.documents.files import canonical, write_file
+from nests.documents.reading import lies_at
 from nests.finding import Finding, Grade, Refused, by_gravity
 from nests.given.operation import WorkPlan
 from nests.given.printer_card import PrinterCard
@@ -30,9 +31,11 @@ from nests.units import BadInput, Record
 
 MANY = 30_000
 """Triangles of a mesh from which on it is said beforehand how long it may take."""
-SECONDS = 0.3
-"""Seconds per thousand triangles that the roughest mesh takes at most; smooth ones take a tenth.
-See `tests/benchmarks/rough_table.py`."""
+BEGIN, SECONDS = 10.0, 0.25
+"""Seconds, and seconds per thousand triangles, that a rough mesh takes at most; smooth ones take a
+tenth. See `tests/benchmarks/rough_table.py`."""
+LARGE = 1_500_000
+"""Bytes of a mesh file from which on it is said that it is being read: `MANY` in a binary STL."""
 
 
 def examine(
@@ -52,13 +55,17 @@ def examine(
 
 def _examined(path: Path, unit: str | None, progress: Callable[[str], None]) -> tuple[Finding, ...]:
     """Findings about a mesh drawn elsewhere."""
+    about = lies_at(path)
+    if about is not None and about.st_size > LARGE:
+        progress(f"{path.name} has {about.st_size / 1e6:.1f} MB: reading it ...")
     study = Study(read_mesh(path, unit), PrinterCard(name="common practice"))
     count = study.solid.num_tri()
     if count <= MANY:
         return judge(study)
     progress(
-        f"{path.name} has {count} triangles: this takes up to about {SECONDS * count / 1000:.0f} s "
-        "if its skin is rough, a tenth of that if it is smooth."
+        f"{path.name} has {count} triangles: this takes up to about "
+        f"{BEGIN + SECONDS * count / 1000:.0f} s if its skin is rough, a tenth of that if it is "
+        "smooth."
     )
     found: tuple[Finding, ...] = ()
     for number, name in enumerate(names(), 1):

@@ -133,12 +133,14 @@ def test_a_document_has_units_of_its_own(capsys, tmp_path):
 def test_a_large_mesh_is_told_beforehand_how_long_it_may_take(tmp_path, monkeypatch):
     """Smooth, of 20·4^3 = 1280 triangles; for the test that is many."""
     monkeypatch.setattr(examine, "MANY", 1000)
+    monkeypatch.setattr(examine, "LARGE", 50_000)
     path = tmp_path / "large.stl"
     trimesh.creation.icosphere(3, 10.0).export(path)
     said: list[str] = []
     found = nests.check(path, progress=said.append)
-    assert re.match(r"large\.stl has 1280 triangles: this takes up to about \d+ s", said[0])
-    assert [line.split(":")[0] for line in said[1:]] == [
-        f"check {k} of {len(said) - 1}" for k in range(1, len(said))
+    assert said[0] == "large.stl has 0.1 MB: reading it ..."  # 84 + 50·1280 bytes
+    assert re.match(r"large\.stl has 1280 triangles: this takes up to about \d+ s", said[1])
+    assert [line.split(":")[0] for line in said[2:]] == [
+        f"check {k} of {len(said) - 2}" for k in range(1, len(said) - 1)
     ]
     assert found == nests.check(path)
