@@ -60,7 +60,12 @@ def spots(rest: Rest) -> tuple[Place, ...]:
         return (at_hour(zone.from_hour + span / 2, (zone.outer + zone.inner) / 2),)
     assert isinstance(zone, Polygon)
     count = len(zone.corners)
-    return (Place(sum(c.x for c in zone.corners) / count, sum(c.y for c in zone.corners) / count),)
+    return (
+        Place(
+            math.fsum(c.x for c in zone.corners) / count,
+            math.fsum(c.y for c in zone.corners) / count,
+        ),
+    )
 
 
 def room_at(rest: Rest, at: Place, site: Site) -> Length:
