@@ -37,7 +37,8 @@ def _found(reader: Callable[[bytes], Iterator[str]], data: bytes) -> list[str]:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("error")  # a reader that mends with a warning has found a fault
-            warnings.simplefilter("ignore", DeprecationWarning)  # of its own code, not of the file
+            for own in (DeprecationWarning, ResourceWarning):  # of programs, not of the file
+                warnings.simplefilter("ignore", own)
             return list(reader(data))
     except Exception as error:
         return [f"{reader.__name__}: {type(error).__name__}: {error}"]
