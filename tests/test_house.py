@@ -105,6 +105,42 @@ def test_nothing_catches_whatever_comes() -> None:
     assert found <= NOT_YET
 
 
+WHOLE = {
+    "checks/printer/fine_detail.py": "map(study.engraved, labels)",
+    "faces/drawer_care.py": "(each.open for each in rows)",
+    "papers/picture/light.py": "(v * u for v, u in zip(_windows(light), use, strict=True))",
+    "papers/picture/pages.py": "wide",
+    "planning/cover.py": "(weights[j] for j in",
+    "solids/foreign_3mf_placed.py": "(many[each] for each in",
+}
+"""Sums of whole numbers and of arrays that do not look like it: where, and what is summed."""
+
+
+def test_fractions_are_summed_exactly() -> None:
+    """The built-in `sum` of floats rounds otherwise from Python 3.12 on: What's New In 3.12, gh
+    100425. `math.fsum` gives the exact sum, rounded once, in every release."""
+    loose = []
+    for path in sorted(ROOT.rglob("*.py")):
+        name = path.relative_to(ROOT).as_posix()
+        for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+            if not isinstance(node, ast.Call) or ast.unparse(node.func) != "sum":
+                continue
+            what = node.args[0]
+            if not _counts(what) and not ast.unparse(what).startswith(WHOLE.get(name, "nothing")):
+                loose.append(f"{name}:{node.lineno} {ast.unparse(node)}")
+    assert loose == []
+
+
+def _counts(what: ast.expr) -> bool:
+    """Whether it counts what is so, or sums lengths of lists, or bits."""
+    if not isinstance(what, ast.GeneratorExp):
+        return False
+    each = what.elt
+    if isinstance(each, ast.BinOp):
+        return isinstance(each.op, ast.LShift)
+    return isinstance(each, ast.Compare) or ast.unparse(each).startswith("len(")
+
+
 def test_rooms_use_no_private_module_of_another() -> None:
     """`_name` modules are for their own room alone."""
     found = []

@@ -115,7 +115,7 @@ def _as_gauged(seat: Seat, rows: list[Row], readings: Readings) -> Seat:
         return seat
     off = [each - row.feature.nominal for row in bores for each in known[row.name]]
     mean = readings.mean(bores[0].name) if seat.edge is None else None
-    bore = seat.bore + sum(off) / len(off) if mean is None else mean
+    bore = seat.bore + math.fsum(off) / len(off) if mean is None else mean
     return replace(
         seat,
         bore=bore,
@@ -169,7 +169,7 @@ def _tips(kept: KeptHolder) -> dict[tuple[int, str], Length]:
     if not known:
         return {}
     return {
-        (row.part, row.feature.under): row.feature.height(sum(each) / len(each), ledge)
+        (row.part, row.feature.under): row.feature.height(math.fsum(each) / len(each), ledge)
         for row in to_gauge(kept.recipe)
         if row.part is not None and row.feature.sort == "tip" and (each := row.known(known))
     }

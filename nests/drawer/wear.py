@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from nests.finding import MEMORY, Finding, Grade
 from nests.holder.gauging import to_gauge
 from nests.kinds.kept import KeptHolder
@@ -21,7 +23,7 @@ def worn(kept: KeptHolder) -> list[Finding]:
     for row in to_gauge(kept.recipe) if first else ():
         limit, new, now = _limit(row.feature), row.known(first), row.known(known)
         if limit is not None and new and now:
-            change = sum(now) / len(now) - sum(new) / len(new)
+            change = math.fsum(now) / len(now) - math.fsum(new) / len(new)
             out.append(_wear(kept, row.feature.says, change, limit))
     return [f for f in out if f.grade is not Grade.CLEAR]
 

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 import types
 from dataclasses import dataclass
-from typing import Any, Literal, Union, get_args, get_origin
+from typing import TYPE_CHECKING, Any, Literal, Union, get_args, get_origin
 
 import click
 
 from nests.lengths import read_length
 from nests.units import BadInput
+
+if TYPE_CHECKING:
+    _Type = click.ParamType[Any]
+    _Number = click.ParamType[float]
+else:  # only newer releases of click let the class be subscripted when it runs
+    _Type = _Number = click.ParamType
 
 
 @dataclass(frozen=True)
@@ -20,7 +26,7 @@ class Typed:
     from_ligne: bool
 
 
-class _LengthType(click.ParamType[Any]):
+class _LengthType(_Type):
     """A length with its unit, mm where none is written."""
 
     name = "mm"
@@ -32,7 +38,7 @@ class _LengthType(click.ParamType[Any]):
         return Typed(written.mm, written.from_ligne)
 
 
-class _LengthsType(click.ParamType[Any]):
+class _LengthsType(_Type):
     """Lengths with commas between them."""
 
     name = "mm,mm"
@@ -44,7 +50,7 @@ class _LengthsType(click.ParamType[Any]):
         return tuple(read_length(each, label).mm for each in str(value).split(",") if each)
 
 
-class NumberType(click.ParamType[float]):
+class NumberType(_Number):
     """A number of some unit."""
 
     def __init__(self, unit: str, allowed: str) -> None:
@@ -70,7 +76,7 @@ class NumberType(click.ParamType[float]):
             ) from None
 
 
-class _WrittenType(click.ParamType[Any]):
+class _WrittenType(_Type):
     """Several numbers written as one, by a class that has `form` and `read`."""
 
     def __init__(self, written: Any) -> None:

@@ -59,8 +59,8 @@ def spots(rest: Rest) -> tuple[Place, ...]:
         span = (zone.to_hour - zone.from_hour) % 12.0 or 12.0
         return (at_hour(zone.from_hour + span / 2, (zone.outer + zone.inner) / 2),)
     assert isinstance(zone, Polygon)
-    count = len(zone.corners)
-    return (Place(sum(c.x for c in zone.corners) / count, sum(c.y for c in zone.corners) / count),)
+    xs, ys = [c.x for c in zone.corners], [c.y for c in zone.corners]
+    return (Place(math.fsum(xs) / len(xs), math.fsum(ys) / len(ys)),)
 
 
 def room_at(rest: Rest, at: Place, site: Site) -> Length:

@@ -6,6 +6,7 @@ the ledge, and every row is given a name of its own, under which its readings ar
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
@@ -74,7 +75,7 @@ class Row:
         ledge = readings.get("ledge", ())
         if not ledge:
             return ()
-        zero = sum(ledge) / len(ledge)
+        zero = math.fsum(ledge) / len(ledge)
         before = readings.get(hyphened(f"under {feature.under}"), ())
         return tuple(round(zero - z if feature.down else z - zero, 6) for z in before)
 

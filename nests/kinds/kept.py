@@ -5,6 +5,7 @@ Nothing is ever taken out of its history: what holds now is what the last change
 
 from __future__ import annotations
 
+import math
 import re
 import string
 from collections.abc import Mapping
@@ -121,7 +122,7 @@ class Readings(Record):
     def mean(self, name: str) -> Length | None:
         """Mean of the readings of one name, None where it was not gauged."""
         each = self.gauged.get(name)
-        return sum(each) / len(each) if each else None
+        return math.fsum(each) / len(each) if each else None
 
     @property
     def empty(self) -> bool:
@@ -234,6 +235,6 @@ class KeptHolder(Record):
         """Mean of the first readings of everything that was ever gauged, by name."""
         out: dict[str, Length] = {}
         for each in self.standing:
-            first = {name: sum(of) / len(of) for name, of in each.readings.gauged.items()}
+            first = {name: math.fsum(of) / len(of) for name, of in each.readings.gauged.items()}
             out = {**first, **out}
         return out

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cache
 from pathlib import Path
 from typing import Any, TypeAlias
@@ -53,7 +54,9 @@ def outline(letter: str) -> tuple[float, tuple[Line, ...]] | None:
                 t = step / PIECES
                 share = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3)
                 points = (start, pt1, pt2, pt3)
-                x, y = (sum(s * p[k] for s, p in zip(share, points, strict=True)) for k in (0, 1))
+                x, y = (
+                    math.fsum(s * p[k] for s, p in zip(share, points, strict=True)) for k in (0, 1)
+                )
                 lines[-1].append((x, y))
 
         def _closePath(self) -> None:  # noqa: N802

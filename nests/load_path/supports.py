@@ -66,12 +66,12 @@ class Prop:
     @property
     def proud_by(self) -> Length:
         """How far it may stand proud at worst, mm beyond its gap."""
-        return sum(each.half_width for each in self.proud_spread)
+        return math.fsum(each.half_width for each in self.proud_spread)
 
     @property
     def half_width(self) -> Length:
         """How far the gap may be off at worst, ± mm."""
-        return sum(each.half_width for each in self.spread)
+        return math.fsum(each.half_width for each in self.spread)
 
 
 def props(site: Site, parts: Labelled) -> tuple[Prop, ...]:

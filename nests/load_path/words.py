@@ -107,8 +107,8 @@ def shares_words(path: PressPath, site: Site) -> str:
         return "The contact found no solution, so these are bounds: all of the press in the fit"
     others = path.path.others
     post = path.known.post
-    seat = sum(n for label, n in others.items() if label in path.known.ledges)
-    rest = sum(others.values()) - seat
+    seat = math.fsum(n for label, n in others.items() if label in path.known.ledges)
+    rest = math.fsum(others.values()) - seat
     own = f"its post takes {path.path.post:.1f} N" if post is not None else "no post is under it"
     if path.known.over is not None and post is None:
         own = "no post meets its jewel".replace("jewel", path.known.jewel.word)

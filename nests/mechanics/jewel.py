@@ -243,8 +243,8 @@ def jewel_spread(
     """
 
     parts = [gap] if isinstance(gap, Spread) else list(gap)
-    centre = sum(part.centre for part in parts)
-    width = sum(part.half_width for part in parts)
+    centre = math.fsum(part.centre for part in parts)
+    width = math.fsum(part.half_width for part in parts)
 
     def outside(fit_force: float, slide: float) -> float:
         # Either way: down if the gap is large, up if the post is proud. The fit never carries more

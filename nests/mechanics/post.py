@@ -93,7 +93,7 @@ class StandingPost:
     @cached_property
     def stiffness(self) -> float:
         """N/mm at the upper end of what stands on it."""
-        more = sum(each.compliance for each in self.above)
+        more = math.fsum(each.compliance for each in self.above)
         if self.held[1] > self.held[0]:  # down to where it is held, and a third of that length
             rod = self.above[0]
             buried = self.top - self.held[1] + (self.held[1] - self.held[0]) / 3

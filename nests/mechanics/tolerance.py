@@ -171,9 +171,9 @@ def clearance(
     uncertainty as a `Spread` about 0. `allowed` is the largest play wanted, mm.
     """
     parts = [*bores, *shafts]
-    centre = sum(p.centre for p in bores) - sum(p.centre for p in shafts)
-    width = sum(p.half_width for p in parts)
-    root = math.sqrt(sum(p.half_width**2 for p in parts))
+    centre = math.fsum(p.centre for p in bores) - math.fsum(p.centre for p in shafts)
+    width = math.fsum(p.half_width for p in parts)
+    root = math.sqrt(math.fsum(p.half_width**2 for p in parts))
     below = probability_below([0.0 if allowed is None else allowed, 0.0], parts, centre)
     return Clearance(
         centre,
@@ -194,7 +194,7 @@ def probability_below(values: ArrayLike, parts: Sequence[Spread], centre: float)
     below 1e-9, with such narrow laws 1e-5 right at a kink of the others.
     """
     at = np.asarray(values, dtype=np.float64) - centre
-    normal = math.sqrt(sum(p.deviation**2 for p in parts if p.law == "normal"))
+    normal = math.sqrt(math.fsum(p.deviation**2 for p in parts if p.law == "normal"))
     widths = [p.half_width for p in parts if p.law == "uniform" and p.half_width > 0]
     scale = max([normal, *widths], default=0.0)
     if scale == 0.0:
@@ -202,7 +202,7 @@ def probability_below(values: ArrayLike, parts: Sequence[Spread], centre: float)
     wide, narrow = _by_rounding(sorted((w / scale for w in widths), reverse=True))
     node, weight = np.polynomial.legendre.leggauss(7 if len(narrow) < 4 else 3)
     # nothing is left of either tail so far out, and an infinite value would breed nan
-    far = 40.0 * normal + sum(widths)
+    far = 40.0 * normal + math.fsum(widths)
     at, chance = (np.clip(at, -far, far) / scale)[..., None], np.ones(1)
     for width in narrow:
         at = (at[..., None] - width * node).reshape(*at.shape[:-1], -1)
@@ -220,7 +220,7 @@ def _by_rounding(widths: Sequence[float]) -> tuple[list[float], list[float]]:
     narrow: list[float] = []
     for width in widths:
         trial = [*wide, width]
-        size = sum(trial) ** len(trial) / math.factorial(len(trial)) / math.prod(trial)
+        size = math.fsum(trial) ** len(trial) / math.factorial(len(trial)) / math.prod(trial)
         (wide if size < MOST_CANCELLATION * 2.0 ** len(trial) else narrow).append(width)
     return wide, narrow
 

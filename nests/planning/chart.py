@@ -7,6 +7,7 @@ the drawer; ring, could be done in it; short dash, cannot.
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from html import escape
@@ -73,7 +74,7 @@ def layout(plan: Plan, width: Callable[[str], float]) -> Chart:
     state = marks + COLUMN * len(holders) + EDGE / 2
     title = f"{plan.sheet}: {plan.work}"
     wide = max(state + width("in drawer") + EDGE, *(EDGE * 2 + width(t) for t in [title, *legend]))
-    key_wide = EDGE + sum(width(says) + 3 * EDGE for _, says in _KEY)
+    key_wide = EDGE + math.fsum(width(says) + 3 * EDGE for _, says in _KEY)
     wide = max(wide, key_wide + EDGE)
     top = 2 * EDGE + 2 * ROW
     shapes: list[Shape] = [Words(EDGE, EDGE + SIZE, title, size=SIZE)]

@@ -89,7 +89,7 @@ class _Problem:
     ) -> _Problem:
         row = {member: i for i, member in enumerate(members)}
         at = [(row[member], j) for j, each in enumerate(sets) for member in each]
-        rows, columns = np.array(at, dtype=np.int64).T
+        rows, columns = np.array(at, dtype=np.intc).T  # the indices HiGHS takes
         shape = (len(members), len(sets))
         holds = csr_array((np.ones(len(at)), (rows, columns)), shape=shape)
         return _Problem(holds, np.array(weights, dtype=np.float64))

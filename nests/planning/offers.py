@@ -6,6 +6,7 @@ of operations more, and be no lighter. So the family is as small as if every hol
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
@@ -145,7 +146,12 @@ def offers(existing: Sequence[Existing], asking: Asking) -> Offers:
         if not fits:
             too_far.append(each.name)
         else:
-            key = (-len(fits), WEIGHTS[each.at_best], sum(fits.values()) / len(fits), each.name)
+            key = (
+                -len(fits),
+                WEIGHTS[each.at_best],
+                math.fsum(fits.values()) / len(fits),
+                each.name,
+            )
             ranked.append((key, each, frozenset(fits)))
     made: list[Offer] = []
     refused: list[Offer] = []

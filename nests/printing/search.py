@@ -268,7 +268,7 @@ def _figures(
         pose,
         len(swept.islands),
         max((cup.volume for cup in swept.cups), default=0.0),
-        sum(each.volume for each in swept.trapped if each.seal is Seal.PLATE),
+        math.fsum(each.volume for each in swept.trapped if each.seal is Seal.PLATE),
         undersides,
         undersides == 0.0,
         int((upright < -ONE_FACE).sum()),

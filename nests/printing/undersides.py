@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from nests.given.printer_card import PrinterCard
 from nests.layers.carriage import Carriage
 from nests.layers.overhang import Overhang
@@ -25,7 +27,7 @@ def run(group: tuple[Overhang, ...]) -> Length:
     longest: dict[int, Length] = {}
     for each in group:
         longest[each.layer] = max(each.span, longest.get(each.layer, 0.0))
-    return sum(longest.values())
+    return math.fsum(longest.values())
 
 
 def worst(group: tuple[Overhang, ...]) -> Overhang:

@@ -5,6 +5,8 @@ It is printed on nothing, sticks to the film and is lost.
 
 from __future__ import annotations
 
+import math
+
 from nests.finding import Finding, Grade
 from nests.layers.sweep import Island
 from nests.study import Study
@@ -52,7 +54,7 @@ def _supported(study: Study, islands: tuple[Island, ...]) -> Finding:
         grade=Grade.UNKNOWN,
         says=f"{len(islands)} regions begin above the plate, the first at {first.where.low:.2f} "
         "mm; a support, which is not drawn, must stand under each.",
-        value=sum(each.area for each in islands),
+        value=math.fsum(each.area for each in islands),
         limit=0.0,
         unit="mm²",
         place=study.in_use(first.where.centroid),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from nests.finding import Finding, Grade
 from nests.layers.carriage import Carriage
 from nests.layers.overhang import Overhang
@@ -35,7 +37,7 @@ def _finding(study: Study, group: tuple[Overhang, ...]) -> Finding:
         check="overhang",
         grade=Grade.STOP,
         says=f"an underside leans beyond {study.card.overhang:g}° over {span:.2f} mm, held "
-        f"{held}, {sum(o.area for o in group):.2f} mm² in {len(group)} layers.",
+        f"{held}, {math.fsum(o.area for o in group):.2f} mm² in {len(group)} layers.",
         value=span,
         limit=longest(group, study.card),
         unit="mm",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from nests.consistency._looked import HAIR, Looked
@@ -25,7 +26,7 @@ def look(looked: Looked) -> Iterator[Finding]:
                 "allowed.",
                 value=thickness, limit=total,
             )  # fmt: skip
-    both = sum(each or 0.0 for each in thick.values())
+    both = math.fsum(each or 0.0 for each in thick.values())
     if not single and all(thick.values()) and both > total + HAIR:
         yield looked.stop(
             f"plate.thickness and bridges.thickness are {sheet.plate.thickness:g} and "

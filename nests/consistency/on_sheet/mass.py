@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from nests.consistency._looked import MEMORY, Looked
@@ -19,7 +20,7 @@ def look(looked: Looked) -> Iterator[Finding]:
     if sheet.mass is None:
         return
     room = float(looked.within().area()) * looked.total / 1000.0
-    out = sum(lug.width * lug.reach for lug in sheet.lugs) * looked.total / 1000.0
+    out = math.fsum(lug.width * lug.reach for lug in sheet.lugs) * looked.total / 1000.0
     least, most = LIGHTEST * room, HEAVIEST * (room + out)
     if not least <= sheet.mass <= most:
         origin = MEMORY if sheet.mass > most else PRACTICE

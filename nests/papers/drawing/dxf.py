@@ -138,7 +138,9 @@ class _Writer:
             return "Continuous"
         name = pen.layer.replace(" ", "_").upper()
         lengths = [d / self._scale * (-1 if k % 2 else 1) for k, d in enumerate(pen.dashes)]
-        self._doc.linetypes.add(name, [sum(map(abs, lengths)), *lengths], description=pen.layer)
+        self._doc.linetypes.add(
+            name, [math.fsum(map(abs, lengths)), *lengths], description=pen.layer
+        )
         return name
 
     def _arc(self, arc: Arc, space: Any) -> None:

@@ -128,7 +128,7 @@ def _known(sign: str) -> tuple[float, Strokes] | None:
 
 def _row(words: str) -> tuple[float, Strokes]:
     parts = [glyph(each) for each in words]
-    return sum(advance for advance, _ in parts), _in_row(parts)
+    return math.fsum(advance for advance, _ in parts), _in_row(parts)
 
 
 def _accented(base: str, marks: str) -> tuple[float, Strokes]:
@@ -170,7 +170,7 @@ def _in_row(parts: list[tuple[float, Strokes]]) -> Strokes:
 @cache
 def width(words: str) -> float:
     """Width of a line of text in heights of a capital."""
-    return sum(glyph(sign)[0] for sign in words)
+    return math.fsum(glyph(sign)[0] for sign in words)
 
 
 def written(words: str) -> Strokes:

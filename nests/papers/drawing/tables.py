@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator, Sequence
 from itertools import zip_longest
@@ -49,7 +50,7 @@ def table(
         + 2 * PAD
         for k in range(len(head))
     ]
-    edges = [sum(wide[:k]) for k in range(len(head) + 1)]
+    edges = [math.fsum(wide[:k]) for k in range(len(head) + 1)]
     top = -LARGE - 2.0
     items: list[Item] = [Text((0.0, -LARGE), heading, LARGE)]
     goes_on = {number + 1 for number, row in enumerate(rows) if not row[0]}

@@ -48,7 +48,7 @@ def arrange(
     """
     right = stage.view.axes()[0]
     middle = float(aim(stage.bodies, stage.view, size).origin @ right)
-    on_left = sum(math.copysign(1.0, label.point @ right - middle) for label in labels) < 0
+    on_left = math.fsum(math.copysign(1.0, label.point @ right - middle) for label in labels) < 0
     column = max([0.0, *(min(0.25 * size[0], text_width(label.text)) for label in labels)])
     taken = column + _AWAY if labels else 0.0
     box = (
@@ -67,7 +67,7 @@ def least_size(panel: Panel, scale: float, below: float) -> tuple[int, int]:
     wide, tall = (float(np.ptp(points @ axis)) * scale for axis in (right, up))
     lines = [len(wrap(label.text, panel.column + 1)) for label in panel.labels]
     beside = panel.column + _AWAY if panel.labels else 0.0
-    column = sum(LINE * count + _GAP for count in lines)
+    column = math.fsum(LINE * count + _GAP for count in lines)
     return (
         math.ceil(2 * _MARGIN + wide + beside),
         math.ceil(2 * _MARGIN + max(tall, column) + below),
@@ -96,7 +96,7 @@ def uncross(
     column they close up.
     """
     order = sorted(range(len(points)), key=lambda k: (points[k][1], points[k][0]))
-    close = min(1.0, (height - 16.0) / sum(heights))
+    close = min(1.0, (height - 16.0) / math.fsum(heights))
 
     def tops() -> Floats:
         tall = close * np.array([heights[k] for k in order])

@@ -97,7 +97,7 @@ def write(
 
 def text_width(text: str, size: float = SMALL) -> float:
     """Width in pixels of a text as `write` sets it."""
-    return sum(
+    return math.fsum(
         _width(piece, size * SHRUNK if up else size, path) for piece, up, path in _pieces(text)
     )
 

@@ -232,7 +232,7 @@ def _figures(finding: Finding) -> str:
 
 def _printing(holder: Holder, study: Study) -> Iterable[Block]:
     card, layers = study.card, len(study.layers.heights)
-    volume = (holder.solid.volume() + sum(s.volume() for _, s in holder.beside)) / 1000.0
+    volume = (holder.solid.volume() + math.fsum(s.volume() for _, s in holder.beside)) / 1000.0
     minutes = layers * card.layer_time / 60.0
     cost = ("not known", "the printer card gives no price of the resin")
     if card.resin_price is not None:

@@ -7,6 +7,7 @@ is signed below it.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from nests.letters.code_points import TOLD, lacking
@@ -194,13 +195,13 @@ def _cell(words: str, about: str) -> str:
 
 def _high(block: Table) -> float:
     """About how high a table is, mm, with its caption and head; rather more than less."""
-    rows = sum(_row_high(row, block) for row in (block.head, *block.rows))
+    rows = math.fsum(_row_high(row, block) for row in (block.head, *block.rows))
     return rows + LINE * (1 + len(block.caption) * LETTER // ROOM) + 5.0
 
 
 def _row_high(row: Sequence[str], block: Table) -> float:
     """About how high a row is, mm."""
-    share = [ROOM * width / sum(block.widths) - 2 * PAD for width in block.widths]
+    share = [ROOM * width / math.fsum(block.widths) - 2 * PAD for width in block.widths]
     lines = max(
         1 + int(len(words) * LETTER / max(mm, LETTER)) for words, mm in zip(row, share, strict=True)
     )
