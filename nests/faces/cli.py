@@ -310,7 +310,7 @@ def _run(arguments: Sequence[str]) -> None:
     except (click.exceptions.Abort, KeyboardInterrupt):
         sys.exit(130)
     except click.ClickException as error:
-        _give_up(error.format_message())
+        _give_up(*BadInput(error.format_message()).faults)  # no longer than others
     except Refused as refused:
         click.echo(one_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
         sys.exit(1)

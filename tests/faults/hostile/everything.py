@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from functools import cache
 
-from tests.faults.hostile import by_schema, figures, texts, untrue_rows
+from tests.faults.hostile import by_schema, figures, meshes, texts, typed, untrue_rows
 from tests.faults.hostile.row import Row
 
-DOCUMENTS = (texts, figures, untrue_rows)
+DOCUMENTS = (texts, figures, untrue_rows, typed, meshes)
 MACHINE = ()
 
 
