@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from functools import cache
 
-from tests.faults.hostile import by_schema, figures, meshes, texts, typed, untrue_rows
+from tests.faults.hostile import (
+    by_schema,
+    drawers,
+    figures,
+    kept,
+    meshes,
+    texts,
+    typed,
+    untrue_rows,
+)
 from tests.faults.hostile.row import Row
 
-DOCUMENTS = (texts, figures, untrue_rows, typed, meshes)
+DOCUMENTS = (texts, figures, untrue_rows, typed, kept, drawers, meshes)
 MACHINE = ()
 
 

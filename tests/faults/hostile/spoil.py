@@ -27,9 +27,10 @@ def shown(steps: Steps) -> str:
 
 
 def at(data: Any, steps: Steps) -> Any:
-    """What stands under a path."""
+    """What stands under a path; an object that is left out, because nothing in it differs from what
+    is usual, is put there."""
     for step in steps:
-        data = data[step]
+        data = data.setdefault(step, {}) if isinstance(data, dict) else data[step]
     return data
 
 
