@@ -10,14 +10,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-import tempfile
 from pathlib import Path
 from time import perf_counter
 
 sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[2])]
 
 from tests.faults.hostile.everything import rows  # noqa: E402
-from tests.faults.hostile.row import ENOUGH, MEMORY, Row, Verdict, verdict  # noqa: E402
+from tests.faults.hostile.row import ENOUGH, MEMORY, Row, Verdict, tried  # noqa: E402
 
 
 def main() -> int:
@@ -45,14 +44,6 @@ def main() -> int:
         print(f"miss: {each.row.kind}: {each.row.title}: {'; '.join(each.misses)}")
         print("".join(f"    {line[:200]}\n" for line in each.ran.said.splitlines()[:4]), end="")
     return 1 if missed else 0
-
-
-def tried(row: Row) -> Verdict:
-    """A row in a folder of its own."""
-    with tempfile.TemporaryDirectory(prefix="nests-row-", ignore_cleanup_errors=True) as bench:
-        folder = Path(bench) / "here"
-        folder.mkdir()
-        return verdict(row, folder)
 
 
 def _asked() -> argparse.Namespace:

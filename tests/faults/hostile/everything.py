@@ -6,10 +6,13 @@ from functools import cache
 
 from tests.faults.hostile import (
     by_schema,
+    console,
     drawers,
     figures,
+    file_system,
     kept,
     meshes,
+    signals,
     texts,
     typed,
     untrue_rows,
@@ -17,7 +20,7 @@ from tests.faults.hostile import (
 from tests.faults.hostile.row import Row
 
 DOCUMENTS = (texts, figures, untrue_rows, typed, kept, drawers, meshes)
-MACHINE = ()
+MACHINE = (file_system, console, signals)
 
 
 @cache

@@ -95,26 +95,26 @@ def apart(
     redirect: str = "",
     environment: Mapping[str, str] | None = None,
     beforehand: Callable[[], None] | None = None,
-    user: int | None = None,
     during: Callable[[subprocess.Popen[bytes], Path], str] | None = None,
     python: Sequence[str] = (),
+    before: Sequence[str] = (),
 ) -> Run:
     """A way to run a line in a process of its own, as a shell would with `redirect` behind it.
 
-    `beforehand` is called in the new process before the program, `user` is whom it runs as where
-    root starts it, and `during` sees it while it runs and says what went wrong.
+    `beforehand` is called in the new process before the program, `before` stands before the line,
+    and `during` sees it while it runs and says what went wrong.
     """
 
     def run(folder: Path, arguments: Sequence[str]) -> Ran:
-        line = ["sh", "-c", f'exec "$@" {redirect}', "sh", sys.executable, *python, "-m", "nests"]
+        shell = ["sh", "-c", f'exec "$@" {redirect}', "sh"]
+        line = [*before, *shell, sys.executable, *python, "-m", "nests"]
         given = {**os.environ, "PYTHONPATH": str(ROOT), "OPENBLAS_NUM_THREADS": "1",
                  **(environment or {})}  # fmt: skip
-        whose = user if user is not None and os.geteuid() == 0 else None
         start = time.perf_counter()
         with tempfile.TemporaryFile() as said:
             begun = subprocess.Popen(
                 [*line, *arguments], stdin=subprocess.DEVNULL, stdout=said, stderr=said,
-                cwd=folder, env=given, preexec_fn=beforehand, user=whose, start_new_session=True,
+                cwd=folder, env=given, preexec_fn=beforehand, start_new_session=True,
             )  # fmt: skip
             broken = "" if during is None else during(begun, folder)
             code, peak, ended = _ended(begun, start + PATIENCE)
