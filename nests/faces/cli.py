@@ -297,6 +297,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # few cycles die here, and to look for them as often as is usual takes a twentieth of a pack
     gc.set_threshold(50_000)
+    if "COMP_WORDS" not in os.environ:  # what click takes for granted where it is to complete
+        os.environ.pop("_NESTS_COMPLETE", None)
     with guarded():
         _run(sys.argv[1:] if arguments is None else arguments)
 

@@ -31,6 +31,14 @@ class Spot:
     least: Data
     document: Callable[[Any], Data]
 
+    def field(self, name: str) -> str:
+        """A field of the object by its path, with the variant that the object is."""
+        tags = [each["const"] for each in self.node["properties"].values() if "const" in each]
+        variant = str(tags[0]) if tags and self.steps else ""
+        variant = "hour and radius" if "hour" in self.node["properties"] and not tags else variant
+        which = f" ({variant})" if variant else ""
+        return f"{self.kind}: {shown(self.steps)}{which}{'.' if self.steps else ''}{name}"
+
     def spoilt(self, **changes: Any) -> bytes:
         """The document with fields of the object changed."""
         return text(self.document({**self.least, **changes}))
@@ -111,18 +119,18 @@ def rows() -> Iterator[Row]:
     for spot in Walk().spots():
         where = shown(spot.steps) or "the document"
         for name, node in spot.node["properties"].items():
-            field = f"{spot.kind}: {shown((*spot.steps, name))}"
+            field = spot.field(name)
             says = shown((*spot.steps, name))
             for mechanism, value in _spoilt(node):
                 yield checked("schema", field, mechanism, spot.spoilt(**{name: value}), says)
         for name in spot.node.get("required", ()):
             less = {key: value for key, value in spot.least.items() if key != name}
-            field = f"{spot.kind}: {shown((*spot.steps, name))}"
+            field = spot.field(name)
             says = _lacking(name, where)
             content = text(spot.document(less))
             yield checked("schema", field, "left out", content, *says)
         if spot.node.get("additionalProperties") is False:
-            field = f"{spot.kind}: {where} beside its fields"
+            field = spot.field("beside its fields")
             content = spot.spoilt(**{STRAY: 1})
             yield checked("schema", field, "a field of nobody", content, where, f"'{STRAY}'")
 

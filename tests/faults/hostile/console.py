@@ -89,7 +89,7 @@ def _held(folder: Path, arguments: Sequence[str]) -> Ran:
 def _flood(folder: Path) -> None:
     """A sheet of which much is to be said."""
     (folder / "long.json").write_bytes(
-        text({**sheet(), "uncertainties": {f"/no/such/{k}": 0.1 for k in range(300)}})
+        text({**sheet(), "uncertainties": {f"/no/such/{k}": 0.1 for k in range(100)}})
     )
 
 
@@ -112,7 +112,9 @@ def rows() -> Iterator[Row]:
                _held, 1, "uncertainties", _flood)  # fmt: skip
     for coding in LETTERS:
         run = apart(environment={"PYTHONIOENCODING": coding})
-        yield _row("letters of the console", coding, ("check", "letters.json"), run, 0, "", _letters)
+        yield _row(
+            "letters of the console", coding, ("check", "letters.json"), run, 0, "", _letters
+        )
         yield _row("letters of the console, --help", coding, HELP, run, 0, "", _letters)
     for what, (around, line, word) in AROUND.items():
         run = apart(environment=around)
@@ -150,8 +152,5 @@ def _nothing(_: Path) -> None:
 
 def _piped(redirect: str) -> Run:
     """A run whose reader goes away, with the code of the run and not of the reader."""
-    script = f'{{ "$@"; echo $? >&3; }} {redirect} 3>&2'
-    code = '{ ' + script + '; } 2>&1 | tail -n 1 | { read -r code; exit "$code"; }'
-    return apart(before=("sh", "-c", code, "sh"))
-
-
+    script = f'set -o pipefail; "$@" {redirect}'
+    return apart(before=("bash", "-c", script, "bash"))

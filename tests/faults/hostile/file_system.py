@@ -83,9 +83,9 @@ OUT: dict[str, tuple[Callable[[Path], str], str]] = {
     "a place below a device": (lambda _: "/dev/null/out", "/dev/null"),
     "a place that the system keeps": (lambda _: "/proc/out", "/proc"),
     "a folder with notes": (
-        lambda f: (f / "out").mkdir() or (f / "out" / "notes").write_text("x") and "out", "out"),
+        lambda f: (f / "out").mkdir() or ((f / "out" / "notes").write_text("x") and "out"), "out"),
     "a folder with a hidden file": (
-        lambda f: (f / "out").mkdir() or (f / "out" / ".n").write_text("x") and "out", "out"),
+        lambda f: (f / "out").mkdir() or ((f / "out" / ".n").write_text("x") and "out"), "out"),
     "the folder above": (lambda _: "..", ".."),
 }  # fmt: skip
 SMALL_PLAN: Line = ("plan", "--sheet", SHEET, "--work", "usual")
@@ -167,7 +167,7 @@ def _small_disk(size: str) -> Run:
 
     def run(folder: Path, arguments: Sequence[str]) -> Ran:
         (folder / "disk").mkdir()
-        command = f"mount -t tmpfs -o size={size} none disk && exec \"$@\""
+        command = f'mount -t tmpfs -o size={size} none disk && exec "$@"'
         line = ["unshare", "-m", "sh", "-c", command, "sh"]
         return apart(before=line)(folder, arguments)
 

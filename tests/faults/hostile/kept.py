@@ -90,7 +90,7 @@ def _kept(field: str, what: str, content: Any, word: str) -> Row:
         return "drawer", "check", "--drawer", "d"
 
     names = (f"{FIRST}.json", word, "1 holders can be used")
-    return Row("kept", f"kept-holder: {field}", what, plant, inside, 2, names, OWN)
+    return Row("kept", f"kept-holder in a drawer: {field}", what, plant, inside, 2, names, OWN)
 
 
 COMMANDS: dict[tuple[str, ...], int] = {

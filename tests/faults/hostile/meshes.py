@@ -231,5 +231,3 @@ def rows() -> Iterator[Row]:
 def _mesh(kind: str, what: str, content: bytes | Callable[[], bytes], word: str) -> Row:
     name = f"given.{kind}"
     return Row("meshes", kind, what, holds(content, name), inside, 2, (word,))
-
-

@@ -16,13 +16,26 @@ from pathlib import Path
 
 from nests.documents.folders import listed, not_ours
 from nests.units import BadInput
-from tests.faults.hostile.file_system import SMALL_PLAN, stands
+from tests.faults.hostile.file_system import stands
 from tests.faults.hostile.kept import FIRST, OWN, two
 from tests.faults.hostile.row import Ran, Row, Run
-from tests.faults.hostile.running import apart, inside
+from tests.faults.hostile.running import apart
+from tests.faults.hostile.sources import GALLERY
+from tests.faults.hostile.spoil import text
 from tests.faults.hostile.typed import ROUND
 
-PLAN = (*SMALL_PLAN, "--out", "out")
+SMALL = str(GALLERY / "sheets" / "inv-32-k.json")
+PLAN = ("plan", "--sheet", SMALL, "--work", "work.json", "--out", "out")
+ON = "INV 32-K auto works"
+
+
+def _work(folder: Path) -> None:
+    """A work plan of two looks at a sub-assembly, which takes some seconds."""
+    looks = [{"name": f"look {side}", "side_up": side, "on": ON} for side in ("dial", "bridge")]
+    plan = {"document": "work-plan", "edition": 1, "name": "short", "operations": looks}
+    (folder / "work.json").write_bytes(text(plan))
+
+
 HARD = ("SIGTERM", "SIGINT", "SIGHUP", "SIGKILL")
 OTHERS = ("SIGQUIT", "SIGUSR1", "SIGALRM", "SIGXCPU", "SIGPIPE", "SIGABRT")
 LIVED_WITH = ("SIGWINCH", "SIGCONT", "SIGURG")
@@ -73,7 +86,7 @@ def ended(name: str, after: float, whom: str = "the run") -> Run:
         code = min(ran.code, 2) if ran.code > 128 else ran.code
         broken = ran.broken or _left(folder)
         if not broken and ran.code not in (0, 1):
-            again = inside(folder, arguments)
+            again = apart()(folder, arguments)
             broken = _again(again) or _left(folder, hidden=True)
         return Ran(code, ran.said, ran.seconds, ran.peak, broken)
 
@@ -116,12 +129,12 @@ def rows() -> Iterator[Row]:
             yield _row(f"make, after {after} s", name, ROUND, ended(name, after), _nothing)
             again = (*ROUND, "--replace")
             yield _row(f"make --replace, after {after} s", name, again, ended(name, after), stands)
-        yield _row("plan, at work", name, PLAN, ended(name, 1.0, "all"), _nothing)
-        yield _row("plan, the run alone", name, PLAN, ended(name, 1.0), _nothing)
+        whom = "all" if name in ("SIGTERM", "SIGINT") else "the run"
+        yield _row(f"plan, {whom}", name, PLAN, ended(name, 1.0, whom), _work)
         retire = ("retire", FIRST, "--reason", "x", "--drawer", "d")
         yield _row("retire, after 0.3 s", name, retire, ended(name, 0.3), two)
     for name in ("SIGKILL", "SIGTERM", "SIGSEGV"):
-        yield _row("plan, a child", name, PLAN, ended(name, 0.3, "a child"), _nothing)
+        yield _row("plan, a child", name, PLAN, ended(name, 0.3, "a child"), _work)
     for name in OTHERS:
         yield _row("make, after 0.6 s", name, ROUND, ended(name, 0.6), _nothing)
     for name in LIVED_WITH:
@@ -157,5 +170,3 @@ def _row(
 
     adds = ("out", "out/*", *OWN, f"d/{FIRST}.json")
     return Row("signals", field, name, plant, run, code, (), adds)
-
-

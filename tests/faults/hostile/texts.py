@@ -98,7 +98,9 @@ def rows() -> Iterator[Row]:
         yield checked("text", "edition", what, content, "edition" if what != "huge" else "digits")
     many = b'{"document": "sheet", ' + b", ".join(b'"k%d": 1' % k for k in range(200_000)) + b"}"
     yield checked("text", "fields", "two hundred thousand of nobody", many, "lacks the field")
-    yield checked("text", "bytes", "more than a document has", b" " * 20_000_001, "at most 20000000")
+    yield checked(
+        "text", "bytes", "more than a document has", b" " * 20_000_001, "at most 20000000"
+    )
     lists = HEAD[:-8] + b'"arbors": [' + b",".join([b"7"] * 1_000_000) + b"]}"
     yield checked("text", "arbors", "a million numbers", lists, "arbors[0]")
     yield checked("text", "name", "five million letters", HEAD + b'"' + b"n" * 5_000_000 + b'"}',

@@ -189,9 +189,7 @@ def _with(line: tuple[str, ...], name: str, value: str) -> tuple[str, ...]:
     return (*line[: at + 1], value, *line[at + 2 :])
 
 
-def _typed(
-    field: str, what: str, line: tuple[str, ...], code: int, names: tuple[str, ...]
-) -> Row:
+def _typed(field: str, what: str, line: tuple[str, ...], code: int, names: tuple[str, ...]) -> Row:
     def plant(_: Path) -> Sequence[str]:
         return line
 
