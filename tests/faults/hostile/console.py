@@ -1,4 +1,4 @@
-"""Faults of the console: where what is said goes, in which letters, and what stands around a run."""
+"""Faults of the console: where it goes, in which letters, and what stands around a run."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Faults of the file system: what stands at a path, what may not be read or written, what is full."""
+"""Faults of the file system: what stands at a path, what may not be read or written."""
 
 from __future__ import annotations
 

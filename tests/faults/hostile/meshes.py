@@ -64,14 +64,15 @@ STL: dict[str, tuple[bytes, str]] = {
     "a package": (b"PK\x03\x04" + bytes(200), "given.stl"),
 }  # fmt: skip
 OTHERS: dict[str, dict[str, bytes]] = {
-    "obj": {"empty": b"", "a corner that is not there": b"v 0 0 0\nf 1 2 9\n", "words": b"v a b c\n",
+    "obj": {"empty": b"", "a corner that is not there": b"v 0 0 0\nf 1 2 9\n",
+            "words": b"v a b c\n",
             "no face": b"v 0 0 0\n", "every byte": bytes(range(256)),
             "a face of one corner": b"v 0 0 0\nf 1\n",
             "another file": b"mtllib /etc/passwd\nv 0 0 0\n"},
     "ply": {"empty": b"", "head alone": b"ply\nformat ascii 1.0\nend_header\n",
             "no end of the head": b"ply\nformat ascii 1.0\nelement vertex 4000000000\n",
-            "four thousand million corners": b"ply\nformat binary_little_endian 1.0\nelement vertex "
-            b"4000000000\nproperty float x\nproperty float y\nproperty float z\nend_header\n",
+            "four thousand million corners": b"ply\nformat binary_little_endian 1.0\n"
+            b"element vertex 4000000000\nproperty float x\nproperty float y\nproperty float z\nend_header\n",
             "a type of nobody": b"ply\nformat ascii 1.0\nelement vertex 1\nproperty wide x\n"
             b"end_header\n0\n",
             "a format of nobody": b"ply\nformat morse 1.0\nend_header\n"},
@@ -119,7 +120,7 @@ def _zipped(names: dict[str, bytes], kind: int = zipfile.ZIP_DEFLATED) -> bytes:
     return made.getvalue()
 
 
-MODEL = "3D/3dmodel.model"
+MODEL, NO_MODEL = "3D/3dmodel.model", "no readable 3MF model"
 
 
 def _model(content: str) -> bytes:
@@ -148,25 +149,27 @@ MODELS: dict[str, tuple[str, str]] = {
     "no XML": ("not xml", "its XML is broken"),
     "cut in half": (written.model()[:300], "its XML is broken"),
     "nothing to build": (written.model(build=" "), "places no object"),
-    "an object that is not there": (written.model(build='<item objectid="9"/>'), "no readable 3MF model"),
-    "a number that is none": (written.model(build='<item objectid="one"/>'), "no readable 3MF model"),
+    "an object that is not there": (written.model(build='<item objectid="9"/>'), NO_MODEL),
+    "a number that is none": (written.model(build='<item objectid="one"/>'), NO_MODEL),
     "a unit of nobody": (written.model(unit=' unit="furlong"'), "'furlong'"),
     "an object that holds itself": (
         written.model('<object id="1" type="model"><components><component objectid="1"/>'
                       "</components></object>"), "holds itself"),
     "a triangle of a corner that is not there": (
-        written.model(written.thing(written.mesh().replace('v1="0"', 'v1="99"', 1))), "no readable 3MF model"),
+        written.model(written.thing(written.mesh().replace('v1="0"', 'v1="99"', 1))),
+        NO_MODEL),
     "a corner below zero": (
-        written.model(written.thing(written.mesh().replace('v1="0"', 'v1="-1"', 1))), "no readable 3MF model"),
+        written.model(written.thing(written.mesh().replace('v1="0"', 'v1="-1"', 1))),
+        NO_MODEL),
     "a corner that is no number": (
         written.model(written.thing(written.mesh().replace('x="0.0"', 'x="nan"', 1))),
-        "no readable 3MF model"),
+        NO_MODEL),
     "a corner beyond a float": (
         written.model(written.thing(written.mesh().replace('x="30.0"', 'x="1e999"', 1))),
-        "no readable 3MF model"),
+        NO_MODEL),
     "a placing of eleven numbers": (
         written.model(build='<item objectid="1" transform="1 0 0 0 1 0 0 0 1 0 0"/>'),
-        "no readable 3MF model"),
+        NO_MODEL),
     "an extension of nobody that is required": (
         written.model(more=' requiredextensions="q" xmlns:q="urn:nobody"'), "urn:nobody"),
     "components that multiply to a million": (_groups(20, 2), "more than 1000 objects"),
@@ -178,9 +181,9 @@ PACKAGES: dict[str, tuple[bytes, str]] = {
     "no package": (b"PK" + bytes(100), "is no 3MF package"),
     "empty": (b"", "is empty"),
     "a package of nothing": (_zipped({}), "given.3mf"),
-    "no model": (_zipped({"note.txt": b"nothing"}), "no readable 3MF model"),
+    "no model": (_zipped({"note.txt": b"nothing"}), NO_MODEL),
     "a model outside": (_zipped({"_rels/.rels": written.relations("/../../outside.model").encode(),
-                                 "../../outside.model": written.model().encode()}), "no readable 3MF model"),
+                                 "../../outside.model": written.model().encode()}), NO_MODEL),
     "four hundred million zeros": (_zipped({MODEL: bytes(400_000_000)}), "unpacks to more"),
     "cut off": (_model(written.model())[:-60], "given.3mf"),
     "a letter changed": (

@@ -26,7 +26,7 @@ PATIENCE = ENOUGH + 10.0
 
 
 class HangError(BaseException):
-    """A run that has not ended in time; nothing in the program can take it for a fault of its own."""
+    """A run that has not ended in time; the program cannot take it for a fault of its own."""
 
 
 def inside(folder: Path, arguments: Sequence[str]) -> Ran:

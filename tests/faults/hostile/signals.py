@@ -55,7 +55,7 @@ def of_session(number: int) -> list[int]:
 
 
 def _sent(name: str, after: float, whom: str) -> Callable[[subprocess.Popen[bytes], Path], str]:
-    """Send a signal after some seconds to the run, its whole session, or the last of its children."""
+    """Send a signal after some seconds to the run, all its session, or the last of its children."""
 
     def during(begun: subprocess.Popen[bytes], _: Path) -> str:
         number = getattr(signal, name)

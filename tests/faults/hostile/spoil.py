@@ -42,7 +42,7 @@ def put(data: Data, steps: Steps, value: Any) -> bytes:
 
 
 def raw(data: Data, steps: Steps, value: str) -> bytes:
-    """The document with a piece of text under a path that is not JSON, or is more than it can be."""
+    """The document with a piece of text under a path that is no JSON, or more than it can be."""
     return put(data, steps, "<here>").replace(b'"<here>"', value.encode())
 
 

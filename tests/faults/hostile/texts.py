@@ -35,7 +35,8 @@ NO_JSON = {
     "hexadecimal": HEAD[:-8] + b'"rim": 0x1}',
     "a number that ends in its point": HEAD[:-8] + b'"rim": 1.}',
     "a comma for the point": HEAD[:-8] + b'"rim": 1,7}',
-    "a conflict of versions": b"<<<<<<< ours\n" + WHOLE + b"=======\n" + WHOLE + b">>>>>>> theirs\n",
+    "a conflict of versions": b"<<<<<<< ours\n" + WHOLE
+    + b"=======\n" + WHOLE + b">>>>>>> theirs\n",
 }  # fmt: skip
 NOT_UTF8 = {
     "every byte": bytes(range(256)),
