@@ -35,7 +35,9 @@ class Spot:
         """A field of the object by its path, with the variant that the object is."""
         tags = [each["const"] for each in self.node["properties"].values() if "const" in each]
         variant = str(tags[0]) if tags and self.steps else ""
-        variant = "hour and radius" if "hour" in self.node["properties"] and not tags else variant
+        variant = (
+            "hour and radius" if set(self.node["properties"]) == {"hour", "radius"} else variant
+        )
         which = f" ({variant})" if variant else ""
         return f"{self.kind}: {shown(self.steps)}{which}{'.' if self.steps else ''}{name}"
 
@@ -126,7 +128,7 @@ def rows() -> Iterator[Row]:
         for name in spot.node.get("required", ()):
             less = {key: value for key, value in spot.least.items() if key != name}
             field = spot.field(name)
-            says = _lacking(name, where)
+            says = _lacking(name, where, spot.node)
             content = text(spot.document(less))
             yield checked("schema", field, "left out", content, *says)
         if spot.node.get("additionalProperties") is False:
@@ -135,11 +137,14 @@ def rows() -> Iterator[Row]:
             yield checked("schema", field, "a field of nobody", content, where, f"'{STRAY}'")
 
 
-def _lacking(name: str, where: str) -> tuple[str, ...]:
+def _lacking(name: str, where: str, node: Data) -> tuple[str, ...]:
     """What must be said where a field is left out."""
     if name == "document":
         return ("field 'document'",)
-    if name == "hour":  # then the place is one by x and y
+    if name == "hour" and set(node["properties"]) == {
+        "hour",
+        "radius",
+    }:  # then the place is one by x and y
         return where, "'x'"
     return where, f"'{name}'"
 

@@ -203,7 +203,7 @@ PERMITTED = ("setpriv", "--bounding-set", "-dac_override,-dac_read_search")
 BOUND = apart(before=PERMITTED if os.geteuid() == 0 else ())
 """A run that is bound to what files permit, also where root starts it."""
 RETIRE: Line = ("retire", FIRST, "--reason", "x", "--drawer", "d")
-SCARCE = _limited(resource.RLIMIT_AS, 250_000_000)
+SCARCE = _limited(resource.RLIMIT_AS, 185_000_000)
 """Too little to load what is needed. From there up to some 450 MB the library that follows rays
 loads, and ends the process itself when it finds no more: a signal, which nothing here can turn into
 a sentence."""
@@ -228,8 +228,8 @@ MACHINE: tuple[tuple[str, str, Callable[[Path], object], Line, Run, int | None, 
      apart(beforehand=_limited(resource.RLIMIT_NOFILE, 6)), 0, "5 files", str),
     ("plan", "twelve open files at most", _made, (*SMALL_PLAN, "--out", "out"),
      apart(beforehand=_limited(resource.RLIMIT_NOFILE, 12)), 2, "process", str),
-    ("make", "250 MB of memory", _made, ROUND, apart(beforehand=SCARCE), 2, "library", str),
-    ("check", "250 MB of memory", _made, ("check", "recipe.json"), apart(beforehand=SCARCE), 2,
+    ("make", "185 MB of memory", _made, ROUND, apart(beforehand=SCARCE), 2, "library", str),
+    ("check", "185 MB of memory", _made, ("check", "recipe.json"), apart(beforehand=SCARCE), 2,
      "library", str),
     ("make", "a small stack", _made, ROUND,
      apart(beforehand=_limited(resource.RLIMIT_STACK, 256_000)), 0, "5 files", str),
@@ -249,7 +249,7 @@ MACHINE: tuple[tuple[str, str, Callable[[Path], object], Line, Run, int | None, 
      ("drawer", "import", f"d/{FIRST}.json", "--drawer", "new"),
      apart(environment={"TMPDIR": "/none"}), 0, "new", str),
     ("check", "a file nobody may read", _shut("recipe.json", 0), ("check", "recipe.json"),
-     BOUND, 2, "Permission denied", _unbound),
+     BOUND, 2, "not readable", _unbound),
     ("make --out", "a folder nobody may write into", _shut("shut", 0o555),
      (*ROUND[:-1], "shut/out"), BOUND, 2, "shut", _unbound),
     ("make --out", "a folder nobody may look into", _shut("shut", 0),
@@ -257,11 +257,11 @@ MACHINE: tuple[tuple[str, str, Callable[[Path], object], Line, Run, int | None, 
     ("check --apply", "a folder nobody may write into", _shut(".", 0o555), MEND,
      BOUND, None, "", _unbound),
     ("list", "a drawer nobody may look into", _shut("d", 0), ("drawer", "list", "--drawer", "d"),
-     BOUND, 2, "Permission denied", _unbound),
+     BOUND, 2, "not readable", _unbound),
     ("list", "a drawer nobody may write into", _shut("d", 0o555),
      ("drawer", "list", "--drawer", "d"), BOUND, 0, FIRST, _unbound),
     ("retire", "a drawer nobody may write into", _shut("d", 0o555), RETIRE, BOUND, 2,
-     "Permission denied", _unbound),
+     "cannot be written to", _unbound),
     ("list", "a document nobody may read", _shut(f"d/{FIRST}.json", 0),
      ("drawer", "list", "--drawer", "d"), BOUND, 0, "Permission denied", _unbound),
     ("retire", "a document nobody may read", _shut(f"d/{FIRST}.json", 0), RETIRE,

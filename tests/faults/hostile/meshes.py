@@ -72,7 +72,8 @@ OTHERS: dict[str, dict[str, bytes]] = {
     "ply": {"empty": b"", "head alone": b"ply\nformat ascii 1.0\nend_header\n",
             "no end of the head": b"ply\nformat ascii 1.0\nelement vertex 4000000000\n",
             "four thousand million corners": b"ply\nformat binary_little_endian 1.0\n"
-            b"element vertex 4000000000\nproperty float x\nproperty float y\nproperty float z\nend_header\n",
+            b"element vertex 4000000000\nproperty float x\nproperty float y\n"
+            b"property float z\nend_header\n",
             "a type of nobody": b"ply\nformat ascii 1.0\nelement vertex 1\nproperty wide x\n"
             b"end_header\n0\n",
             "a format of nobody": b"ply\nformat morse 1.0\nend_header\n"},

@@ -99,7 +99,7 @@ def _again(ran: Ran) -> str:
     return ran.broken or ("" if fine else f"typed again it ends with {ran.code}: {ran.said[-200:]}")
 
 
-def _left(folder: Path, *, hidden: bool = False) -> str:
+def _left(folder: Path, *, hidden: bool = False, gallery: bool = False) -> str:
     """What is half there, or was left running."""
     time.sleep(0.3)  # a child may take a moment to hear that its parent has gone
     for each in Path("/proc").glob("[0-9]*/cwd"):
@@ -110,14 +110,15 @@ def _left(folder: Path, *, hidden: bool = False) -> str:
         if there == folder.resolve() and each.parent.name != str(os.getpid()):
             return f"process {each.parent.name} is left running"
     out = folder / "out"
-    if out.exists():
+    whole = sorted((out / "packs").glob("[!.]*")) if gallery else [out]
+    for each in (each for each in whole if each.exists()):
         try:
-            known = listed(out)
+            known = listed(each)
         except BadInput as bad:
             return f"half there: {bad}"
-        gone = [name for name in known if not (out / name).is_file()]
-        if gone or not_ours(out, known):
-            return f"half there: {gone or not_ours(out, known)}"
+        gone = [name for name in known if not (each / name).is_file()]
+        if gone or not_ours(each, known):
+            return f"half there: {gone or not_ours(each, known)}"
     stray = [each.name for each in folder.iterdir() if each.name.startswith(".")]
     return f"left behind: {stray}" if hidden and stray else ""
 
@@ -150,7 +151,7 @@ def _gone(name: str) -> Run:
 
     def run(folder: Path, arguments: Sequence[str]) -> Ran:
         ran = apart(during=_sent(name, 2.0, "all"))(folder, arguments)
-        broken = ran.broken or _left(folder)
+        broken = ran.broken or _left(folder, gallery=True)
         return Ran(min(ran.code, 2), ran.said, ran.seconds, ran.peak, broken)
 
     return run
