@@ -38,6 +38,8 @@ GRAVITY = 9.80665e-3
 """N on a gram: standard acceleration of free fall, 9.80665 m/s² (ISO 80000-3)."""
 
 
+MOST_LETTERS = 1200
+"""Letters of a sentence that are told; of a longer one the beginning and the end."""
 MOST_FAULTS = 20
 """Faults of one document that are told at once; of more it is said how many are left."""
 
@@ -48,10 +50,17 @@ class BadInput(Exception):
 
     def __init__(self, *faults: str) -> None:
         """`faults` are the sentences, the gravest first; the same one is told once."""
-        told = tuple(dict.fromkeys(faults))
+        told = tuple(dict.fromkeys(_cut(each) for each in faults))
         left = len(told) - MOST_FAULTS
         self.faults = (*told[:MOST_FAULTS], f"There are {left} more.") if left > 0 else told
         super().__init__(" ".join(self.faults))
+
+
+def _cut(sentence: str) -> str:
+    """A sentence that does not fill the screen, whatever names it was given."""
+    half = MOST_LETTERS // 2
+    long = len(sentence) > MOST_LETTERS
+    return f"{sentence[:half]} ... {sentence[-half:]}" if long else sentence
 
 
 def require_all(requirements: Iterable[Callable[[], object]]) -> None:

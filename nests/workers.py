@@ -36,8 +36,13 @@ def each_done(
     context = get_context("spawn")
     try:
         hears, holds = context.Pipe(duplex=False)
+    except OSError as error:
+        raise _cannot_start(error) from None
+    try:
         pool = ProcessPoolExecutor(count, context, initializer=_listen, initargs=(hears,))
     except OSError as error:
+        hears.close()  # of the little there is, what is held is let go
+        holds.close()
         raise _cannot_start(error) from None
     try:
         with _ended_in_order():

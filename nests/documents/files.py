@@ -26,6 +26,8 @@ LARGEST = 20_000_000
 MOST_FAULTS = 1000
 """Faults of one document that are looked at, to tell the most telling; a file of some MB could
 have millions."""
+MOST_STRANGE = 20
+"""Unknown fields of one object for each of which it is looked up what may have been meant."""
 
 
 FRESH = r"nests-[0-9]+-[0-9a-f]{16}"
@@ -169,10 +171,13 @@ def sentences(error: ValidationError) -> Iterator[str]:
                 yield f"{where} lacks the field '{missing}'{tail}."
         case "additionalProperties":
             known = list(about.get("properties", {}))
-            for extra in (n for n in error.instance if n not in known):
-                near = difflib.get_close_matches(extra, known, 1)
+            extras = [name for name in error.instance if name not in known]
+            for extra in extras[:MOST_STRANGE]:
+                near = difflib.get_close_matches(extra[:60], known, 1)
                 hint = f"did you mean '{near[0]}'?" if near else f"allowed are {', '.join(known)}."
                 yield f"{where} has an unknown field '{extra}'; {hint}"
+            for extra in extras[MOST_STRANGE:]:
+                yield f"{where} has an unknown field '{extra}'."
         case "type":
             wanted = error.validator_value
             words = " or ".join(wanted) if isinstance(wanted, list) else wanted

@@ -57,6 +57,8 @@ def find(
     While none of them does without a `stop`, the next are judged, up to `FURTHEST`. Without an
     operation each holder is judged for the one it was made for. Raises `BadInput`.
     """
+    if tolerance is not None:
+        _require_length("tolerance", tolerance, tolerance >= 0.0)
     require_consistent(sheet)
     work = at_work(sheet, operation) if operation is not None else sheet
     wanted = wanted_for(work, operation)
@@ -75,6 +77,11 @@ def find(
     unusable = [*index.unusable(), *(each for each in told if isinstance(each, str))]
     left = int((~look.ruled_out[len(told) :]).sum())
     return Found(len(look.rows), best[: len(told)], tuple(judged), tuple(unusable), left)
+
+
+def _require_length(name: str, value: Length, possible: bool) -> None:
+    if not possible:
+        raise BadInput(f"{name} is {value:g} mm; a length above zero is needed.")
 
 
 def _usable(told: Crossing | str) -> bool:
@@ -111,7 +118,12 @@ def find_diameter(
     up: Side | None = None,
     most: int | None = None,
 ) -> Found:
-    """The seats made for a diameter, as gauged or as drawn, nearest first; nothing is judged."""
+    """The seats made for a diameter, as gauged or as drawn, nearest first; nothing is judged.
+
+    Raises `BadInput`, also for sizes that nothing can have.
+    """
+    _require_length("diameter", diameter, diameter > 0.0)
+    _require_length("tolerance", tolerance, tolerance >= 0.0)
     index = fresh_index(folder)
     across = dict.fromkeys(Side, diameter)
     wanted = Wanted(carries=carries, across=across, tolerance=tolerance, up=up, by_size=True)

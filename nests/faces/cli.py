@@ -298,6 +298,8 @@ def main(arguments: Sequence[str] | None = None) -> None:
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     # few cycles die here, and to look for them as often as is usual takes a twentieth of a pack
     gc.set_threshold(50_000)
+    if "COMP_WORDS" not in os.environ:  # what click takes for granted where it is to complete
+        os.environ.pop("_NESTS_COMPLETE", None)
     with guarded():
         _run(sys.argv[1:] if arguments is None else arguments)
 
@@ -311,7 +313,7 @@ def _run(arguments: Sequence[str]) -> None:
     except (click.exceptions.Abort, KeyboardInterrupt):
         sys.exit(130)
     except click.ClickException as error:
-        _give_up(error.format_message())
+        _give_up(*BadInput(error.format_message()).faults)  # no longer than others
     except Refused as refused:
         click.echo(one_line(f"{MARKS['stop']} {refused.finding.sentence()}"), err=True)
         sys.exit(1)

@@ -17,6 +17,7 @@ from nests.faces.drawer_commands import (
     named,
     one_line,
     say_open,
+    say_unusable,
     tell,
     today_or,
 )
@@ -38,8 +39,7 @@ def list_(folder: Path) -> None:
     holders, unusable = listed(folder)
     for holder, state in holders:
         click.echo(f"{holder}  {state}")
-    for says in unusable:
-        click.echo(one_line(f"# {says}"), err=True)
+    say_unusable(unusable, folder)
 
 
 @drawer.command()
@@ -157,8 +157,7 @@ def labels(folder: Path, out: Path, columns: int, rows: int, title: str) -> None
     from nests.orders.drawer_page import drawer_page
 
     holders, unusable = every_holder(folder)
-    for says in unusable:
-        click.echo(one_line(f"# {says}"), err=True)
+    say_unusable(unusable, folder)
     require_own(folder, out)
     write_own(folder, out, drawer_page(holders, columns=columns, rows=rows, title=title))
     click.echo(f"{len(holders)} holders drawn in {out}.")

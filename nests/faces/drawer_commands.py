@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -20,6 +20,8 @@ if TYPE_CHECKING:
     from nests.drawer.search import Found
     from nests.kinds.kept import KeptHolder
 
+MOST_NAMED = 20
+"""Documents that cannot be used which are named beside an answer."""
 F = TypeVar("F", bound=Callable[..., Any])
 PATH = click.Path(path_type=Path)
 DRAWER = click.option("--drawer", "folder", type=PATH, required=True, help="folder of the drawer")
@@ -58,6 +60,15 @@ def today_or(given: str | None) -> str:
 def tell(says: str) -> None:
     """Say beside the answer what else was done."""
     click.echo(one_line(f"note: {says}"), err=True)
+
+
+def say_unusable(unusable: Sequence[str], folder: Path) -> None:
+    """Name, beside the answer, what in a drawer cannot be used; of a flood the first."""
+    for says in unusable[:MOST_NAMED]:
+        click.echo(one_line(f"# {says}"), err=True)
+    if len(unusable) > MOST_NAMED:
+        more = f"{len(unusable) - MOST_NAMED} more documents cannot be used"
+        click.echo(one_line(f"# {more}; nests drawer check --drawer {folder} names all."), err=True)
 
 
 def one_line(text: str) -> str:
@@ -138,8 +149,7 @@ def find(
         for each in found.matches:
             click.echo(one_line(f"  {_match(each)}"))
         usable = bool(found.matches)
-    for says in found.unusable:
-        click.echo(one_line(f"# {says}"), err=True)
+    say_unusable(found.unusable, folder)
     click.echo(f"{found.count} seats come into question, {len(found.judged)} were judged.")
     if found.left:
         click.echo(f"{found.left} more may fit by their sizes; --most N judges more.")

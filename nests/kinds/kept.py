@@ -166,6 +166,13 @@ class Change(Record):
             raise BadInput(f"change {self.number} retires the holder; a reason is needed.")
 
 
+def _require_id(name: str, given: str) -> None:
+    try:
+        read_id(given)
+    except BadInput as bad:
+        raise BadInput(f"{name}: {bad}") from None
+
+
 @dataclass(frozen=True, kw_only=True)
 class KeptHolder(Record):
     """One holder of the drawer."""
@@ -178,6 +185,9 @@ class KeptHolder(Record):
     def __post_init__(self) -> None:
         """Check id and order of the history; raises `BadInput`."""
         super().__post_init__()
+        for name in ("id", "was"):
+            if given := getattr(self, name):
+                _require_id(name, given)
         if read_id(self.id) != self.id or self.id[0] != LETTERS[self.recipe.kind]:
             raise BadInput(f"id is '{self.id}'; it does not belong to a {self.recipe.kind}.")
         if self.was and read_id(self.was) != self.was:
