@@ -148,9 +148,13 @@ def _how_it_lies(drop: Length, rests: Sequence[StakePost], jewels: int) -> list[
     if not rests:
         return []
     return [
-        f"the rim lies on the ledge; {len(rests)} posts end about {1000 * rests[0].short:.0f} µm "
-        "short of their rests, to catch a bend and never lift the rim."
+        f"the rim lies on the ledge; {_many(len(rests))} about {1000 * rests[0].short:.0f} µm "
+        "short, to catch a bend and never lift the rim."
     ]
+
+
+def _many(posts: int) -> str:
+    return "a post under a rest ends" if posts == 1 else f"{posts} posts under rests end"
 
 
 def off_the_rest(site: Site, post: StakePost) -> StakePost:

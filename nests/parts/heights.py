@@ -10,19 +10,27 @@ uncertainty in measurement*, 4.3.7).
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from nests.units import Length
 
 if TYPE_CHECKING:
-    from nests.parts.base import Part
+    from nests.parts.answers import Shelf
     from nests.parts.site import Site
+
+
+class Shelved(Protocol):
+    """What a part answers of a ledge."""
+
+    def shelf(self, site: Site) -> Shelf | None:
+        """The ledge that goes round under the rim."""
+
 
 SETTING: Length = 0.01
 """mm ± to which a pin is set with a height gauge or a screw with a dial indicator; from memory."""
 
 
-def datum(site: Site, parts: Iterable[Part]) -> Length | None:
+def datum(site: Site, parts: Iterable[Shelved]) -> Length | None:
     """Height of the ledge that tips are gauged from; None where they are gauged from the bench."""
     shelves = (part.shelf(site) for part in parts)
     return next((shelf.level for shelf in shelves if shelf is not None), None)

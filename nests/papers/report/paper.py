@@ -49,6 +49,9 @@ LONG_WORD = 24
 STRUT = f"#box(height: {PEN - 2 * PAD:.1f}mm)]"
 """End of the last cell of a row to be filled in: no text, and as high as a pen needs."""
 
+ABOVE = {2: "6.5mm", 3: "4.5mm"}
+"""Room above a heading, by its level."""
+
 HEAD = f"""
 #set page(paper: "a4", margin: (x: {MARGIN}mm, top: {MARGIN}mm, bottom: 17mm),
   footer: context text(size: 8pt, fill: luma(30%))[#NAME · page #counter(page).display() of
@@ -59,8 +62,8 @@ HEAD = f"""
 #show heading.where(level: 1): set text(size: 17pt)
 #show heading.where(level: 2): set text(size: 13pt)
 #show heading.where(level: 3): set text(size: 11pt)
-#show heading.where(level: 2): set block(above: 6.5mm, below: 3mm)
-#show heading.where(level: 3): set block(above: 4.5mm, below: 2.5mm)
+#show heading.where(level: 2): set block(above: {ABOVE[2]}, below: 3mm)
+#show heading.where(level: 3): set block(above: {ABOVE[3]}, below: 2.5mm)
 #show table: set text(size: 8.5pt)
 #show table.cell.where(y: 0): strong
 #show regex("\\S{{{LONG_WORD},}}"): it => it.text.clusters().join(box(width: 0pt))
@@ -111,8 +114,13 @@ def _set(blocks: Sequence[Block], pictures: dict[str, bytes]) -> Iterator[str]:
     """Blocks as typst source; what belongs on one sheet goes into one block."""
     for together in _groups(blocks):
         made = [line for block in together for line in _block(block, pictures)]
-        yield from (["#block(breakable: false, width: 100%)[", *made, "]"] if len(together) > 1 else
-                    made)  # fmt: skip
+        first = together[0]
+        above = f", above: {ABOVE[first.level]}" if isinstance(first, Heading) else ""
+        yield from (
+            [f"#block(breakable: false, width: 100%{above})[", *made, "]"]
+            if len(together) > 1
+            else made
+        )
 
 
 def _groups(blocks: Sequence[Block]) -> Iterator[list[Block]]:
