@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 import click
 
 from nests.faces.drawer_commands import DATE, PATH, one_line, today_or
+from nests.faces.once import OnceGroup
 from nests.units import BadInput
 
 if TYPE_CHECKING:
     from nests.kinds.measured import Measured
 
 
-@click.group()
+@click.group(cls=OnceGroup)
 def measure() -> None:
     """Gather what is measured: a sheet by questions, or as a table, and a form for the bench."""
 

@@ -20,11 +20,11 @@ from nests.documents.schema import plain, record
 from nests.given.sheet import Sheet
 from nests.given.zones import Corner, Outline, Round, Zone
 from nests.kinds import CLASSES, document, read_any, schemas
-from nests.orders.gallery import PIECES
 from nests.parts.base import Part
 from nests.places import Place, Side
 from nests.units import BadInput, Record
 from tests.ordering import preferred as order
+from tests.pieces import every
 
 FOLDER = data_folder("schemas")
 GALLERY = sorted(data_folder("gallery").glob("*/*.json"))
@@ -348,7 +348,7 @@ def test_gallery_has_sheets_printers_and_work_plans():
     assert sum(path.parent.name == "sheets" for path in GALLERY) >= 6
 
 
-@pytest.mark.parametrize("piece", PIECES, ids=lambda piece: piece.slug())
+@pytest.mark.parametrize("piece", every())
 def test_gallery_recipe_survives_there_and_back(piece):
     root = data_folder("gallery")
     recipe = order(

@@ -28,6 +28,7 @@ from nests.parts.stake_post import StakePost
 from nests.places import Place, Side, at_hour
 from nests.units import BadInput
 from tests.ordering import preferred as order
+from tests.pieces import every
 
 from .conftest import GALLERY, readings, recipe, sheet
 
@@ -89,7 +90,7 @@ def stops(crossing):
     return [f.sentence() for f in crossing.findings if f.grade is Grade.STOP]
 
 
-@pytest.mark.parametrize("piece", gallery.PIECES, ids=lambda piece: piece.slug())
+@pytest.mark.parametrize("piece", every())
 def test_every_holder_takes_its_own_movement(piece):
     path = GALLERY / "sheets" / f"{piece.sheet}.json" if piece.sheet else None
     made = order(piece.family, piece.options, sheet=path, operation=piece.operation).recipe

@@ -30,6 +30,7 @@ from nests.planning.kept import holders_in
 from nests.planning.readiness import readiness
 from nests.units import BadInput
 from tests.ordering import preferred as order
+from tests.pieces import every
 
 from .conftest import GALLERY, accepted, readings, recipe, sheet
 
@@ -60,7 +61,7 @@ def without(known: Readings, name: str) -> Readings:
     )
 
 
-@pytest.mark.parametrize("piece", gallery.PIECES, ids=lambda piece: piece.slug())
+@pytest.mark.parametrize("piece", every())
 def test_every_row_has_a_name_of_its_own_that_can_be_typed(piece):
     of = made(piece)
     rows = to_gauge(of)
@@ -80,14 +81,13 @@ def test_every_row_has_a_name_of_its_own_that_can_be_typed(piece):
     assert [row[2] for row in listed] == [row.feature.limits() for row in rows]
 
 
-@pytest.mark.parametrize("piece", [p for p in gallery.PIECES if p.family != "cushion"],
-                         ids=lambda piece: piece.slug())  # fmt: skip
+@pytest.mark.parametrize("piece", every(p for p in gallery.PIECES if p.family != "cushion"))
 def test_what_was_not_gauged_is_unknown_and_names_what_to_do(piece):
     of = made(piece)
-    every = on_list(of)
+    listed = on_list(of)
     rows = {row.name: row for row in to_gauge(of) if row.seat in (None, 0)}
-    assert list(every) == list(rows)
-    for name, found in every.items():
+    assert list(listed) == list(rows)
+    for name, found in listed.items():
         assert found.grade is Grade.UNKNOWN
         assert rows[name].feature.says in found.says
         assert rows[name].feature.limits() in found.says

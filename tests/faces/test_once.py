@@ -45,7 +45,7 @@ def test_every_option_given_twice_is_refused(words, capsys):
         assert "is given twice; once is allowed." in said.err
         assert said.err.count("\n") == 1
         tried += 1
-    assert tried or words == ("drawer",)
+    assert tried or words in (("drawer",), ("measure",))
 
 
 @pytest.mark.parametrize(

@@ -26,6 +26,7 @@ from nests.parts.clip import Clip
 from nests.parts.ring_seat import RingSeat
 from nests.study import Study
 from tests.ordering import preferred as order
+from tests.pieces import every
 
 GALLERY = data_folder("gallery")
 OURS = (
@@ -117,10 +118,9 @@ IN_PRINT = [
     )
     for each in PIECES
 ]
-IDS = [f"{number} {each.slug()}" for number, each in enumerate(PIECES)]
 
 
-@pytest.mark.parametrize("piece", PIECES, ids=IDS)
+@pytest.mark.parametrize("piece", every())
 def test_at_the_bench_names_change_no_grade(piece: Piece) -> None:
     made = recipe(piece)
     plain = graded(made, BENCH)

@@ -33,13 +33,9 @@ from nests.printing.mesh_files import (
 from nests.solids.solid import Triangles, triangles
 from nests.study import Study
 from nests.units import BadInput
+from tests.pieces import every
 
 SLUGS = [piece.slug() for piece in PIECES]
-FIRST = {piece.family: piece.slug() for piece in reversed(PIECES)}
-"""The first of each family, which is fast; all others are slow."""
-EVERY = [
-    slug if slug in FIRST.values() else pytest.param(slug, marks=pytest.mark.slow) for slug in SLUGS
-]
 IN_A_FRESH_PROCESS = ("round-26-0-4-6", "inv-26-a-inspection-swing-tab-dial", "inv-17-t-shaped")
 RELATIVE = 1e-6
 """Of a volume: corners keep 0.01 µm in a file, and float32 24 bits, 6e-8 of a coordinate."""
@@ -106,7 +102,7 @@ def test_slugs_are_unique():
     assert len(set(SLUGS)) == len(SLUGS)
 
 
-@pytest.mark.parametrize("slug", EVERY)
+@pytest.mark.parametrize("slug", every(names=True))
 def test_every_body_is_closed_and_holds_its_volume(slug):
     holder = built(slug).holder
     solids = [holder.solid, *(solid for _, solid in holder.beside)]
@@ -122,7 +118,7 @@ def test_every_body_is_closed_and_holds_its_volume(slug):
         assert moved <= RELATIVE * solid.volume()
 
 
-@pytest.mark.parametrize("slug", EVERY)
+@pytest.mark.parametrize("slug", every(names=True))
 def test_3mf_read_by_lib3mf(slug):
     model, found = read_3mf(built(slug).files["holder.3mf"])
     assert model.GetUnit() == lib3mf.ModelUnit.MilliMeter
@@ -141,7 +137,7 @@ def test_3mf_read_by_lib3mf(slug):
     assert words["Title"] == built(slug).holder.recipe.name
 
 
-@pytest.mark.parametrize("slug", EVERY)
+@pytest.mark.parametrize("slug", every(names=True))
 def test_3mf_bodies_stand_on_the_plate_side_by_side(slug):
     model, _ = read_3mf(built(slug).files["holder.3mf"])
     items = model.GetBuildItems()
@@ -159,7 +155,7 @@ def test_3mf_bodies_stand_on_the_plate_side_by_side(slug):
     assert count == len(bodies(slug))
 
 
-@pytest.mark.parametrize("slug", EVERY)
+@pytest.mark.parametrize("slug", every(names=True))
 def test_3mf_read_by_trimesh(slug):
     scene = trimesh.load(io.BytesIO(built(slug).files["holder.3mf"]), file_type="3mf")
     assert scene.units in ("mm", "millimeter", "millimeters")
@@ -171,7 +167,7 @@ def test_3mf_read_by_trimesh(slug):
         assert mesh.volume == pytest.approx(body.mesh.volume(), rel=RELATIVE)
 
 
-@pytest.mark.parametrize("slug", EVERY)
+@pytest.mark.parametrize("slug", every(names=True))
 def test_stl_read_by_trimesh(slug):
     files = built(slug).files
     assert sorted(name for name in files if name.endswith(".stl")) == sorted(stl_names(slug))
@@ -197,7 +193,7 @@ def test_stl_read_by_trimesh(slug):
         assert dots[wide].min() > 0.99
 
 
-@pytest.mark.parametrize("slug", EVERY)
+@pytest.mark.parametrize("slug", every(names=True))
 def test_recipe_made_again_gives_the_same_bytes(slug, tmp_path):
     """Out of the pack and back through the reader, as `make --recipe` does it."""
     first = built(slug)

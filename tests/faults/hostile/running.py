@@ -30,11 +30,13 @@ class HangError(BaseException):
 
 
 def inside(folder: Path, arguments: Sequence[str]) -> Ran:
-    """A line in this process, with the folder as the current one."""
+    """A line in this process, with the folder as the current one; its memory is what it takes
+    beyond what the process holds."""
     from nests.faces.cli import main
 
     said = io.TextIOWrapper(io.BytesIO(), "utf-8", "backslashreplace", write_through=True)
     before, code, broken = Path.cwd(), 0, ""
+    held = _held()
     _forget_peak()
     start = time.perf_counter()
     try:
@@ -51,7 +53,7 @@ def inside(folder: Path, arguments: Sequence[str]) -> Ran:
         os.chdir(before)
     seconds = time.perf_counter() - start
     text = said.buffer.getvalue().decode("utf-8", "replace")  # type: ignore[attr-defined]
-    return Ran(code, text, seconds, _peak(), broken)
+    return Ran(code, text, seconds, max(_peak() - held, 0.0), broken)
 
 
 @contextmanager
@@ -83,11 +85,20 @@ def _forget_peak() -> None:
 
 def _peak() -> float:
     """MB, the highest since it was forgotten; 0 where the system does not tell."""
+    return _told("VmHWM")
+
+
+def _held() -> float:
+    """MB that the process holds now; 0 where the system does not tell."""
+    return _told("VmRSS")
+
+
+def _told(name: str) -> float:
     try:
         lines = Path("/proc/self/status").read_text().splitlines()
     except OSError:
         return 0.0
-    return next(float(each.split()[1]) for each in lines if each.startswith("VmHWM")) / 1000
+    return next(float(each.split()[1]) for each in lines if each.startswith(name)) / 1000
 
 
 def apart(

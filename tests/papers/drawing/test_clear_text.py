@@ -5,12 +5,13 @@ from __future__ import annotations
 import itertools
 
 import pytest
-from drawn_holders import FAMILIES, PIECES, SIZES, drawing
+from drawn_holders import FAMILIES, SIZES, drawing
 
 from nests.papers.drawing import Drawing
 from nests.papers.drawing.values import Box, Dimension, Point, Text
+from tests.pieces import every
 
-NAMES = [(name, 1.0) for name in PIECES] + [
+NAMES = [pytest.param(each.values[0], 1.0, marks=each.marks) for each in every(names=True)] + [
     pytest.param(name, size, marks=pytest.mark.long if size < 1.0 else pytest.mark.slow)
     for name in FAMILIES
     for size in SIZES

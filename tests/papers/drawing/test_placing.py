@@ -6,12 +6,13 @@ import itertools
 
 import numpy as np
 import pytest
-from drawn_holders import PIECES, drawing
+from drawn_holders import drawing
 from test_clear_text import capitals, crosses, lettered
 
 from nests.papers.drawing.chains import chained, drawn
 from nests.papers.drawing.labels import ROW, spread
 from nests.papers.drawing.values import OUTLINE, Stroke, Text
+from tests.pieces import every
 
 
 def test_labels_that_have_room_stand_where_they_are_wanted() -> None:
@@ -54,7 +55,7 @@ def test_edges_at_one_height_seen_in_one_line_are_one_line() -> None:
     assert len(line.points) == 3
 
 
-@pytest.mark.parametrize("name", PIECES)
+@pytest.mark.parametrize("name", every(names=True))
 def test_no_cutting_plane_runs_through_a_text(name: str) -> None:
     made = drawing(name)
     marks = [
@@ -72,7 +73,7 @@ def test_no_cutting_plane_runs_through_a_text(name: str) -> None:
     assert not struck
 
 
-@pytest.mark.parametrize("name", PIECES)
+@pytest.mark.parametrize("name", every(names=True))
 def test_the_letter_of_a_cutting_plane_stands_at_its_end(name: str) -> None:
     """Its middle lies within twice its own height and the arrow's length of what it belongs to."""
     blocks = {each.name: each for each in drawing(name).blocks}
@@ -89,7 +90,7 @@ def test_the_letter_of_a_cutting_plane_stands_at_its_end(name: str) -> None:
         assert away <= 2 * text.height
 
 
-@pytest.mark.parametrize("name", PIECES)
+@pytest.mark.parametrize("name", every(names=True))
 def test_every_hour_plane_and_post_has_its_sign_in_the_plan(name: str) -> None:
     blocks = {each.name: each for each in drawing(name).blocks}
     words = [each.words for each in blocks["plan"].items if isinstance(each, Text)]

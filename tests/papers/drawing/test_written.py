@@ -12,12 +12,13 @@ from pathlib import Path
 
 import ezdxf
 import pytest
-from drawn_holders import PIECES, drawing, holder
+from drawn_holders import drawing, holder
 from ezdxf.document import Drawing as Document
 from pypdf import PdfReader
 
 from nests.papers.drawing import dxf, pdf, svg, turned_dxf
 from nests.papers.drawing.dxf import marked
+from tests.pieces import every
 
 TWO = ("inv-26-a-hand-setting", "inv-30-c-chronograph-plunger")
 
@@ -26,7 +27,7 @@ def read_dxf(data: bytes) -> Document:
     return ezdxf.read(io.StringIO(data.decode("utf-8")))
 
 
-@pytest.mark.parametrize("name", sorted(PIECES))
+@pytest.mark.parametrize("name", every(names=True))
 def test_a_dxf_has_no_errors_and_its_dimensions_measure_what_they_say(name: str) -> None:
     made = drawing(name)
     doc = read_dxf(dxf(made))
@@ -66,7 +67,7 @@ def test_layers_have_plain_names() -> None:
     assert all(doc.layers.has_entry(name) for name in used)
 
 
-@pytest.mark.parametrize("name", sorted(PIECES))
+@pytest.mark.parametrize("name", every(names=True))
 def test_a_pdf_gives_its_text_back(name: str) -> None:
     made = drawing(name)
     reader = PdfReader(io.BytesIO(pdf(made)), strict=True)
