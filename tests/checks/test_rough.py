@@ -7,7 +7,7 @@ import pytest
 from tests.benchmarks.rough_table import block, judged
 
 
-@pytest.mark.slow
+@pytest.mark.long
 @pytest.mark.skipif(sys.platform != "linux", reason="memory is read from /proc")
 def test_a_rough_block_of_half_a_million_triangles_takes_less_than_a_gb():
     seconds, mb, findings = judged(block(500_000, 0.3))

@@ -10,8 +10,8 @@ from printing_sound import sound
 from nests import families
 
 
-def _marked(case: Case):  # type: ignore[no-untyped-def]
-    marks = [pytest.mark.slow] if case.slow else []
+def _marked(case: Case, *, long: bool = False):  # type: ignore[no-untyped-def]
+    marks = [pytest.mark.long if long else pytest.mark.slow] if case.slow else []
     if case.known:
         marks.append(pytest.mark.xfail(strict=True, reason=case.known))
     return pytest.param(
@@ -26,7 +26,9 @@ def test_planted_fault_is_found_at_its_place_and_no_other(case: Case) -> None:
     assert not found.false, [each.sentence() for each in found.false]
 
 
-@pytest.mark.parametrize("case", [_marked(each) for each in sound()])
+@pytest.mark.parametrize(
+    "case", [_marked(each, number % 3 > 0) for number, each in enumerate(sound())]
+)
 def test_sound_solid_is_not_faulted(case: Case) -> None:
     assert not verdict(case).false, [each.sentence() for each in verdict(case).false]
 

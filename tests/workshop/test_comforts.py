@@ -104,10 +104,10 @@ def inside(solid: Manifold, x: float, y: float, z: float) -> bool:
     return bool((solid ^ probe).volume() > 4e-6)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize(
-    "option", ["hour_marks", "vice_flats", "upper_feet", "lid", "tweezers", "weight"]
-)
+@pytest.mark.parametrize("option", [
+    pytest.param(each, marks=pytest.mark.slow if each in ("lid", "weight") else pytest.mark.long)
+    for each in ("hour_marks", "vice_flats", "upper_feet", "lid", "tweezers", "weight")
+])  # fmt: skip
 def test_a_comfort_is_had_by_most_and_brings_no_stop(option: str) -> None:
     had = Counter()
     for seed in SEEDS:

@@ -52,8 +52,10 @@ def _as_hard(press: Press, dice: Random) -> Press:
     return replace(press, force=round(dice.uniform(2.0, 12.0), 1), least=None, most=None)
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", range(200, 206))
+@pytest.mark.parametrize("seed", [
+    pytest.param(seed, marks=pytest.mark.slow if seed < 202 else pytest.mark.long)
+    for seed in range(200, 206)
+])  # fmt: skip
 def test_what_serves_a_set_serves_each_of_it(seed: int) -> None:
     sheet, dice = without_dial(seed), Random(seed)
     some = some_operations(dice, sheet)

@@ -105,8 +105,10 @@ def inside(choice: Choice, points: list[tuple[float, float, float]]) -> list[boo
     return [bool(plans[z].contains(shapely.Point(x, y))) for x, y, z in points]
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", range(100, 106))
+@pytest.mark.parametrize("seed", [
+    pytest.param(seed, marks=pytest.mark.slow if seed < 102 else pytest.mark.long)
+    for seed in range(100, 106)
+])  # fmt: skip
 def test_every_part_is_found_on_the_solid(seed: int) -> None:
     """Posts end where the jewel or rest begins, ways are open, vents reach the pocket, letters
     are sunk: by points just inside and just outside of where the sheet and the recipe say."""
@@ -232,8 +234,10 @@ def test_what_serves_a_set_serves_its_parts() -> None:
     assert held >= 2
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", [100, 101, 103])
+@pytest.mark.parametrize("seed", [
+    pytest.param(seed, marks=pytest.mark.slow if seed == 100 else pytest.mark.long)
+    for seed in (100, 101, 103)
+])  # fmt: skip
 def test_a_lighter_press_is_never_harder(seed: int) -> None:
     sheet = movement(seed)
     arbor = next(each.name for each in sheet.arbors if each.carries)
