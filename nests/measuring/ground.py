@@ -99,7 +99,7 @@ class Ground:
                 way = v[half] - math.hypot(x, y)
             else:
                 way = v[half] - (x * ray.x + y * ray.y)
-            return float(way + sign * sum(v[k] for k in widths))
+            return float(way + sign * math.fsum(v[k] for k in widths))
 
         deviation = max(self.things[name].doubt, 1e-4) / STATED
         return Reading(span.says, span.reading, deviation, reads)
@@ -107,7 +107,7 @@ class Ground:
     def trace(self, span: Span, name: str) -> Trace:
         """Where a distance allows a thing, by the sizes as they were read."""
         jaw = [] if span.jaws == "from" else [name] if span.to == EDGE else [name, span.to]
-        half = sum(self.start[self.at["across", each]] for each in jaw) / 2.0
+        half = math.fsum(self.start[self.at["across", each]] for each in jaw) / 2.0
         way = max(span.reading + (half if span.jaws == "between" else -half), 0.0)
         if span.to != EDGE:
             where = self.at["place", span.to]
