@@ -27,7 +27,7 @@ def test_planted_fault_is_found_at_its_place_and_no_other(case: Case) -> None:
 
 
 @pytest.mark.parametrize(
-    "case", [_marked(each, number % 3 > 0) for number, each in enumerate(sound())]
+    "case", [_marked(each, long=number % 3 > 0) for number, each in enumerate(sound())]
 )
 def test_sound_solid_is_not_faulted(case: Case) -> None:
     assert not verdict(case).false, [each.sentence() for each in verdict(case).false]
