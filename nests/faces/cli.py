@@ -323,6 +323,8 @@ def _run(arguments: Sequence[str]) -> None:
         about = f"{error.filename}: " if error.filename else ""
         _give_up(f"{about}{error.strerror or error}.")
     except ImportError as error:  # also where there is no memory left for one
+        if str(error.name).partition(".")[0] == "nests":
+            raise  # a fault of ours, and of no library
         _give_up(f"a library that is needed cannot be loaded: {error}.")
     except MemoryError:
         _give_up("there is not enough memory for this input.")
