@@ -48,6 +48,15 @@ class PlannedOperation(Record):
 
 
 @dataclass(frozen=True, kw_only=True)
+class InTurn(Record):
+    """An operation whose presses no one holder carries; each is done in one of its own."""
+
+    name: str = said("name of the operation in the work plan")
+    parts: tuple[str, ...] = said("names of the operations it is done as here, in order", ())
+    why: str = prose("why no one holder carries them all")
+
+
+@dataclass(frozen=True, kw_only=True)
 class RefusedHolder(Record):
     """A holder of the drawer that operations cannot be done in, though its size would do."""
 
@@ -89,3 +98,4 @@ class Plan(Record):
         "holders of the drawer that do not serve, and why, those with a cure first", ()
     )
     too_far: tuple[str, ...] = said("holders of the drawer that their sizes rule out", ())
+    in_turn: tuple[InTurn, ...] = said("operations that are done press by press", ())

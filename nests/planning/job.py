@@ -8,8 +8,8 @@ printed, and none is fetched in vain.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import NamedTuple
 
@@ -24,6 +24,7 @@ from nests.letters.engraving import capitals
 from nests.places import Side
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
 from nests.planning.holders import Trial, Workshop
+from nests.planning.in_turn import InTurn, parts_of, press_by_press
 from nests.planning.offers import Answer, Asking, Existing, Offer, offers
 from nests.planning.smallest import Family, Members, smallest_family
 from nests.units import require_all
@@ -85,7 +86,8 @@ class Job:
     `missing` are the facts that lack, by index of the operation; `alone` the reasons why an
     operation has no holder; `apart` those why two groups share none; `unjudged` are holders of the
     drawer that were not judged, `refused` those that serve less than was asked, `too_far` the names
-    of those that their sizes rule out.
+    of those that their sizes rule out. `work` has the operations as they are done: `in_turn` are
+    those taken press by press.
     """
 
     sheet: Sheet
@@ -100,6 +102,7 @@ class Job:
     unjudged: tuple[str, ...] = ()
     refused: tuple[Offer, ...] = ()
     too_far: tuple[str, ...] = ()
+    in_turn: tuple[InTurn, ...] = ()
 
     @property
     def proven(self) -> bool:
@@ -118,17 +121,30 @@ def solve(
 ) -> Job:
     """Find the smallest family of holders for the operations of a work plan.
 
-    `seconds` limit the solving of covers. What no holder serves is left over with its reasons;
-    nothing is raised for it. Raises `BadInput` for an arbor or an absent part that an operation
-    names and the sheet does not know.
+    `seconds` limit the solving of covers. An operation whose presses no one holder carries is taken
+    press by press where each has a holder. What none serves is left over with its reasons; nothing
+    is raised for it. Raises `BadInput` for an arbor or an absent part that an operation names and
+    the sheet does not know.
     """
-    operations = work.operations
-    require_all(partial(require_known, sheet, each) for each in operations)
+    require_all(partial(require_known, sheet, each) for each in work.operations)
+    return _solved(Workshop(sheet, card), work, existing, seconds, progress)
+
+
+def _solved(
+    shop: Workshop,
+    work: WorkPlan,
+    existing: Sequence[Existing],
+    seconds: float,
+    progress: Progress,
+    in_turn: tuple[InTurn, ...] = (),
+) -> Job:
+    """As `solve`, what was tried before being known to the workshop."""
+    operations, sheet, card = work.operations, shop.sheet, shop.card
     missing = {
         i: facts for i, each in enumerate(operations) if (facts := missing_facts(sheet, each))
     }
     groups = _groups(sheet, operations, missing)
-    bench = _Bench(Workshop(sheet, card), operations, groups, progress)
+    bench = _Bench(shop, operations, groups, progress)
     progress(f"{len(operations)} operations make {len(groups)} different demands")
     plain = _plainly_apart(groups)
     asking = Asking(_alike(groups), bench.operation)
@@ -143,6 +159,10 @@ def solve(
         existing=[(each.serves, each.answer.weight) for each in offered.made],
         seconds=seconds,
     )
+    if turns := tuple(_in_turn(bench, family.unserved)):
+        operations = tuple(p for i, each in enumerate(operations) for p in parts_of(turns, i, each))
+        split = replace(work, operations=operations)
+        return _solved(shop, split, existing, seconds, progress, (*in_turn, *turns))
     kept = [offered.made[j] for j in family.kept]
     serves = [bench.operations_of(s) for s in (*(each.serves for each in kept), *family.sets)]
     used = fewest_changes(len(operations), serves)
@@ -168,8 +188,25 @@ def solve(
     apart |= _why_not(bench, family, known, plain)
     return Job(
         sheet, work, card, groups, missing, alone, apart, family, tuple(chosen), offered.unjudged,
-        offered.refused, offered.too_far,
+        offered.refused, offered.too_far, in_turn,
     )  # fmt: skip
+
+
+def _in_turn(bench: _Bench, unserved: Members) -> Iterator[InTurn]:
+    """The operations that no one holder serves, and a holder for each of their presses does."""
+    names = {each.name for each in bench.operations}
+    for g in sorted(unserved):
+        for i in bench.groups[g].members:
+            parts = press_by_press(bench.shop.sheet, bench.operations[i])
+            demands = [demand_of(bench.shop.sheet, each) for each in parts]
+            if not parts or names & {each.name for each in parts}:
+                continue
+            bench.progress(f"{bench.operations[i].name}: press by press")
+            if all(
+                bench.shop.make(demand, each.name, each.mark).recipe is not None
+                for demand, each in zip(demands, parts, strict=True)
+            ):
+                yield InTurn(i, bench.operations[i].name, parts, bench.make(frozenset({g})).reasons)
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ from nests.given.at_work import by_kind, by_kind_words
 from nests.given.dial import DIAL, HANDS
 from nests.given.operation import Operation
 from nests.holder.buying import lines
-from nests.kinds.plan import Apart, Plan, PlannedHolder, PlannedOperation, RefusedHolder
+from nests.kinds.plan import Apart, InTurn, Plan, PlannedHolder, PlannedOperation, RefusedHolder
 from nests.orders.pack import slug
 from nests.papers.report.wording import sentence
 from nests.planning.job import Chosen, Job, sentences
@@ -49,6 +49,7 @@ def readiness(job: Job) -> Plan:
         unjudged=job.unjudged,
         refused=_refused(job),
         too_far=job.too_far,
+        in_turn=_in_turn(job),
     )
 
 
@@ -141,6 +142,11 @@ def _paragraph(
         f"{_number(len(holders), 'holder')} serve{'s' if len(holders) == 1 else ''} "
         f"{count - len(lacking)} of them, {there} from the drawer and {printed} to print."
     ]
+    out += [
+        f"'{each.name}' is done press by press, as {_listed(list(each.parts))}, for no one holder "
+        f"carries all its presses: {each.why}"
+        for each in _in_turn(job)
+    ]
     if not job.family.proven:
         out.append("Time ended before it was proved that no smaller family would do.")
     if job.unjudged:
@@ -177,6 +183,18 @@ def _apart(job: Job) -> tuple[Apart, ...]:
             says=says,
         )
         for (g, h), says in sorted(job.apart.items())
+    )
+
+
+def _in_turn(job: Job) -> tuple[InTurn, ...]:
+    """What is done press by press, with the first reason why one holder would not do."""
+    return tuple(
+        InTurn(
+            name=each.name,
+            parts=tuple(part.name for part in each.parts),
+            why=" ".join(sentences(each.why[:1])),
+        )
+        for each in job.in_turn
     )
 
 
