@@ -13,10 +13,8 @@ no hand can hold against it, is a `mend`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TypeAlias
 
 import numpy as np
-from manifold3d import CrossSection
 
 from nests.checks.bench._sideways import (
     PEG_FRICTION,
@@ -35,11 +33,11 @@ from nests.checks.bench._standing import Standing
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.load_path.loads import NO_MASS
+from nests.mechanics.arrays import Floats
 from nests.parts.site import Site
 from nests.study import Study
 from nests.units import Length
 
-Plans: TypeAlias = list[tuple[Length, CrossSection]]
 STATICS = "statics: moments about the sides of what it stands on, Coulomb"
 FIRST = 1e9
 """N·mm that put what pegs hold before what weight and wall hold, when the nearest is told."""
@@ -53,21 +51,23 @@ def pushed(study: Study, holder: Holder, bodies: list[Standing]) -> Iterator[Fin
     if not holder.recipe.operation.pushers or not site.sheet.pushers:
         return
     plans = rim_plans(study, site)
+    against = [(push, met_heights(plans, site, push)) for push in pushes(site)]
     for body in bodies:
         own = body.name == "holder"
         found = [
-            _holder(study, site, body, push) if own else _workpiece(study, site, plans, body, push)
-            for push in pushes(site)
+            _holder(study, site, body, push) if own else _workpiece(study, site, met, body, push)
+            for push, met in against
         ]
         failing = [each for _, each in found if each.grade is not Grade.CLEAR]
         yield from failing or [min(found, key=lambda pair: pair[0])[1]]
 
 
 def _workpiece(
-    study: Study, site: Site, plans: Plans, body: Standing, push: Push
+    study: Study, site: Site, met: tuple[Floats, Length], body: Standing, push: Push
 ) -> tuple[float, Finding]:
-    """What a push spares of what holds the workpiece in its seat, N·mm, and the finding."""
-    wall, rim = met_heights(plans, site, push)
+    """What a push spares of what holds the workpiece in its seat, N·mm, and the finding; `met` is
+    where the wall opposite meets the rim, see `met_heights`."""
+    wall, rim = met
     friction = study.card.friction
     if not len(wall):
         return -np.inf, _finding(
