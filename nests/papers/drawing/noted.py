@@ -212,8 +212,15 @@ def arm_of(subject: Subject, label: str, angle: float) -> Arm:
     x, y = corners[near] @ ahead, corners[near] @ side
     turn = np.arctan2(y, x)
     root = float(turn[np.argmax(np.abs(turn))])
-    # the free end is cut square, on the other side of the pusher
-    free = float(turn.min() if root > 0.0 else turn.max())
+    # the free end is cut square, on the other side of the pusher, and no corner need lie on it at
+    # the inner face: the face of the nose goes on in it
+    away = -1.0 if root > 0.0 else 1.0
+    ends = mine & (faces.normals[:, :2] @ (away * side) > 1.0 - 1e-6)
+    across = faces.corners[ends][:, :, :2]
+    far = np.hypot(across[..., 0], across[..., 1]).max(axis=1, initial=0.0) > (inner + outer) / 2
+    if not far.any():
+        raise _lost(subject, f"the free end of {label}")
+    free = away * math.asin(float((across[far] @ (away * side)).min()) / inner)
     return Arm(inner, outer, slit, root, free, subject.height / 2)
 
 
