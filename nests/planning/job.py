@@ -22,6 +22,7 @@ from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.letters.engraving import capitals
 from nests.places import Side
+from nests.planning.changes import fewest_changes
 from nests.planning.demand import Demand, demand_of, missing_facts, plainly_apart, together
 from nests.planning.holders import Trial, Workshop
 from nests.planning.in_turn import InTurn, parts_of, press_by_press
@@ -329,22 +330,3 @@ def sentences(reasons: Sequence[str]) -> list[str]:
             out.append(each)
             said = family if family in known else ""
     return [each if each.endswith((".", "!", "?")) else f"{each}." for each in out]
-
-
-def fewest_changes(count: int, serves: Sequence[Sequence[int]]) -> list[tuple[int, ...]]:
-    """Which holder does which of `count` operations, so that the workpiece changes holders least.
-
-    At each change the holder is taken that serves the longest run from there on; no other choice
-    could reach further with as many changes. Operations that none serves interrupt no run.
-    """
-    sets = [set(each) for each in serves]
-    todo = [i for i in range(count) if any(i in each for each in sets)]
-    used: list[list[int]] = [[] for _ in sets]
-    at = 0
-    while at < len(todo):
-        runs = [next((k for k, i in enumerate(todo[at:]) if i not in s), len(todo) - at)
-                for s in sets]  # fmt: skip
-        best = max(range(len(sets)), key=lambda j: (runs[j], -j))
-        used[best] += todo[at : at + runs[best]]
-        at += runs[best]
-    return [tuple(each) for each in used]

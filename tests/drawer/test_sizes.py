@@ -25,6 +25,7 @@ from nests.drawer.shelf import read_holder
 from nests.finding import Grade
 from nests.given.at_work import at_work
 from nests.given.operation import Operation, WorkPlan
+from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
 from nests.kinds.kept import KeptHolder
@@ -96,7 +97,8 @@ def _anything() -> Recipe:
 class _Printer:
     """A shop that prints one holder for anything."""
 
-    def __init__(self, *_: object) -> None: ...
+    def __init__(self, sheet: Sheet, card: PrinterCard) -> None:
+        self.sheet, self.card = sheet, card
 
     def make(self, *_: object) -> Trial:
         return Trial(_anything(), 1000.0)

@@ -24,10 +24,11 @@ from nests.kinds import document, read, read_any
 from nests.parts.clip import Clip
 from nests.parts.stake_post import StakePost
 from nests.places import Side
+from nests.planning.changes import fewest_changes
 from nests.planning.chart import layout, png, svg
 from nests.planning.coverage import as_page, as_text, rows
 from nests.planning.holders import Way, lacks, write
-from nests.planning.job import Job, fewest_changes, solve
+from nests.planning.job import Job, solve
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
 from nests.planning.whole import files
