@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Protocol
 
 import numpy as np
@@ -66,21 +67,28 @@ class CircleLoop:
         return self.middle + (self.radius + offset) * self.unit
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class PathLoop:
     """The edge of a path of lines and arcs; `counts` are chords of each edge, 1 of a line. Its
-    rings are those of `path_rings`, which know corners."""
+    rings are those of `path_rings`, which know corners; they are worked out once and read-only."""
 
     edges: tuple[Edge, ...]
     counts: tuple[int, ...]
 
     def bore(self, offset: Length) -> Points:
         """Arcs drawn by their tangents."""
-        return ring(self.edges, self.counts, offset, round_about=True)
+        return _ring(self, offset, round_about=True)
 
     def shaft(self, offset: Length) -> Points:
         """Arcs drawn by chords."""
-        return ring(self.edges, self.counts, offset, round_about=False)
+        return _ring(self, offset, round_about=False)
+
+
+@lru_cache(maxsize=1024)
+def _ring(of: PathLoop, offset: Length, *, round_about: bool) -> Points:
+    found = ring(of.edges, of.counts, offset, round_about=round_about)
+    found.flags.writeable = False
+    return found
 
 
 def circle(diameter: Length, chord: Length, reach: Length = 0.0, at: Place | None = None) -> Loop:
@@ -134,6 +142,7 @@ def _path_edges(path: Path, frame: Frame) -> list[Edge]:
     return [edge(corners[i], corners[(i + 1) % len(corners)], radii[i]) for i in range(len(radii))]
 
 
+@lru_cache(maxsize=64)
 def _path_loop(path: Path, frame: Frame, chord: Length, reach: Length) -> PathLoop:
     edges = _path_edges(path, frame)
     for index, each in enumerate(edges):
