@@ -11,6 +11,7 @@ from nests.finding import refuse
 from nests.given.at_work import pressed
 from nests.given.sheet import Sheet
 from nests.holder.recipe import CARRIES, MOULD, HolderKind, Recipe
+from nests.holder.shapes import shape_of
 from nests.parts.answers import Contact, Shape
 from nests.parts.base import Part
 from nests.solids.solid import Solid, Triangles, triangles, union
@@ -85,7 +86,7 @@ def compose(recipe: Recipe) -> Holder:
             "choose an operation in which nothing is pressed",
         )
     site = recipe.site()
-    laid = tuple(_lay(label, part, part.shape(site)) for label, part in _labelled(recipe))
+    laid = tuple(_lay(label, part, shape_of(part, site)) for label, part in _labelled(recipe))
     body = laid[0].shape.adds
     assert body is not None
     solid, made_by = body, {body.original_id(): laid[0].label}
