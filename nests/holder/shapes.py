@@ -1,4 +1,4 @@
-"""Shapes of parts that were asked for lately: of a holder that is changed, most stay as they are."""
+"""Shapes of parts that were asked for lately: of a holder that is changed, most are the same."""
 
 from __future__ import annotations
 
