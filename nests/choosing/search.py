@@ -214,9 +214,10 @@ def mended(choice: Choice, patience: Patience) -> Choice:
             tried.add(recipe.parts)
             patience.looks -= 1
             try:
-                if counted(judged(recipe, asked).findings) >= choice.faults:
+                looked = judged(recipe, asked)
+                if looked.faults >= choice.faults:
                     continue
-                whole = judged(recipe)
+                whole = replace(looked, findings=judge(looked.study))
             except BadInput:
                 continue
             if whole.faults < choice.faults:
