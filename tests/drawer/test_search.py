@@ -67,6 +67,7 @@ def test_kinds_never_mix(tmp_path, kind):
     assert [each.id for each in by_size.matches] == [ids[kind]]
 
 
+@pytest.mark.slow
 def test_a_mould_is_never_found(workshop):
     for found in (find(workshop, sheet("inv-case-38")),
                   find_diameter(workshop, 40.0, 30.0, carries="case")):  # fmt: skip
@@ -169,6 +170,7 @@ def test_the_diameter_as_gauged_counts(folder, plain):
     assert [each.id for each in find_diameter(folder, 26.25, 0.01).matches] == [made[1]]
 
 
+@pytest.mark.slow
 def test_a_tolerance_narrows_a_sheets_search(workshop):
     wide, narrow = (find(workshop, sheet("inv-26-a"), tolerance=t) for t in (5.0, 0.1))
     assert 0 < narrow.count < wide.count

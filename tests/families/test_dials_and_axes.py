@@ -132,6 +132,7 @@ def with_push_out(inner: float, outer: float) -> Sheet:
     return replace(sheet, arbors=(*fits, *sheet.arbors[2:]))
 
 
+@pytest.mark.slow
 def test_what_no_post_can_hold_is_refused_with_the_jewel_named() -> None:
     with pytest.raises(Refused, match=r"jewel of 'centre' in place under 20 N: .*'sweep seconds'"):
         choose("hand-setting", with_push_out(12.0, 16.0), HANDS, {}, CARD, explain=False)

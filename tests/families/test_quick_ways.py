@@ -210,6 +210,7 @@ def stands_in(recipe: Recipe, solid: Manifold, moved) -> float:  # type: ignore[
     return min((near ^ lies.translate((x, y, 0.0))).volume() for x, y in shifts)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("way", ["cradle keyed", "cradle oblong keyed"])
 def test_a_keyed_cradle_takes_its_workpiece_one_way_round(made, way: str) -> None:
     """Measured on the solid: as it should lie it goes in, straight down; turned by 180°, or turned
@@ -383,6 +384,7 @@ def forces(recipe: Recipe) -> set[float]:
     return set(pressed(recipe.workpiece, recipe.operation).values())
 
 
+@pytest.mark.slow
 def test_a_force_without_an_arbor_holds_for_every_press() -> None:
     for family, operation in (("hand-setting", None), ("hand-setting", "hand-setting"),
                               ("thin", None), ("chronograph", "chronograph-hands")):  # fmt: skip
@@ -440,6 +442,7 @@ def test_a_pusher_extends_a_recipe_that_exists(tmp_path: Path, made) -> None:
     assert [each for each in new.parts if not isinstance(each, Mark | PusherSlot)] == same
 
 
+@pytest.mark.slow
 def test_a_recipe_from_a_sheet_is_extended_too() -> None:
     recipe = order("hand-setting", {}, sheet=A, operation="hand-setting").recipe
     assert not stops(recipe)

@@ -221,6 +221,7 @@ def test_a_recipe_counts_on_nothing_that_is_absent() -> None:
         compose(bare)
 
 
+@pytest.mark.slow
 def test_a_sub_assembly_wished_for_is_what_the_operation_is_done_on(tmp_path: Path) -> None:
     """What it presses and what is absent is looked for there, and not on the movement."""
     work = tmp_path / "work.json"
@@ -326,6 +327,7 @@ def unless_refused(room: Callable[[], tuple[Finding, ...]]) -> tuple[Finding, ..
         return None
 
 
+@pytest.mark.slow
 def test_a_plan_s_presses_stand_in_the_holders_it_finds() -> None:
     """Every press of a work plan has its post in the holder its operation is done in."""
     work = json.loads((data_folder("gallery") / "work_plans" / "three-hand.json").read_text())

@@ -120,6 +120,7 @@ IN_PRINT = [
 ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("piece", every())
 def test_at_the_bench_names_change_no_grade(piece: Piece) -> None:
     made = recipe(piece)

@@ -63,6 +63,7 @@ def engraved(recipe) -> list[str]:
     return [p.text for p in recipe.parts if isinstance(p, Mark) and p.text != NOTCH]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("family", families.names())
 @pytest.mark.parametrize("name", [ODD, "Übung 26", "INV 26+", "ıNV 26", "- -"])
 def test_a_name_that_cannot_be_engraved_is_refused_by_every_family(family, name):

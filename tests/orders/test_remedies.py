@@ -73,6 +73,7 @@ FAULTS = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("check", "recipe"), FAULTS.values(), ids=FAULTS.keys())
 def test_finding_is_there_and_gone_after_the_remedy(check, recipe):
     assert check in found(recipe)
@@ -88,6 +89,7 @@ def vent_at(recipe: Recipe, hour: float) -> Recipe:
     return replace(recipe, parts=parts)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("recipe", "hour"), [(plain_round(), 0.0), (clipped(), 9.5)], ids=["in the notch", "at a clip"]
 )
@@ -100,6 +102,7 @@ def test_vent_in_the_way_is_moved_and_nothing_else_is_changed(recipe, hour):
     assert found(mended) == {}
 
 
+@pytest.mark.slow
 def test_pose_that_stops_the_print_is_turned_and_said():
     recipe = replace(plain_round(), pose=Pose(lean=180.0))
     before = found(recipe)
@@ -151,6 +154,7 @@ def test_fault_of_a_loose_body_does_not_turn_the_holder():
     assert posed_anew(holder, before) is None
 
 
+@pytest.mark.slow
 def test_holder_on_edge_is_turned_and_nothing_else_is_changed():
     """On edge the holder cannot stand; turning cures it, and no size of it is changed."""
     recipe = replace(plain_round(), pose=Pose(lean=90.0))

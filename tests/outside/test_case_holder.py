@@ -124,6 +124,7 @@ def test_slot_of_before_is_stopped_by_the_crown_pushed_home() -> None:
     assert recipe(sheet) != recipe(without)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("side_up", SIDES)
 @pytest.mark.parametrize("droop", [None, -1.0, 0.0, 1.6, 5.0])
 def test_lug_without_its_relief_is_stopped(droop: float | None, side_up: str) -> None:

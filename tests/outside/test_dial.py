@@ -99,6 +99,7 @@ def rods(choice: Choice) -> list[tuple[str, Manifold]]:
     return out
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("case", CASES)
 def test_a_wide_dial_makes_the_family_choose_another_guide(case: str) -> None:
     """No stop, no mend: guides elsewhere or slimmer, and nothing of the holder near the dial."""

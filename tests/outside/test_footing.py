@@ -21,6 +21,7 @@ THICK = 6.3
 """mm of a floor with room for a weight 5 mm high."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", ["solid", "pin"])
 @pytest.mark.parametrize("k", range(10))
 def test_a_floor_that_ends_beside_a_post(

@@ -69,6 +69,7 @@ SIZES = [pytest.param(kind, k, id=f"{kind} {k}") for kind in ("solid", "pin", "s
          for k in range(COUNT)]  # fmt: skip
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("kind", "k"), SIZES)
 def test_stiffness_of_the_resin(kind: str, k: int) -> None:
     size = drawn(kind)[k]
@@ -78,6 +79,7 @@ def test_stiffness_of_the_resin(kind: str, k: int) -> None:
     assert LEAST <= told / computed <= MOST
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("kind", "k"), SIZES)
 def test_load_that_buckles_it(kind: str, k: int) -> None:
     """Beams that shear, on the foot that turns as by elements round the axis as cos θ."""

@@ -209,6 +209,7 @@ def test_pushers_that_are_not_asked_for_are_no_loads() -> None:
     assert not found(quiet)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("by", ["slot", "plunger"])
 def test_the_family_leaves_a_wall_as_high_as_the_levers(by: str) -> None:
     """INV 30-C: both pushers at once, with 13 N, lift nothing."""

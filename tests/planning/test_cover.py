@@ -113,6 +113,7 @@ def _fewest(holds: set[frozenset[int]], members: frozenset[int]) -> int:
     return count
 
 
+@pytest.mark.slow
 def test_two_hundred_random_jobs_against_trying_everything() -> None:
     """Up to 14 operations, pairs and larger sets forbidden at random; the fewest by dynamic
     programming over all subsets."""

@@ -215,6 +215,7 @@ def test_a_sound_holder_goes_before_a_worn_one_and_that_before_one_not_gauged(
         (tmp_path / "d" / f"{each}.json").unlink()
 
 
+@pytest.mark.slow
 def test_the_job_sheet_says_the_most_force() -> None:
     pressed = Operation(
         name="hands", side_up=Side.DIAL, presses=(Press(arbor="centre", force=35.0, most=60.0),)

@@ -193,6 +193,7 @@ def test_stl_read_by_trimesh(slug):
         assert dots[wide].min() > 0.99
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("slug", every(names=True))
 def test_recipe_made_again_gives_the_same_bytes(slug, tmp_path):
     """Out of the pack and back through the reader, as `make --recipe` does it."""

@@ -79,6 +79,7 @@ def test_the_cases_are_many_sorts() -> None:
     assert sum(1 for _ in true(range(300))) >= 290
 
 
+@pytest.mark.slow
 def test_a_few_cases_get_their_holders() -> None:
     asked, failed = failures(FEW)
     assert asked == 2 * len(FEW)

@@ -54,12 +54,14 @@ def some_fast(whole: tuple[object, ...], fast: set[object]) -> list[object]:
     return [c if c in fast else pytest.param(*c, marks=marks[k % 2]) for k, c in enumerate(cases)]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("travel", "sort"), some_fast(TRAVELS, SHORT))
 def test_every_travel(travel: float, sort: str) -> None:
     """Guides of every length: a roof that leaned a little too far was short enough in some."""
     assert not grave(order(inv_30_c(travel=travel), sort))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("seed", "sort"), some_fast(SEEDS, FAST))
 def test_movements_nobody_tuned(seed: int, sort: str) -> None:
     sheet = movement(seed)

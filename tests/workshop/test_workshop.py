@@ -43,6 +43,7 @@ SMALL = 0.62
 FEW, MANY = range(2, 5), range(100, 140)
 
 
+@pytest.mark.slow
 def test_every_movement_agrees_with_itself() -> None:
     for seed in range(300):
         faults = [f.says for f in check_sheet(movement(seed)) if f.grade is Grade.STOP]

@@ -45,6 +45,7 @@ def test_the_fit_says_what_the_printed_bore_should_measure() -> None:
     assert row == ["seat bore", "⌀26.00", "play 0.10", "⌀26.16", "⌀26.10 ±0.02"]
 
 
+@pytest.mark.slow
 def test_no_length_is_given_twice() -> None:
     for name in PIECES:
         names = [each.name for each in drawing(name).dimensions]

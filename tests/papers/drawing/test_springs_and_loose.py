@@ -88,6 +88,7 @@ def test_a_spring_lever_is_given_with_its_arm(size: float) -> None:
     assert [d.value for d in width] == [pytest.approx(site.top, abs=EXACT)]
 
 
+@pytest.mark.slow
 def test_every_loose_body_is_shown_once() -> None:
     for name in PIECES:
         shown = [b.name for b in drawing(name).blocks if b.name.startswith("loose ")]
