@@ -80,6 +80,7 @@ def test_what_no_holder_carries_together_is_done_in_holders_of_their_own(
 
 def test_a_name_that_is_taken_is_not_given_twice(monkeypatch: pytest.MonkeyPatch) -> None:
     no_two_presses(monkeypatch)
+    monkeypatch.setattr(Workshop, "in_the_way", lambda *_: ())  # seconds, and not asked here
     other = Operation(name="hands on, centre", mark="OTHER", side_up=Side.DIAL)
     job = solve(sheet("inv-17-t"), WorkPlan(name="short", operations=(HANDS, other)), CARD)
     assert [each.state for each in readiness(job).operations] == ["none", "to print"]
