@@ -34,6 +34,21 @@ class Demand:
     gone: frozenset[str]
     bare: frozenset[str]
 
+    def asks_no_less(self, other: Demand) -> bool:
+        """Whether whatever holder meets this one meets the other, too: the same workpiece and side
+        up, every press as hard or harder, and no more room or rests to count on."""
+        forces = dict(self.forces)
+        return (
+            (self.on, self.side_up) == (other.on, other.side_up)
+            and all(forces.get(arbor, 0.0) >= force for arbor, force in other.forces)
+            and self.stem >= other.stem
+            and self.pushers >= other.pushers
+            and self.turned_over >= other.turned_over
+            and self.shock >= other.shock
+            and self.gone <= other.gone
+            and self.bare >= other.bare
+        )
+
     def operation(self, name: str, says: str, mark: str = "") -> Operation:
         """The operation a holder for this demand is made for."""
         made = Operation(

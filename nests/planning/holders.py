@@ -13,7 +13,7 @@ from typing import Any
 
 from nests.choosing import Case, choose, in_the_way
 from nests.families import family, offered, written
-from nests.finding import Finding, Grade, worst
+from nests.finding import Finding, Grade, Refused, worst
 from nests.given.at_work import at_work, pressed
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
@@ -39,12 +39,14 @@ def ways(work: Sheet, demand: Demand) -> tuple[Way, ...]:
 
 @dataclass(frozen=True)
 class Trial:
-    """A holder that meets a demand, or the reasons why none does."""
+    """A holder that meets a demand, or the reasons why none does; `slides` says that every family
+    refused it for a jewel that no post keeps in place, whatever is engraved."""
 
     recipe: Recipe | None = None
     volume: float = 0.0
     findings: tuple[Finding, ...] = ()
     reasons: tuple[str, ...] = ()
+    slides: bool = False
 
     @property
     def grade(self) -> Grade:
@@ -64,7 +66,8 @@ class Trial:
 
 @dataclass
 class Workshop:
-    """The holders a sheet and a printer allow; each demand is tried once."""
+    """The holders a sheet and a printer allow; each demand is tried once, and not at all where it
+    asks no less than one that a jewel would not bear."""
 
     sheet: Sheet
     card: PrinterCard
@@ -74,13 +77,20 @@ class Workshop:
         """The holder for a demand under a name, which is engraved unless there is a mark, judged
         by every check."""
         if (demand, name, mark) not in self._known:
-            self._known[demand, name, mark] = self._first_that_holds(demand, name, mark)
+            hopeless = (
+                trial for (less, *_), trial in self._known.items()
+                if trial.slides and demand.asks_no_less(less)
+            )  # fmt: skip
+            self._known[demand, name, mark] = next(hopeless, None) or self._first_that_holds(
+                demand, name, mark
+            )
         return self._known[demand, name, mark]
 
     def _first_that_holds(self, demand: Demand, name: str, mark: str) -> Trial:
         operation = demand.operation(name, "", mark)
         work = at_work(self.sheet, operation)
         reasons: list[str] = []
+        slides: list[bool] = []
         for way in ways(work, demand):
             lacking: list[tuple[str, ...]] = []
             try:
@@ -90,12 +100,14 @@ class Workshop:
                 )  # fmt: skip
                 faults = list(lacks(best.recipe))
                 faults += [f.says for f in best.findings if f.grade is Grade.STOP]
+                slides.append(False)
             except BadInput as bad:  # a refusal is one, too
+                slides.append(isinstance(bad, Refused) and bad.finding.check == "load path")
                 faults = [str(bad)] if not lacking or () in lacking else list(lacking[0])
             if not faults:
                 return Trial(best.recipe, best.study.solid.volume(), best.findings)
             reasons += [f"{way.family}: {fault}" for fault in faults]
-        return Trial(reasons=tuple(dict.fromkeys(reasons)))
+        return Trial(reasons=tuple(dict.fromkeys(reasons)), slides=bool(slides) and all(slides))
 
     def in_the_way(self, demand: Demand) -> tuple[str, ...]:
         """The fact that would have to be another for a demand without a holder, if one is found."""

@@ -179,10 +179,8 @@ def test_a_small_drawer(tmp_path: Path, judge: Judge) -> None:
     assert holds_for_planning(tmp_path / "d", holders, of, plan, judge) >= 1
 
 
-@pytest.mark.parametrize("name", [
-    pytest.param(name, marks=pytest.mark.long if number else pytest.mark.slow)
-    for number, name in enumerate(crowds.OPERATIONS)
-])  # fmt: skip
+@pytest.mark.long
+@pytest.mark.parametrize("name", crowds.OPERATIONS)
 def test_drawers_by_chance(name: str, tmp_path: Path, judge: Judge, capsys) -> None:
     """Nine drawers of up to 60 out of 60 holders for each of four sheets."""
     of, operations, chance = sheet(name), crowds.OPERATIONS[name], default_rng(len(name))

@@ -38,7 +38,7 @@ def crowd() -> list:
     return [*rounds, *others, *own]
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_ten_thousand_holders(folder, hands, capsys):
     folder.mkdir()
     chosen = crowd()

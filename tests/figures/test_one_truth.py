@@ -28,6 +28,7 @@ from nests.papers.report.holder import holder_report
 from nests.papers.report.page import page
 from nests.study import Study
 from nests.units import BadInput
+from tests.pieces import every
 
 HEIGHT = re.compile(r"([\d.]+) ± ([\d.]+) mm (below|above) the ledge")
 DRAWS, SOLVED = 100_000, 400
@@ -168,7 +169,7 @@ WITH_POSTS = [piece for piece in PIECES if piece.family in FAMILIES]
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("piece", WITH_POSTS, ids=Piece.slug)
+@pytest.mark.parametrize("piece", every(WITH_POSTS))
 def test_the_papers_of_a_gallery_holder_say_one_thing(piece: Piece) -> None:
     papers = Papers(ordered(piece).recipe)
     read = one_height(papers), one_diameter(papers), one_force(papers)
@@ -209,7 +210,7 @@ def _pressed_on_a_ledge() -> list[Piece]:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("piece", _pressed_on_a_ledge(), ids=Piece.slug)
+@pytest.mark.parametrize("piece", every(_pressed_on_a_ledge()))
 def test_whatever_paper_lets_pass_keeps_the_jewel(piece: Piece) -> None:
     """Every size on paper drawn within its limits, and every height of the sheet within what it was
     measured to: in 99 of 100 draws no jewel slides by more than its endshake may change."""

@@ -13,7 +13,7 @@ BENCH = Path(__file__).parent / "figures.py"
 SAMPLE = 40
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_wrong_numbers_are_found() -> None:
     """In a process of its own: the modules that print are read with their numbers wrapped."""
     done = subprocess.run(

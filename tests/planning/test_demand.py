@@ -63,6 +63,8 @@ def test_together_asks_at_least_what_each_asks(several: list[Operation]) -> None
         assert whole.shock >= one.shock or not one.turned_over
         for asked in ("stem", "pushers", "turned_over"):
             assert getattr(both, asked) >= getattr(demand, asked)
+        assert both.asks_no_less(demand)
+        assert not demand.asks_no_less(both) or demand == both
 
 
 def test_no_field_of_an_operation_is_forgotten() -> None:

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
+from nests.finding import refuse
 from nests.given.operation import EVERY_HAND, Operation, Press, WorkPlan
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.kinds import read
 from nests.places import Side
-from nests.planning.demand import Demand
+from nests.planning import holders
+from nests.planning.demand import Demand, demand_of
 from nests.planning.holders import Trial, Workshop
 from nests.planning.in_turn import press_by_press
 from nests.planning.job import solve
@@ -76,6 +79,35 @@ def test_what_no_holder_carries_together_is_done_in_holders_of_their_own(
     (turn,) = plan.in_turn
     assert turn.parts == ("hands on, centre", "hands on, small seconds")
     assert not job.alone
+
+
+def refusing(monkeypatch: pytest.MonkeyPatch, check: str) -> list[str]:
+    """A choice that refuses everything for one check; what it was asked is written down."""
+    asked: list[str] = []
+
+    def choose(family: str, work: Sheet, operation: Operation, *_: object, **__: object) -> None:
+        asked.append(f"{family}: {operation.name}")
+        raise refuse(check, "no.", "nothing")
+
+    monkeypatch.setattr(holders, "choose", choose)
+    return asked
+
+
+@pytest.mark.parametrize(("check", "again"), [("load path", False), ("reach", True)])
+def test_what_asks_no_less_than_a_jewel_bears_is_not_tried(
+    monkeypatch: pytest.MonkeyPatch, check: str, again: bool
+) -> None:
+    asked, shop = refusing(monkeypatch, check), Workshop(sheet("inv-17-t"), CARD)
+    less = demand_of(shop.sheet, HANDS)
+    more = replace(less, forces=tuple((arbor, 2 * force) for arbor, force in less.forces))
+    other = replace(less, forces=less.forces[:1])
+    assert shop.make(less, "less").reasons
+    tried = len(asked)
+    assert shop.make(more, "more").reasons == shop.make(less, "less").reasons
+    assert (len(asked) > tried) is again
+    before = len(asked)
+    shop.make(other, "other")  # it asks less, so it may be found
+    assert len(asked) > before
 
 
 def test_a_name_that_is_taken_is_not_given_twice(monkeypatch: pytest.MonkeyPatch) -> None:

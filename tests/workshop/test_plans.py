@@ -8,9 +8,13 @@ from plans import PLANS, on, started
 from test_workshop import with_a_small_jewel
 
 
-@pytest.mark.slow
-def test_of_a_dozen_movements_nearly_all_may_start() -> None:
-    found = [started(seed, plan) for seed in range(40, 52) for plan in PLANS]
+@pytest.mark.parametrize("seeds", [
+    pytest.param(range(first, first + 3), marks=marks)
+    for first, marks in ((40, pytest.mark.slow), (43, pytest.mark.long), (46, pytest.mark.long),
+                         (49, pytest.mark.long))
+])  # fmt: skip
+def test_of_a_few_movements_nearly_all_may_start(seeds: range) -> None:
+    found = [started(seed, plan) for seed in seeds for plan in PLANS]
     assert sum(each.may_start for each in found) >= 0.95 * len(found), found
 
 

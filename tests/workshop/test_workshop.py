@@ -40,7 +40,7 @@ from nests.units import BadInput
 CARD = PrinterCard()
 SMALL = 0.62
 """mm of a jewel that a tip still carries and that leaves no ring round a pivot."""
-FEW, MANY = range(2, 5), range(100, 140)
+FEW, MANY = range(2, 5), (range(100, 112), range(112, 140))
 
 
 @pytest.mark.slow
@@ -62,14 +62,15 @@ def test_a_few_movements_get_all_they_ought_to(seed: int) -> None:
     assert not [each for each in found if not each.printable]
 
 
-@pytest.fixture(scope="module")
-def many() -> list[Outcome]:
-    """Every order of forty movements; `table.py` counts many more."""
-    return [each for seed in MANY for each in of_seed(seed)]
+@pytest.fixture(scope="module", params=[
+    pytest.param(MANY[0], marks=pytest.mark.slow), pytest.param(MANY[1], marks=pytest.mark.long),
+])  # fmt: skip
+def many(request: pytest.FixtureRequest) -> list[Outcome]:
+    """Every order of some of forty movements; `table.py` counts many more."""
+    return [each for seed in request.param for each in of_seed(seed)]
 
 
-@pytest.mark.slow
-def test_of_forty_movements_nearly_all_get_all(many: list[Outcome]) -> None:
+def test_of_many_movements_nearly_all_get_all(many: list[Outcome]) -> None:
     assert not [each.says for each in many if each.crashed]
     lacking = [f"{e.seed} {e.order.words}: {e.says[0]}" for e in many if not e.printable]
     assert len(lacking) <= 0.01 * len(many), lacking
