@@ -85,9 +85,7 @@ def _by_figure(card: PrinterCard) -> Iterator[Finding]:
         for name, value in sorted(getattr(card, of).items()):
             if not low <= value <= high:
                 span = f"{low:g} or more" if high == math.inf else f"{low:g} to {high:g}"
-                yield stop(
-                    f"{card.name}: {of} of '{name}' is {value:g}; allowed is {span}.", AGAIN
-                )
+                yield stop(f"{card.name}: {of} of '{name}' is {value:g}; allowed is {span}.", AGAIN)
     for name in sorted(card.origins):
         if name in figures and card.origins[name].startswith(UNKNOWN):
             value = getattr(card, name)
