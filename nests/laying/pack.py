@@ -108,7 +108,7 @@ def told(plates: Sequence[BuildPlate], card: PrinterCard, jobs: Sequence[Waiting
 
 def _first(number: int, job: Waiting, plates: Sequence[BuildPlate]) -> str:
     names = [recipe.name for _, recipe in job.recipes]
-    where = sorted({p.number for p in plates for o in p.lying if o.body.of in names})
+    where = sorted({p.number for p in plates for o in p.lying if o.body.job == number - 1})
     if not names:
         return f"{number}. {job.name}: nothing is to be printed."
     plural = "plates" if len(where) > 1 else "plate"
