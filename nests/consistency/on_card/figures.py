@@ -89,8 +89,9 @@ def _by_figure(card: PrinterCard) -> Iterator[Finding]:
     for name in sorted(card.origins):
         if name in figures and card.origins[name].startswith(UNKNOWN):
             value = getattr(card, name)
-            counted = "" if value is None else f"; it is counted as {value:g}"
-            yield unknown(f"{card.name}: {name} is not known{counted}.", AGAIN)
+            counted = f"; it is counted as {value:g}" if isinstance(value, float) else ""
+            what = card.origins[name].removeprefix(UNKNOWN).strip(" :;,") or AGAIN
+            yield unknown(f"{card.name}: {name} is not known{counted}.", what)
 
 
 def _bias(card: PrinterCard) -> Iterator[Finding]:
