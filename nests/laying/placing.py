@@ -14,7 +14,8 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import permutations
+from itertools import permutations, product
+from typing import TypeAlias
 
 import numpy as np
 import shapely
@@ -24,12 +25,15 @@ from shapely.geometry import Polygon
 from nests.units import Length
 
 Floats = NDArray[np.float64]
+_Order: TypeAlias = tuple[int, ...]
+_Turns: TypeAlias = tuple[int, ...] | None
 SMOOTH: Length = 0.02
 """mm by which an outline may be taken larger, so that it has fewer corners."""
 HAIR: Length = 1e-6
 """mm by which the places forbidden are drawn smaller: what just fits, fits."""
-ALL_ORDERS = 4
-"""Bodies up to which every order is tried; of more some that are known to do well."""
+ALL_ORDERS = 5
+"""Bodies up to which every order is tried, and every way to turn them in the best known orders; of
+more these orders alone, each body turned as it lies lowest."""
 QUARTERS = (0, 1)
 """Quarter turns that are tried about the upright: what is turned half as well lies as well."""
 
@@ -96,9 +100,9 @@ def place(outlines: Sequence[Outline], room: Room) -> tuple[Placement, ...] | No
     kinds = _alike(outlines)
     table = _Forbidden(shapes, kinds, room.gap)
     best: tuple[tuple[float, ...], list[Placement]] | None = None
-    for order in _orders(outlines, kinds):
-        made, cost = _laid(order, outlines, shapes, table, room)
-        if best is None or cost < best[0]:
+    for order, turns in _ways(outlines, kinds):
+        made, cost = _laid(order, turns, outlines, shapes, table, room)
+        if made is not None and (best is None or cost < best[0]):
             best = cost, made
     assert best is not None
     return tuple(sorted(best[1], key=lambda each: each.body))
@@ -121,8 +125,9 @@ def _alike(outlines: Sequence[Outline]) -> list[int]:
     return [seen.setdefault(each.corners.tobytes(), len(seen)) for each in outlines]
 
 
-def _orders(outlines: Sequence[Outline], kinds: Sequence[int]) -> Iterable[tuple[int, ...]]:
-    """The orders that are tried, each with the groups one after the other."""
+def _ways(outlines: Sequence[Outline], kinds: Sequence[int]) -> Iterable[tuple[_Order, _Turns]]:
+    """The orders that are tried, each with the groups one after the other, and how each body is
+    turned in them; None for as it lies lowest."""
     every = range(len(outlines))
     size = [np.ptp(each.corners, axis=0) for each in outlines]
     keys: tuple[Callable[[int], float], ...] = (
@@ -139,11 +144,15 @@ def _orders(outlines: Sequence[Outline], kinds: Sequence[int]) -> Iterable[tuple
             tuple(sorted(order, key=lambda k: outlines[k].group)) for order in permutations(every)
         ]
     seen = set()
-    for order in found:
+    for number, order in enumerate(found):
         told = tuple(kinds[k] for k in order)
-        if told not in seen:
-            seen.add(told)
-            yield order
+        if told in seen:
+            continue
+        seen.add(told)
+        yield order, None
+        if len(outlines) <= ALL_ORDERS and number < len(keys):
+            for turns in product(QUARTERS, repeat=len(outlines)):
+                yield order, turns
 
 
 class _Forbidden:
@@ -182,18 +191,22 @@ def _sum(one: Floats, other: Floats) -> Floats:
 
 
 def _laid(
-    order: Sequence[int],
+    order: _Order,
+    turns: _Turns,
     outlines: Sequence[Outline],
     shapes: Sequence[Sequence[Floats]],
     table: _Forbidden,
     room: Room,
-) -> tuple[list[Placement], tuple[float, ...]]:
+) -> tuple[list[Placement] | None, tuple[float, ...]]:
     """Bodies placed in an order, each on the first plate that has room for it, and what it costs:
-    plates, and the depth taken of the last."""
+    plates, and the depth taken of the last. None where one does not fit so turned."""
     plates: list[list[Placement]] = []
     loads: list[Floats] = []
     for body in order:
         load = outlines[body].load
+        ways = QUARTERS if turns is None else (turns[body],)
+        if not any(_fits(shapes[body][turn], room) for turn in ways):
+            return None, ()
         for number in range(len(plates) + 1):
             if number == len(plates):
                 plates.append([])
@@ -202,7 +215,7 @@ def _laid(
             # one that is too much by itself lies by itself
             if plates[number] and whole.max(initial=0.0) > room.most:
                 continue
-            found = _spot(body, number, plates[number], shapes, table, room)
+            found = _spot(body, ways, number, plates[number], shapes, table, room)
             if found is not None:
                 plates[number].append(found)
                 loads[number] = whole
@@ -230,6 +243,7 @@ def _added(one: Floats, other: Floats | None) -> Floats:
 
 def _spot(
     body: int,
+    ways: Sequence[int],
     number: int,
     there: Sequence[Placement],
     shapes: Sequence[Sequence[Floats]],
@@ -238,7 +252,8 @@ def _spot(
 ) -> Placement | None:
     """The foremost place of a body on a plate, of those the leftmost; None without room."""
     best: tuple[tuple[float, ...], Placement] | None = None
-    for turn, corners in enumerate(shapes[body]):
+    for turn in ways:
+        corners = shapes[body][turn]
         if not _fits(corners, room):
             continue
         low, high = corners.min(axis=0), corners.max(axis=0)
