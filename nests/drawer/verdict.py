@@ -33,7 +33,7 @@ def verdicts(kept: KeptHolder) -> tuple[Finding, ...]:
                 grade=Grade.UNKNOWN,
                 says=f"{kept.id}: not assessed: how well was gauged is not known; {says}.",
                 origin=ORIGIN,
-                remedy="give --uncertainty MM, or --gauge caliper",
+                remedy="To know it, give --uncertainty MM, or --gauge caliper",
             ),
         )
     return tuple(_verdict(kept, each, doubt) for each in rows if doubt is not None)

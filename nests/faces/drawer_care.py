@@ -72,8 +72,8 @@ def measure(
         ),
         believed,
     )
-    say_open(kept, folder)
     say_verdicts(kept, folder)
+    say_open(kept, folder)
     click.echo(one_line(f"{named(kept)}: {kept.now.state}."))
 
 

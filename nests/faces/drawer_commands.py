@@ -85,7 +85,10 @@ def say_verdicts(kept: KeptHolder, folder: Path) -> None:
     from nests.drawer.verdict import settings, verdicts
 
     for each in verdicts(kept):
-        click.echo(one_line(f"{each.grade.mark} {each.sentence()}"))
+        # without a value nothing was judged, which is no fact that a job waits for
+        judged = each.value is not None
+        said = f"{each.grade.mark} {each.sentence()}" if judged else f"{each.says} {each.remedy}."
+        click.echo(one_line(said))
     for says in settings(kept):
         click.echo(one_line(f"to dial in: {says}"))
     for each in drifts(folder, kept.recipe.printer.name):
@@ -168,8 +171,8 @@ def file_(
         believed,
     )
     click.echo(one_line(f"{named(kept)}; filed in {folder}."))
-    say_open(kept, folder)
     say_verdicts(kept, folder)
+    say_open(kept, folder)
 
 
 @click.command(cls=Once)

@@ -17,6 +17,8 @@ WIDE, TALL = 760, 200
 """px of the field of a panel."""
 LEFT, RIGHT, HEAD, FOOT = 70, 110, 44, 44
 SMALL = 11
+LEAST = 1.0
+"""µm that a panel shows at least, also where every row lies on its line."""
 HALF_STEPS = (1.0, 2.0, 5.0)
 
 
@@ -41,7 +43,7 @@ def _panel(each: Bias, top: int, scatter: Length) -> list[Shape]:
         for axis, line in each.lines
         for k, row in enumerate(r for r in each.rows if not axis or r.axis == axis)
     ]
-    most = _rounded(max([1000 * scatter, *(abs(off) for _, _, off in points)]))
+    most = _rounded(max([LEAST, 1000 * scatter, *(abs(off) for _, _, off in points)]))
     far = max(row.drawn for row in each.rows)
 
     def x(drawn: Length) -> float:

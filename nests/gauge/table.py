@@ -94,14 +94,14 @@ def _row(line: list[str], heads: list[str], parted: str) -> GaugeRow:
     cells = dict(zip(heads, (each.strip() for each in line), strict=False))
     if len(line) > len(heads):
         raise BadInput(f"it has {len(line)} cells; the table has {len(heads)} columns.")
-    name, sort = cells["name"], cells["what"]
+    name, sort = cells.get("name", ""), cells.get("what", "")
     reads = [(head, cell) for head, cell in cells.items() if head.startswith("read") and cell]
     sizes = tuple(read_length(_plain(cell, parted), f"{name}, {head}").mm for head, cell in reads)
     return GaugeRow(
         name=name,
         sort=sort,  # type: ignore[arg-type]
-        axis=cells["axis"],  # type: ignore[arg-type]
-        drawn=_number(_plain(cells["drawn"], parted), f"{name}, drawn"),
+        axis=cells.get("axis", ""),  # type: ignore[arg-type]
+        drawn=_number(_plain(cells.get("drawn", ""), parted), f"{name}, drawn"),
         read=sizes,
         tried=cells.get(HEAD[-1], "").casefold(),  # type: ignore[arg-type]
     )

@@ -67,6 +67,12 @@ def lay_out(
     if not numbered:
         raise BadInput("nothing is to be printed: no pack is given, and no job waits for one.")
     card = card or _card_of([recipe for recipe, _ in numbered])
+    for recipe, _ in numbered:
+        if abs(recipe.printer.layer - card.layer) > 1e-9:
+            raise BadInput(
+                f"{recipe.name} is drawn for layers of {recipe.printer.layer:g} mm; the card has "
+                f"{card.layer:g} mm: heights would come out otherwise. Make it anew with that card."
+            )
     plates = lay(all_bodies(numbered), card, gap)
     files = _files(plates, card, ordered)
     return Laid(plates, card, ordered, {**files, LIST: listing(sorted(files.items()))})
