@@ -23,6 +23,8 @@ BESIDE: Length = 1.9
 """mm kept between stations: more than any gap that closes, and so little that their bases join."""
 BAR: Length = 4.0
 """mm; width of a bar that joins a ring to a row."""
+WIDEST_FOOT: Length = 0.6
+"""mm by which edges may be drawn in at the plate: of the wall of a ring, 2 mm, 0.8 are left."""
 NAME = "gauge plate"
 
 
@@ -58,6 +60,12 @@ class GaugePlate:
     @staticmethod
     def of(card: PrinterCard) -> GaugePlate:
         """Lay the stations out. Raises `BadInput` where the build plate is too small for them."""
+        if card.least_foot > WIDEST_FOOT:
+            raise BadInput(
+                f"{card.name}: foot_spread and a layer are {card.least_foot:g} mm together, by which "
+                f"edges are drawn in at the build plate; a gauge plate stands with {WIDEST_FOOT:g} "
+                "mm or less."
+            )
         made = _laid_out(Ground(card))
         size = np.ptp(triangles(made.solid).vertices, axis=0)[:2]
         if sorted(size)[0] > min(card.build_x, card.build_y) or max(size) > max(

@@ -38,9 +38,8 @@ class Ground:
     @property
     def base(self) -> Length:
         """Thickness of the base: what carries itself, and an engraving in it."""
-        return self.whole(
-            max(1.5, 2 * self.card.smallest_wall, self.card.smallest_wall + 2 * DEEPEST)
-        )
+        wall = self.card.smallest_wall
+        return self.whole(max(1.5, 2 * wall, wall + 2 * DEEPEST, self.drawn_in + 2 * DEEPEST))
 
     @property
     def drawn_in(self) -> Length:

@@ -215,3 +215,14 @@ def test_the_same_card_gives_the_same_bytes() -> None:
     body = NamedMesh.posed(NAME, triangles(again.solid), np.eye(4))
     assert stl(body) == pack().files["gauge.stl"]
     assert svg(drawing(again)) == pack().files["drawing.svg"]
+
+
+def test_a_foot_that_would_leave_nothing_is_said() -> None:
+    with pytest.raises(BadInput, match="foot_spread and a layer are 2.05 mm together"):
+        GaugePlate.of(PrinterCard(foot_spread=2.0, foot_height=2.0))
+
+
+def test_a_shallow_overhang_makes_a_thicker_base() -> None:
+    made = GaugePlate.of(PrinterCard(overhang=15.0, build_x=200.0, build_y=200.0))
+    assert made.ground.base > made.ground.drawn_in
+    assert len(made.solid.decompose()) == 1
