@@ -62,9 +62,9 @@ class GaugePlate:
         """Lay the stations out. Raises `BadInput` where the build plate is too small for them."""
         if card.least_foot > WIDEST_FOOT:
             raise BadInput(
-                f"{card.name}: foot_spread and a layer are {card.least_foot:g} mm together, by which "
-                f"edges are drawn in at the build plate; a gauge plate stands with {WIDEST_FOOT:g} "
-                "mm or less."
+                f"{card.name}: foot_spread and a layer are {card.least_foot:g} mm together, by "
+                f"which edges are drawn in at the build plate; a gauge plate stands with "
+                f"{WIDEST_FOOT:g} mm or less."
             )
         made = _laid_out(Ground(card))
         size = np.ptp(triangles(made.solid).vertices, axis=0)[:2]

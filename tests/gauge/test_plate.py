@@ -218,7 +218,7 @@ def test_the_same_card_gives_the_same_bytes() -> None:
 
 
 def test_a_foot_that_would_leave_nothing_is_said() -> None:
-    with pytest.raises(BadInput, match="foot_spread and a layer are 2.05 mm together"):
+    with pytest.raises(BadInput, match=r"foot_spread and a layer are 2\.05 mm together"):
         GaugePlate.of(PrinterCard(foot_spread=2.0, foot_height=2.0))
 
 
