@@ -134,8 +134,7 @@ def height_odds(feature: Feature, card: PrinterCard) -> Odds:
         high = datum - feature.nominal if feature.down else datum + feature.nominal
         off = card.level_error(high) - card.level_error(datum)
         off, faces = (-off if feature.down else off), 2
-        # what both faces are off alike is gone; what is left is the slope over the way between
-        known = card.uncertainties.get("height_bias_slope", 0.0) * feature.nominal
+        known = card.height_doubt(high, datum)
     spread = [Spread(0.0, card.scatter)] * faces + [Spread(0.0, known)]
     middle = feature.nominal + off
     below = probability_below([feature.low, feature.high], spread, middle)

@@ -165,6 +165,11 @@ class PrinterCard(Record):
         layers = layers_to(height, self.layer) * self.layer
         return layers * (1.0 + self.height_bias_slope) + self.height_bias - height
 
+    def height_doubt(self, height: Length, above: Length) -> Length:
+        """± that holds 95 % of the height of one printed face above another: what both are off
+        alike is gone, and the slope is left over the way between them."""
+        return self.uncertainties.get("height_bias_slope", 0.0) * abs(height - above)
+
     @property
     def least_foot(self) -> Length:
         """Chamfer of an edge at the plate that keeps the first layers from standing out.

@@ -14,7 +14,9 @@ from nests.gauge.fitting import fit
 from nests.gauge.plate import GaugePlate
 from nests.given.printer_card import UNKNOWN, PrinterCard
 from nests.kinds import read
+from nests.parts.heights import level_within
 from tests.gauge.printers import Printer
+from tests.ordering import preferred as order
 
 CARDS = sorted((data_folder("gallery") / "printers").glob("generic-*.json"))
 ABOUT = {"name", "origins", "uncertainties", "readings", "correlations"}
@@ -84,3 +86,20 @@ def test_doubt_is_that_of_offset_and_slope_together() -> None:
     assert card.doubt("inside_bias", 26.0) == pytest.approx(wanted)
     assert card.bore_doubt(26.0) == pytest.approx(wanted + 0.01)
     assert PrinterCard().bore_doubt(26.0) == 0.0
+
+
+def test_a_height_on_paper_counts_what_its_bias_is_known_to() -> None:
+    """One face above the bench by offset and slope, one above another by the slope alone."""
+    plain, known = PrinterCard(), PrinterCard(
+        uncertainties={"height_bias": 0.012, "height_bias_slope": 0.002},
+        correlations={"height_bias": -0.5},
+    )  # fmt: skip
+    sites = [
+        order("round", {"diameter": 26.0, "height": 4.6}, printer=card).recipe.site()
+        for card in (plain, known)
+    ]
+    alone = [level_within(site, 5.0) for site in sites]
+    both = [level_within(site, 5.0, 6.5) for site in sites]
+    wanted = (0.012**2 + 0.010**2 - 0.012 * 0.010) ** 0.5
+    assert alone[1] - alone[0] == pytest.approx(wanted)
+    assert both[1] - both[0] == pytest.approx(0.003)
