@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from nests.gauge.plate import GaugePlate
+from nests.gauge.specimen import Station
 from nests.kinds.gauge_readings import GaugeRow
 from nests.papers.drawing import svg
 from nests.papers.typeset import FONT, compiled, quoted, shown
@@ -43,21 +44,18 @@ def form(plate: GaugePlate) -> bytes:
         f'#figure(alt: {_said("Drawing of the gauge plate")}, image("plate.svg", width: 100%))',
         "#pagebreak()",
     ]
-    done: list[tuple[str, tuple[GaugeRow, ...]]] = []
-    for at in plate.placed:
-        rows = tuple(row for each in at.station.specimens for row in each.rows)
-        if done and done[-1][0] == at.station.how:
-            done[-1] = (done[-1][0], (*done[-1][1], *rows))
-        else:
-            done.append((at.station.how, rows))
-    for how, rows in done:
-        lines += _table(how, rows)
+    alike: dict[str, list[Station]] = {}
+    for at in plate.placed:  # those that are read alike stand beside each other
+        alike.setdefault(at.station.how, []).append(at.station)
+    for how, some in alike.items():
+        rows = tuple(row for station in some for each in station.specimens for row in each.rows)
+        lines += _table(" ".join(station.letters for station in some), how, rows)
     return compiled("\n".join(lines), {"plate.svg": svg(drawing(plate))})
 
 
-def _table(how: str, rows: tuple[GaugeRow, ...]) -> Iterator[str]:
+def _table(letters: str, how: str, rows: tuple[GaugeRow, ...]) -> Iterator[str]:
     kinds = " and ".join(dict.fromkeys(row.sort for row in rows))
-    yield f"#heading(level: 2)[#{_said(f'{kinds.capitalize()}: {how}')}]"
+    yield f"#heading(level: 2)[#{_said(f'{letters}, {kinds}: {how}')}]"
     gauged = rows[0].gauged
     heads = ["row", "as drawn", *(("1st", "2nd", "3rd") if gauged else ("good", "bad", "remarks"))]
     wide = "(34mm, 20mm, 1fr, 1fr, 1fr)"
