@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -89,12 +89,17 @@ def fit(
     its seats and heights stood and stand, and what the checks say otherwise.
     """
     from nests.documents.files import canonical, write_file
+    from nests.drawer.filing import recipe_of
+    from nests.drawer.shelf import require_drawer
     from nests.gauge import fitting, residuals, table
     from nests.kinds import document
     from nests.orders.order import card_in
 
     for each in (out, *([] if picture is None else [picture])):
         _require_free(each, replace)
+    drawn = [recipe_of(each) for each in recipes]  # before anything is written
+    if drawer is not None:
+        require_drawer(drawer)
     found = fitting.fit(table.read(source), card_in(card))
     write_file(out, canonical(document(found.card)))
     if picture is not None:
@@ -106,8 +111,8 @@ def fit(
     for says in found.odd:
         click.echo(one_line(f"~ {says}"))
     click.echo(one_line(f"the card is in {out}."))
-    for path in recipes:
-        _say_recipe(path, found.card)
+    for recipe in drawn:
+        _say_recipe(recipe, found.card)
     if drawer is not None:
         _say_drawer(drawer, found.card)
 
@@ -131,11 +136,10 @@ def _doubt(card: PrinterCard, name: str) -> str:
     return f" ± {card.uncertainties[name]:g}" if name in card.uncertainties else ""
 
 
-def _say_recipe(path: Path, card: PrinterCard) -> None:
-    from nests.drawer.filing import recipe_of
+def _say_recipe(recipe: Any, card: PrinterCard) -> None:
     from nests.gauge.changes import on_recipe
 
-    made = on_recipe(recipe_of(path), card)
+    made = on_recipe(recipe, card)
     click.echo(one_line(f"{made.name}:"))
     if not made.was_measured:
         click.echo("  by the old card no bias was measured: its odds count with what it says.")
