@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 from pathlib import Path
 
@@ -21,7 +22,7 @@ from nests.drawer.gauged import on_the_list
 from nests.drawer.index import fresh_index
 from nests.drawer.marking import require_own_mark
 from nests.drawer.shelf import begin, names_in, next_id, put
-from nests.drawer.typed import FORM, require_plausible
+from nests.drawer.typed import FORM, require_believed, require_plausible
 from nests.drawer.wear import worn
 from nests.finding import Finding, Grade, by_gravity
 from nests.holder.compose import refuse_wrong_kind
@@ -44,16 +45,18 @@ def recipe_of(pack: Path) -> Recipe:
 
 def file_holder(
     folder: Path, recipe: Recipe, gauged: Readings, *, date: str = "", note: str = "",
-    by: str = "", tell: Tell = silent,
+    by: str = "", believed: Collection[str] = (), tell: Tell = silent,
 ) -> KeptHolder:  # fmt: skip
     """Put a holder into a drawer, which is made if there is none. Returns it with its id.
 
     When this returns the holder is on the disk. Raises `BadInput`, also for a reading that cannot
-    be of this holder, and for a mark that another calibre has in this drawer.
+    be of this holder, and for a mark that another calibre has in this drawer; `Doubtful` for one
+    that can hardly be true, unless its name is `believed`.
     """
     filed = Change(number=1, did="filed", date=date, note=note, by=by, readings=gauged)
     kept = KeptHolder(id=make_id(recipe.kind, 1), recipe=recipe, history=(filed,))
     require_plausible(recipe, gauged)  # before anything is touched
+    require_believed(recipe, gauged, believed)
     begin(folder)
     with writing(folder) as index:
         index = require_own_mark(folder, index, recipe)
@@ -67,11 +70,12 @@ def file_holder(
 
 def measure(
     folder: Path, holder_id: str, gauged: Readings, *, date: str = "", note: str = "",
-    by: str = "", tell: Tell = silent,
+    by: str = "", believed: Collection[str] = (), tell: Tell = silent,
 ) -> tuple[KeptHolder, tuple[Finding, ...]]:  # fmt: skip
     """Keep new readings. Beyond the limits of wear the holder stands as worn, until gauged again.
 
-    Returns the holder and what is to be said of its readings. Raises `BadInput`.
+    Returns the holder and what is to be said of its readings. Raises `BadInput`, and `Doubtful` as
+    `file_holder`.
     """
     if gauged.empty:
         raise BadInput(f"nothing was measured; {FORM}: 'nests drawer show' lists the names.")
@@ -79,6 +83,7 @@ def measure(
     def change(kept: KeptHolder, number: int) -> Change:
         require_usable(kept, folder)
         require_plausible(kept.recipe, gauged)
+        require_believed(kept.recipe, gauged, believed)
         made = replace(
             following(kept, number, date=date, note=note, by=by), state="in use", reason="",
             readings=gauged.over(kept.now.readings),

@@ -30,7 +30,8 @@ def seat_fits(at: Sitting, kept: KeptHolder, part: str) -> Iterator[Finding]:
     if seat.gauged:
         spread, known = max(seat.spread, GAUGED), "gauged"
     else:
-        spread, known = kept.recipe.printer.scatter, "as drawn, not gauged"
+        card = kept.recipe.printer
+        spread, known = card.scatter + card.bore_doubt(seat.bore), "as drawn, not gauged"
     doubt = spread + uncertainty(at.sheet, "/outline")
     most = seat.most
     grade = Grade.CLEAR

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from difflib import get_close_matches
 
 from nests.holder.gauging import Row, to_gauge
@@ -16,13 +16,26 @@ BY_EYE = "by-eye"
 """Stands for all that is tried and looked at and not typed by its own name: by-eye=good."""
 FAR_OFF: Length = 0.5
 """mm a reading may be away from the drawing before it is taken for a mistake; from memory."""
+DOUBTFUL: Length = 0.1
+"""mm beyond its limits at which a printed size is asked about before it is believed: a printer of
+which a card was made is not so far off, a slip of a caliper or another zero is; from memory."""
 FORM = "NAME=VALUE is needed, such as seat=26.07 or edges=good"
 FROM_BENCH = "heights are read from the bench the holder stands on."
 
 
+class Doubtful(BadInput):
+    """Readings that can hardly be true; `names` are those of the list."""
+
+    def __init__(self, faults: Sequence[str], names: Sequence[str]) -> None:
+        """One sentence for each, and their names."""
+        super().__init__(*faults)
+        self.names = tuple(names)
+
+
 def typed(
-    pairs: Sequence[str], recipe: Recipe, *, mass: float | None = None, gauge: str = ""
-) -> Readings:
+    pairs: Sequence[str], recipe: Recipe, *, mass: float | None = None, gauge: str = "",
+    uncertainty: Length | None = None,
+) -> Readings:  # fmt: skip
     """Readings from pairs such as `seat=26.07`; a size may be given several times.
 
     Raises `BadInput` for what is no pair, a name that is not on the list (with the nearest), a
@@ -54,7 +67,7 @@ def typed(
             sizes[row.name] = (*sizes.get(row.name, ()), length)
     if whole:
         tried = {**{name: "good" for name, row in rows.items() if row.tried}, **tried}
-    return Readings(sizes=sizes, tried=tried, mass=mass, gauge=gauge)
+    return Readings(sizes=sizes, tried=tried, mass=mass, gauge=gauge, uncertainty=uncertainty)
 
 
 def _row(given: str, rows: dict[str, Row], recipe: Recipe) -> Row:
@@ -107,6 +120,27 @@ def require_plausible(recipe: Recipe, readings: Readings) -> None:
                     f"{name} is {reading:g} mm, but it is drawn {feature.nominal:.2f} mm; "
                     f"{_hint(feature)}"
                 )
+
+
+def require_believed(recipe: Recipe, readings: Readings, believed: Collection[str] = ()) -> None:
+    """Raise `Doubtful` for printed sizes so far beyond their limits that they are asked about; not
+    for those of names that are `believed`. What is set by hand may stand anywhere."""
+    rows = {row.name: row for row in to_gauge(recipe)}
+    faults, names = [], []
+    for name, each in readings.gauged.items():
+        feature = rows[name].feature
+        if feature.set_again or feature.by_hand or feature.sort == "flat" or name in believed:
+            continue
+        far = max(each, key=lambda reading: abs(reading - feature.nominal))
+        if abs(far - feature.nominal) > feature.within + DOUBTFUL:
+            faults.append(
+                f"{name} is {far:g} mm, but {feature.limits()} is asked, which is "
+                f"{abs(far - feature.nominal):.2f} mm off: is that the reading? Nothing is kept; "
+                f"gauge it again, or say --as-read {name}."
+            )
+            names.append(name)
+    if faults:
+        raise Doubtful(faults, names)
 
 
 def _hint(feature: Feature) -> str:

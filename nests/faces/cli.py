@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 import nests
-from nests.faces import drawer_care, drawer_commands, measure_commands
+from nests.faces import drawer_care, drawer_commands, lay_command, measure_commands
 from nests.faces.once import Once, OnceGroup
 from nests.faces.output import as_json, guarded, one_line, require_text
 from nests.faces.typed_options import Typed, option
@@ -285,6 +285,7 @@ for _command in (
     drawer_commands.reinstate,
     drawer_care.drawer,
     measure_commands.measure,
+    lay_command.lay,
 ):
     cli.add_command(_command)
 

@@ -13,11 +13,14 @@ from nests.faces.drawer_commands import (
     DRAWER,
     NOTE,
     PATH,
+    believing,
     gauged_options,
+    length_or_none,
     named,
     one_line,
     say_open,
     say_unusable,
+    say_verdicts,
     tell,
     today_or,
 )
@@ -51,16 +54,25 @@ def list_(folder: Path) -> None:
 @DATE
 def measure(
     holder: str, folder: Path, readings: tuple[str, ...], mass: float | None, gauge: str,
-    note: str, by: str, date: str | None,
+    uncertainty: str | None, believed: tuple[str, ...], note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
-    """Keep what was measured on HOLDER now: seat=26.15, edges=good; says what is worn or open."""
+    """Keep what was measured on HOLDER now: seat=26.15, edges=good; says what is worn or open, and
+    what the readings show of each size."""
     from nests.drawer.filing import measure as keep
     from nests.drawer.shelf import path_of, read_holder
     from nests.drawer.typed import typed
 
     recipe = read_holder(path_of(folder, holder)).recipe
-    gauged = typed(readings, recipe, mass=mass, gauge=gauge)
-    kept, _ = keep(folder, holder, gauged, date=today_or(date), note=note, by=by, tell=tell)
+    doubt = length_or_none(uncertainty, "--uncertainty")
+    gauged = typed(readings, recipe, mass=mass, gauge=gauge, uncertainty=doubt)
+    day = today_or(date)
+    kept, _ = believing(
+        lambda names: keep(
+            folder, holder, gauged, date=day, note=note, by=by, believed=names, tell=tell
+        ),
+        believed,
+    )
+    say_verdicts(kept, folder)
     say_open(kept, folder)
     click.echo(one_line(f"{named(kept)}: {kept.now.state}."))
 
@@ -83,6 +95,24 @@ def show(holder: str, folder: Path) -> None:
         click.echo(one_line(f"  {words}"))
     count = sum(each.open for each in rows)
     click.echo(f"{len(rows) - count} of {len(rows)} are known, {count} are open.")
+
+
+@drawer.command()
+@DRAWER
+@click.option("--printer", default=None, help="name of a printer card; all if none")
+def drift(folder: Path, printer: str | None) -> None:
+    """Say whether a printer moved: first readings of holders, each against all before it.
+
+    Ends with 1 if one did.
+    """
+    from nests.drawer.drift import drifts
+
+    found = drifts(folder, printer)
+    for each in found:
+        click.echo(one_line(f"{each.grade.mark} {each.sentence()}"))
+    if not found:
+        click.echo("no drift shows in the first readings of the holders.")
+    sys.exit(1 if found else 0)
 
 
 @drawer.command()

@@ -34,11 +34,65 @@ def gauged_options(command: F) -> F:
     """What was measured on a print: pairs, and what is said beside them."""
     for option in (
         click.option("--gauge", default="", help="what it was gauged with"),
+        click.option(
+            "--uncertainty",
+            default=None,
+            metavar="MM",
+            help="measuring uncertainty of a reading, ± (k = 2); that of the --gauge if none",
+        ),
+        click.option(
+            "--as-read",
+            "believed",
+            multiple=True,
+            metavar="NAME",
+            help="keep a reading of this name that can hardly be true",
+        ),
         click.option("--mass", type=NumberType("g", "0.05 to 2000 g"), default=None, help="mass"),
         click.argument("readings", nargs=-1, metavar="[NAME=VALUE]..."),
     ):
         command = option(command)
     return command
+
+
+Kept = TypeVar("Kept")
+
+
+def believing(keep: Callable[[tuple[str, ...]], Kept], believed: tuple[str, ...]) -> Kept:
+    """Keep readings; those that can hardly be true are asked about where somebody can be asked,
+    and else refused. `keep` is given the names that are believed."""
+    from nests.drawer.typed import Doubtful
+
+    try:
+        return keep(believed)
+    except Doubtful as doubtful:
+        if not sys.stdin.isatty():
+            raise
+        for says in doubtful.faults:
+            click.echo(one_line(f"? {says}"))
+        if not click.confirm("Keep it as it was read?"):
+            raise BadInput("nothing was kept; gauge it again.") from None
+        return keep((*believed, *doubtful.names))
+
+
+def length_or_none(given: str | None, name: str) -> float | None:
+    """A length of an option, if it was given."""
+    return None if given is None else read_length(given, name).mm
+
+
+def say_verdicts(kept: KeptHolder, folder: Path) -> None:
+    """What the readings show of each size, what to dial in, and whether the printer moved."""
+    from nests.drawer.drift import drifts
+    from nests.drawer.verdict import settings, verdicts
+
+    for each in verdicts(kept):
+        # without a value nothing was judged, which is no fact that a job waits for
+        judged = each.value is not None
+        said = f"{each.grade.mark} {each.sentence()}" if judged else f"{each.says} {each.remedy}."
+        click.echo(one_line(said))
+    for says in settings(kept):
+        click.echo(one_line(f"to dial in: {says}"))
+    for each in drifts(folder, kept.recipe.printer.name):
+        click.echo(one_line(f"{each.grade.mark} {each.sentence()}"))
 
 
 def say_open(kept: KeptHolder, folder: Path) -> None:
@@ -94,20 +148,30 @@ def named(kept: KeptHolder) -> str:
 @DATE
 def file_(
     pack: Path, folder: Path, readings: tuple[str, ...], mass: float | None, gauge: str,
-    note: str, by: str, date: str | None,
+    uncertainty: str | None, believed: tuple[str, ...], note: str, by: str, date: str | None,
 ) -> None:  # fmt: skip
     """Put a printed holder into the drawer: PACK is its folder. Says the id it is given.
 
     What was gauged is given by the names of the acceptance list, such as seat=26.07 seat=26.09
-    ledge=6.90 edges=good; by-eye=good says so of all that is tried. What is open is said.
+    ledge=6.90 edges=good; by-eye=good says so of all that is tried. What is open is said; of each
+    size what its readings show, as well as it was gauged; what to dial in; whether the printer
+    moved. A reading that can hardly be true is asked about.
     """
     from nests.drawer.filing import file_holder, recipe_of
     from nests.drawer.typed import typed
 
     recipe = recipe_of(pack)
-    gauged = typed(readings, recipe, mass=mass, gauge=gauge)
-    kept = file_holder(folder, recipe, gauged, date=today_or(date), note=note, by=by, tell=tell)
+    doubt = length_or_none(uncertainty, "--uncertainty")
+    gauged = typed(readings, recipe, mass=mass, gauge=gauge, uncertainty=doubt)
+    day = today_or(date)
+    kept = believing(
+        lambda names: file_holder(
+            folder, recipe, gauged, date=day, note=note, by=by, believed=names, tell=tell
+        ),
+        believed,
+    )
     click.echo(one_line(f"{named(kept)}; filed in {folder}."))
+    say_verdicts(kept, folder)
     say_open(kept, folder)
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from nests.faces import gauge_commands
 from nests.faces.drawer_commands import DATE, PATH, one_line, today_or
 from nests.faces.once import OnceGroup
 from nests.units import BadInput
@@ -18,7 +19,12 @@ if TYPE_CHECKING:
 
 @click.group(cls=OnceGroup)
 def measure() -> None:
-    """Gather what is measured: a sheet by questions, or as a table, and a form for the bench."""
+    """Gather what is measured: a sheet by questions, or as a table, and a form for the bench; and
+    of the printer, by its gauge plate."""
+
+
+for _command in (gauge_commands.gauge, gauge_commands.readings, gauge_commands.fit):
+    measure.add_command(_command)
 
 
 @measure.command()

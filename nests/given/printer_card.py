@@ -10,6 +10,8 @@ from nests.finding import PRACTICE
 from nests.units import Length, Record, described, mm, quantity, said
 
 REPLACE = "from memory; replace it by your data sheet"
+UNKNOWN = "unknown"
+"""Begins the origin of a figure that nobody measured or took from anywhere: it stands in only."""
 TIE = 1e-3
 """Share of a layer by which a layer is cut above its middle, so that a face drawn exactly there,
 with the noise of its file, is not cut along itself."""
@@ -39,6 +41,18 @@ class PrinterCard(Record):
     )
     height_bias_slope: float = quantity(
         "mm per mm", 0.0, -0.05, 0.05, "change of that with the height drawn", "not measured"
+    )
+    inside_bias_apart: Length = mm(
+        0.0, low=-0.5, high=0.5, meaning="bias of bores in x less that in y", origin="not measured"
+    )
+    inside_slope_apart: float = quantity(
+        "mm per mm", 0.0, -0.05, 0.05, "change of that with the ⌀ drawn", "not measured"
+    )
+    outside_bias_apart: Length = mm(
+        0.0, low=-0.5, high=0.5, meaning="bias of pins in x less that in y", origin="not measured"
+    )
+    outside_slope_apart: float = quantity(
+        "mm per mm", 0.0, -0.05, 0.05, "change of that with the ⌀ drawn", "not measured"
     )
     scatter: Length = mm(
         0.03, low=0.0, high=0.5, meaning="scatter of a printed length, ±", origin=PRACTICE
@@ -100,8 +114,23 @@ class PrinterCard(Record):
         "per litre", None, 0.0, 10_000.0, "price of the resin, in `currency`", "not given"
     )
     currency: str = said("currency of the price", "")
+    resin_left: float | None = quantity(
+        "ml", None, 0.0, 100_000.0, "resin left in the bottle", "not given"
+    )
     origins: Mapping[str, str] = field(
         default_factory=dict, metadata=described("where a figure comes from, by field", lines=True)
+    )
+    uncertainties: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=described("± of a measured figure that holds 95 %, in its own unit, by field"),
+    )
+    readings: Mapping[str, int] = field(
+        default_factory=dict,
+        metadata=described("how many readings a measured figure was taken from, by field"),
+    )
+    correlations: Mapping[str, float] = field(
+        default_factory=dict,
+        metadata=described("correlation of a measured bias with its slope, by field of the bias"),
     )
 
     def inside(self, wanted: Length) -> Length:
@@ -116,11 +145,30 @@ class PrinterCard(Record):
         """⌀ to draw so that a pin comes out at `wanted`."""
         return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)
 
+    def bore_doubt(self, drawn: Length) -> Length:
+        """± by which `comes_out` may be off, as well as the bias was measured: what holds 95 %, and
+        half of what x and y differ by. 0 for a card that was not measured."""
+        apart = self.inside_bias_apart + self.inside_slope_apart * drawn
+        return self.doubt("inside_bias", drawn) + abs(apart) / 2
+
+    def doubt(self, bias: str, at: Length) -> Length:
+        """± of a bias with its slope at a drawn size that holds 95 %, JCGM 100:2008, 5.2.2; 0 where
+        neither was measured. `bias` is the name of its field."""
+        own = self.uncertainties.get(bias, 0.0)
+        by_size = self.uncertainties.get(f"{bias}_slope", 0.0) * at
+        together = 2.0 * self.correlations.get(bias, 0.0) * own * by_size
+        return math.sqrt(max(own * own + by_size * by_size + together, 0.0))
+
     def level_error(self, height: Length) -> Length:
         """Printed minus drawn height of a level face: it comes out at whole layers, see
         `layers_to`, and is as much too high as all heights are."""
         layers = layers_to(height, self.layer) * self.layer
         return layers * (1.0 + self.height_bias_slope) + self.height_bias - height
+
+    def height_doubt(self, height: Length, above: Length) -> Length:
+        """± that holds 95 % of the height of one printed face above another: what both are off
+        alike is gone, and the slope is left over the way between them."""
+        return self.uncertainties.get("height_bias_slope", 0.0) * abs(height - above)
 
     @property
     def least_foot(self) -> Length:

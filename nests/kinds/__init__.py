@@ -14,6 +14,7 @@ from nests.given.operation import WorkPlan
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.holder.recipe import Recipe
+from nests.kinds.gauge_readings import GaugeReadings
 from nests.kinds.kept import KeptHolder
 from nests.kinds.measured import Measured
 from nests.kinds.plan import Plan
@@ -29,6 +30,7 @@ CLASSES: dict[str, type[Record]] = {
     "kept-holder": KeptHolder,
     "plan": Plan,
     "measured": Measured,
+    "gauge-readings": GaugeReadings,
 }
 
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
+from nests.given.tools import TOOLS
 from nests.holder.recipe import HolderKind, Recipe
 from nests.parts.feature import hyphened
 from nests.units import (
@@ -101,6 +102,9 @@ class Readings(Record):
     )
     mass: float | None = quantity("g", None, 0.05, 2000.0, "mass of the holder")
     gauge: str = said("what it was gauged with", "")
+    uncertainty: Length | None = mm(
+        None, low=0.0, high=1.0, meaning="measuring uncertainty of a reading, ± (k = 2)"
+    )
 
     def __post_init__(self) -> None:
         """Check every reading; raises `BadInput`."""
@@ -119,6 +123,11 @@ class Readings(Record):
         out |= {hyphened(f"under {name}"): (each,) for name, each in self.posts.items()}
         return {**out, **self.sizes}
 
+    @property
+    def doubt(self) -> Length | None:
+        """± of a reading: as given, or that of the tool it was gauged with; None for neither."""
+        return TOOLS.get(self.gauge) if self.uncertainty is None else self.uncertainty
+
     def mean(self, name: str) -> Length | None:
         """Mean of the readings of one name, None where it was not gauged."""
         each = self.gauged.get(name)
@@ -136,6 +145,7 @@ class Readings(Record):
             tried={**before.tried, **self.tried},
             mass=before.mass if self.mass is None else self.mass,
             gauge=self.gauge or before.gauge,
+            uncertainty=before.uncertainty if self.uncertainty is None else self.uncertainty,
         )
 
 

@@ -116,7 +116,7 @@ def round_bore(name: str, says: str, wanted: Length, site: Site, seat: int = 0) 
         "bore gauge or caliper jaws, at three hours, above the ledge",
         "bore",
         wanted,
-        site.card.scatter,
+        site.card.scatter + site.card.bore_doubt(wanted),
         seat=seat,
     )
 
@@ -126,6 +126,7 @@ def bores(name: str, says: str, more: Length, site: Site) -> tuple[Feature, ...]
     if isinstance(site.sheet.outline, Round):
         return (round_bore(name, says, site.sheet.outline.diameter + more, site),)
     ring = site.edge().bore(more / 2)
+    within = site.card.scatter + site.card.bore_doubt(site.across + more)
     return tuple(
         Feature(
             f"{name}-{hours}",
@@ -133,7 +134,7 @@ def bores(name: str, says: str, more: Length, site: Site) -> tuple[Feature, ...]
             "caliper jaws, at its widest, above the ledge",
             "bore",
             float(np.ptp(ring[:, axis])),
-            site.card.scatter,
+            within,
             seat=0,
         )
         for axis, hours in enumerate(("3-9", "12-6"))

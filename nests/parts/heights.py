@@ -38,8 +38,10 @@ def datum(site: Site, parts: Iterable[Shelved]) -> Length | None:
 
 def level_within(site: Site, height: Length, above: Length | None = None) -> Length:
     """mm ± to which a printed level face comes above the bench, or above another level face:
-    both are rounded to whole layers, and both scatter."""
+    both are rounded to whole layers, and both scatter; and what the card's bias is known to."""
     card = site.card
     if above is None:
-        return abs(card.level_error(height)) + card.scatter
-    return abs(card.level_error(height) - card.level_error(above)) + 2 * card.scatter
+        known = card.doubt("height_bias", height)
+        return abs(card.level_error(height)) + card.scatter + known
+    known = card.height_doubt(height, above)
+    return abs(card.level_error(height) - card.level_error(above)) + 2 * card.scatter + known

@@ -107,8 +107,13 @@ def stl(body: NamedMesh) -> bytes:
     return header + struct.pack("<I", len(rows)) + rows.tobytes()
 
 
-def three_mf(bodies: Sequence[NamedMesh], metadata: Mapping[str, str]) -> bytes:
-    """3MF of several bodies side by side. `metadata` by the core specification's names."""
+def three_mf(
+    bodies: Sequence[NamedMesh],
+    metadata: Mapping[str, str],
+    places: Sequence[tuple[float, float]] | None = None,
+) -> bytes:
+    """3MF of several bodies, side by side or each moved to its place (x, y) on the build plate.
+    `metadata` by the core specification's names."""
     import lib3mf
 
     wrapper = lib3mf.get_wrapper()
@@ -132,7 +137,8 @@ def three_mf(bodies: Sequence[NamedMesh], metadata: Mapping[str, str]) -> bytes:
         low, high = body.mesh.vertices.min(axis=0), body.mesh.vertices.max(axis=0)
         shift = 0.0 if index == 0 else reach + SPACE - float(low[0])
         reach = float(high[0]) + shift
-        place = wrapper.GetTranslationTransform(shift, 0.0, 0.0)
+        x, y = (shift, 0.0) if places is None else places[index]
+        place = wrapper.GetTranslationTransform(x, y, 0.0)
         model.AddBuildItem(mesh, place).SetUUID(_name_of(f"item {index} {body.name}", corners))
     model.SetBuildUUID(_name_of("build", "|".join(metadata.values()).encode()))
     writer = model.QueryWriter("3mf")

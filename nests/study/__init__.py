@@ -47,7 +47,8 @@ class Study:
     """A solid in the pose of use, the pose it is printed in, and the card of its printer.
 
     `holder` is None for a body of which no parts are known: a mesh drawn elsewhere, judged as it
-    was given, or a loose body of a holder. `name` is what findings call such a body.
+    was given, or a loose body of a holder. `name` is what findings call such a body, `letters` that
+    its shallow grooves are known to be letters.
     """
 
     solid: Solid
@@ -55,6 +56,7 @@ class Study:
     holder: Holder | None = None
     pose: Pose = FLAT
     name: str = "mesh"
+    letters: bool = False
 
     @staticmethod
     def of(holder: Holder) -> Study:

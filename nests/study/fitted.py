@@ -2,8 +2,9 @@
 
 The bore is measured on the solid, not read from the recipe: the largest circle about the axis of
 the workpiece that its faces leave free, or along a shaped edge the least distance to it. As
-printed it is the drawn one changed by the card's inside bias, within the card's scatter; the
-workpiece is as measured, within its uncertainty. Both are taken as even between their ends.
+printed it is the drawn one changed by the card's inside bias, within the card's scatter and what
+that bias is known to; the workpiece is as measured, within its uncertainty. All are taken as even
+between their ends.
 All clearances are two-sided: on the ⌀.
 """
 
@@ -125,7 +126,8 @@ def _fitted(label: str, bore: Seat, site: Site, drawn: Length, place: Point) -> 
     across = bore.size or site.across + 2 * bore.out
     printed = card.comes_out(across + 2 * drawn) - across
     measuring = tuple(uncertainty(sheet, each) for each in bore.measured) or (sheet.uncertainty,)
-    spread = [Spread(across + printed, 0.0), Spread(0.0, card.scatter)]
+    known = Spread(0.0, card.bore_doubt(across + 2 * drawn))
+    spread = [Spread(across + printed, 0.0), Spread(0.0, card.scatter), known]
     shaft = [Spread(across, 0.0), *(Spread(0.0, each) for each in measuring)]
     law = clearance(spread, shaft, allowed(bore))
     return Fitted(label, bore, measuring, 2 * drawn, printed, law, place)

@@ -138,6 +138,7 @@ def test_every_field_with_text_says_whether_it_may_have_lines():
     assert Sheet in seen
     assert found == {
         "Sheet.remarks", "Press.origin", "Operation.says", "PrinterCard.origins", "Recipe.reasons",
+        "GaugeReadings.note",
         "Change.note", "Change.reason", "Plan.says", "Plan.failed", "Plan.unjudged", "Apart.says",
         "PlannedHolder.open_facts", "PlannedHolder.to_buy", "PlannedHolder.mends",
         "InTurn.why", "PlannedOperation.reasons", "RefusedHolder.why", "RefusedHolder.cures",

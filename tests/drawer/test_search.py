@@ -164,7 +164,8 @@ def test_worn_comes_later_and_retired_not_at_all(folder, hands):
 
 
 def test_the_diameter_as_gauged_counts(folder, plain):
-    made = [file_holder(folder, plain, readings(s)).id for s in ([26.1], [26.35], [])]
+    seen = ([26.1], [26.35], [])
+    made = [file_holder(folder, plain, readings(s), believed=("seat",)).id for s in seen]
     found = find_diameter(folder, 26.0, 0.1)
     assert {each.id for each in found.matches} == {made[0], made[2]}
     assert [each.id for each in find_diameter(folder, 26.25, 0.01).matches] == [made[1]]

@@ -97,7 +97,7 @@ def test_a_holder_filed_in_a_drawer_is_found_again(short: Job, tmp_path: Path) -
     assert made.recipe is not None
     for seat, states in ((20.5, ["in drawer", "to print"]), (20.15, ["to print", "to print"])):
         folder = tmp_path / f"{seat:g}"
-        kept = file_holder(folder, made.recipe, Readings(seat=(seat,)))
+        kept = file_holder(folder, made.recipe, Readings(seat=(seat,)), believed=("seat",))
         answer = readiness(solve(SHEET, SHORT, CARD, holders_in(folder, SHEET)))
         assert [each.state for each in answer.holders] == states
         assert (answer.holders[0].name == kept.id) == (states[0] == "in drawer")

@@ -51,6 +51,8 @@ def narrow(
         if check == "wall" and key == (GROOVE_FLOOR, GROOVE):
             continue
         groove = check == "gap" and key == (GROOVE,)
+        if groove and study.letters and mouth:
+            continue
         if (all(strokes) or (mouth and any(strokes))) and not groove:
             continue
         if key not in pairs or found.diameter[index] < found.diameter[pairs[key]]:

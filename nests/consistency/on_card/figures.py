@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import fields
 
 from nests.consistency._names import fault
 from nests.consistency._operation import mend, stop, unknown
 from nests.finding import Finding
-from nests.given.printer_card import PrinterCard
+from nests.given.printer_card import UNKNOWN, PrinterCard
 
 AGAIN = "measure again, or take it from the gauge plate"
 AT_LEAST = (
@@ -24,6 +25,8 @@ AT_LEAST = (
     ("smallest_wall", "scatter", "a wall that may not come out does not stand"),
 )
 """(field, field it must reach, why)."""
+BY_FIGURE = ("origins", "uncertainties", "readings", "correlations")
+"""What is said of figures by their names."""
 
 
 def look(card: PrinterCard) -> Iterator[Finding]:
@@ -60,14 +63,35 @@ def look(card: PrinterCard) -> Iterator[Finding]:
             "is worked out.",
             "give resin_price",
         )
-    figures = {each.name for each in fields(card)} - {"origins"}
+    yield from _by_figure(card)
+
+
+def _by_figure(card: PrinterCard) -> Iterator[Finding]:
+    """What is said of figures by their names: the names, and what can be said."""
+    figures = {each.name for each in fields(card)} - set(BY_FIGURE)
+    for of in BY_FIGURE:
+        for name in sorted(getattr(card, of)):
+            if name not in figures:
+                yield stop(
+                    f"{card.name}: {of} holds '{name}', which is no figure of the card; "
+                    f"names of its figures are allowed, such as '{_nearest(name, figures)}'.",
+                    "name the figure as on the card",
+                )
+    for of, low, high in (
+        ("uncertainties", 0.0, math.inf),
+        ("readings", 1, math.inf),
+        ("correlations", -1.0, 1.0),
+    ):
+        for name, value in sorted(getattr(card, of).items()):
+            if not low <= value <= high:
+                span = f"{low:g} or more" if high == math.inf else f"{low:g} to {high:g}"
+                yield stop(f"{card.name}: {of} of '{name}' is {value:g}; allowed is {span}.", AGAIN)
     for name in sorted(card.origins):
-        if name not in figures:
-            yield stop(
-                f"{card.name}: origins holds '{name}', which is no figure of the card; "
-                f"names of its figures are allowed, such as '{_nearest(name, figures)}'.",
-                "name the figure as on the card",
-            )
+        if name in figures and card.origins[name].startswith(UNKNOWN):
+            value = getattr(card, name)
+            counted = f"; it is counted as {value:g}" if isinstance(value, float) else ""
+            what = card.origins[name].removeprefix(UNKNOWN).strip(" :;,") or AGAIN
+            yield unknown(f"{card.name}: {name} is not known{counted}.", what)
 
 
 def _bias(card: PrinterCard) -> Iterator[Finding]:

@@ -50,7 +50,8 @@ def fit_table(subject: Subject, sections: list[SectionPlane]) -> Block | None:
         comes_out = each.drawn * (1.0 + card.inside_bias_slope) + card.inside_bias
         name = f"{each.name} {', '.join(each.of)}".strip()
         nominal, drawn = each.sizes()
-        measures = f"{each.sign}{printed(comes_out)} ±{printed(card.scatter)}"
+        within = card.scatter + card.bore_doubt(each.drawn)
+        measures = f"{each.sign}{printed(comes_out)} ±{printed(within)}"
         rows.append((name, nominal, each.asked, drawn, measures))
     if not rows:
         return None

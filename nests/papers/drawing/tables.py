@@ -186,13 +186,20 @@ def _plain(name: str) -> str:
     return re.sub(r" at [\d.]+ h", "", name)
 
 
+def _bias(offset: float, slope: float) -> str:
+    """A bias in words; with its slope over the ⌀ where it has one."""
+    more = f" {1000 * slope:+.2f} µm per mm" if slope else ""
+    return f"{1000 * offset:+.0f} µm{more}"
+
+
 def notes(subject: Subject, room: float) -> Block:
     """What has to be known to use the drawing, in lines of at most `room` mm."""
     recipe = subject.holder.recipe
     card = recipe.printer
     said = [
         f"Lengths as in the file for printing. On '{card.name}' bores print "
-        f"{1000 * card.inside_bias:+.0f} µm and pins {1000 * card.outside_bias:+.0f} µm on the ⌀, "
+        f"{_bias(card.inside_bias, card.inside_bias_slope)} and pins "
+        f"{_bias(card.outside_bias, card.outside_bias_slope)} on the ⌀, "
         f"±{1000 * card.scatter:.0f} µm.".replace("-", "−"),
         _edges(subject),
     ]

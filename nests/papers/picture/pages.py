@@ -73,9 +73,10 @@ def _dial(image: Image, camera: Camera, x: float, y: float) -> None:
 
 def lay_page(
     panels: Sequence[Panel], headings: Sequence[str], title: str, caption: Sequence[str],
-    size: tuple[int, int],
+    size: tuple[int, int], dial: bool = True,
 ) -> Image:  # fmt: skip
-    """Panels side by side under the title, at one scale, with caption and scale bar below."""
+    """Panels side by side under the title, at one scale, with caption and scale bar below; with a
+    small `dial` to each unless nothing in it has hours."""
     from PIL import Image as Images
     from PIL import ImageDraw
 
@@ -88,7 +89,8 @@ def lay_page(
         camera = replace(panel.camera, scale=scale)
         image = draw_panel(replace(panel, camera=camera))
         page.paste(image, (x, _HEAD))
-        _dial(page, camera, x + 44, foot - 48)
+        if dial:
+            _dial(page, camera, x + 44, foot - 48)
         write(page, x + camera.size[0] / 2, foot - 12, heading, SMALL, "ms")
         x += camera.size[0]
     fit = (width - 2 * EDGE) / max(text_width(title, 25), 1)
@@ -195,6 +197,25 @@ def holder_picture(
     shared = share_labels(stages, lit, markers)
     panels, size = set_panels(stages, shared, caption, size, trim)
     return png_bytes(lay_page(panels, headings, title, caption, size))
+
+
+def plate_picture(
+    bodies: Sequence[Shown],
+    *,
+    title: str,
+    caption: Sequence[str] = (),
+    markers: Sequence[Marker] = (),
+    size: tuple[int, int] = PAGE,
+) -> bytes:
+    """PNG of bodies on a build plate, z away from it: from the front and from above. A marker is
+    led to its point. Raises ValueError if there is nothing to draw."""
+    caption = broken_caption(caption, size[0])
+    views = (View(5.4, math.radians(38.0)), View(6.0, math.pi / 2))
+    stages = [set_stage(bodies, view) for view in views]
+    shared = share_labels(stages, {}, markers)
+    panels, size = set_panels(stages, shared, caption, size, trim=True)
+    headings = ("from the front, y to the back", "from above, x to the right, y up")
+    return png_bytes(lay_page(panels, headings, title, caption, size, dial=False))
 
 
 def exploded_picture(

@@ -1,0 +1,216 @@
+"""A card from readings: what it states is true as often as it says, and nothing is left out."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from nests.gauge import residuals
+from nests.gauge.fitting import CardFit, fit
+from nests.given.printer_card import PrinterCard, layers_to
+from nests.kinds.gauge_readings import GaugeReadings
+from nests.units import BadInput
+from tests.gauge.printers import Printer
+
+RUNS = 500
+OVAL = Printer(bore_x=(-0.040, 0.0015), bore_y=(-0.085, 0.0002))
+ROUND = Printer()
+
+
+@cache
+def runs(printer: Printer) -> tuple[CardFit, ...]:
+    return tuple(fit(printer.read(seed), PrinterCard()) for seed in range(RUNS))
+
+
+def share(held: list[bool]) -> float:
+    return float(np.mean(held))
+
+
+def within(fitted: CardFit, name: str, true: float) -> bool:
+    return abs(getattr(fitted.card, name) - true) <= fitted.card.uncertainties[name] + 1e-9
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("printer", "name", "true"),
+    [
+        (ROUND, "inside_bias", -0.060), (ROUND, "inside_bias_slope", 0.0010),
+        (ROUND, "outside_bias", 0.040), (ROUND, "outside_bias_slope", -0.0005),
+        (ROUND, "height_bias", 0.020), (ROUND, "height_bias_slope", 0.0020),
+        (OVAL, "inside_bias", -0.0625), (OVAL, "inside_bias_slope", 0.00085),
+    ],
+)  # fmt: skip
+def test_a_stated_95_percent_holds_93_to_97(printer: Printer, name: str, true: float) -> None:
+    """500 printers by seed; what holds 95 % must hold so often, within what 500 runs can show
+    (two standard deviations of a binomial share are 1.9 %)."""
+    assert 0.93 <= share([within(each, name, true) for each in runs(printer)]) <= 0.97
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("name", "true"), [("inside_bias_apart", 0.045), ("inside_slope_apart", 0.0013)]
+)
+def test_what_x_has_more_than_y_is_stated_as_well(name: str, true: float) -> None:
+    told = [each for each in runs(OVAL) if each.bias("inside_bias").apart]  # type: ignore[union-attr]
+    assert len(told) == RUNS
+    assert 0.93 <= share([within(each, name, true) for each in told]) <= 0.97
+
+
+@pytest.mark.slow
+def test_x_and_y_are_seldom_told_apart_by_chance() -> None:
+    """At 1 %: of 1000 pins and bores that are one some 10, more than 22 once in 2000 times."""
+    told = [b.apart for each in runs(ROUND) for b in each.biases if b.chance is not None]
+    assert len(told) == 2 * RUNS
+    assert sum(told) <= 22
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("wanted", [12.05, 26.10, 40.08])
+def test_a_corrected_seat_comes_out_within_the_stated_uncertainty(wanted: float) -> None:
+    """Drawn by the new card and printed by the true printer: its mean lies within what the card
+    says it is known to in 93 to 97 % of runs, beyond the largest ring read, too."""
+    offset, slope = ROUND.bore_x
+    held = []
+    for each in runs(ROUND):
+        drawn = each.card.inside(wanted)
+        comes_out = drawn * (1.0 + slope) + offset
+        assert each.card.comes_out(drawn) == pytest.approx(wanted, abs=1e-9)
+        held.append(abs(comes_out - wanted) <= each.card.doubt("inside_bias", drawn) + 1e-9)
+    assert 0.93 <= share(held) <= 0.97
+
+
+@pytest.mark.slow
+def test_a_single_print_lies_within_scatter_and_uncertainty() -> None:
+    """The clearance left by one print: within ± scatter ± uncertainty at least as often as 95 %."""
+    rng = np.random.default_rng(77)
+    offset, slope = ROUND.bore_x
+    held = []
+    for each in runs(ROUND):
+        drawn = each.card.inside(26.1)
+        printed = drawn * (1.0 + slope) + offset + rng.normal(0.0, ROUND.scatter)
+        held.append(abs(printed - 26.1) <= each.card.bore_doubt(drawn) + each.card.scatter)
+    assert share(held) >= 0.95
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("height", "ledge"), [(5.6, 6.9), (3.4, 6.9), (8.15, 6.9)])
+def test_a_height_comes_out_within_the_stated_uncertainty(height: float, ledge: float) -> None:
+    """Of a post above the bench, and below a ledge of the same print."""
+    offset, slope = ROUND.height
+    layer = PrinterCard().layer
+
+    def truly(z: float) -> float:
+        whole = layers_to(z, layer) * layer
+        return whole * (1.0 + slope) + offset
+
+    alone, below = [], []
+    for each in runs(ROUND):
+        card = each.card
+        told = height + card.level_error(height)
+        alone.append(abs(truly(height) - told) <= card.doubt("height_bias", height) + 1e-9)
+        told -= ledge + card.level_error(ledge)
+        known = card.uncertainties["height_bias_slope"] * abs(height - ledge)
+        below.append(abs(truly(height) - truly(ledge) - told) <= known + 1e-9)
+    assert 0.93 <= share(alone) <= 0.97
+    assert 0.93 <= share(below) <= 0.97
+
+
+def test_every_figure_has_uncertainty_count_and_origin() -> None:
+    card = fit(ROUND.read(1), PrinterCard()).card
+    for name in ("inside_bias", "outside_bias_slope", "height_bias", "scatter", "foot_spread",
+                 "smallest_wall", "smallest_gap", "smallest_hole", "smallest_pin", "smallest_line",
+                 "overhang", "longest_underside"):  # fmt: skip
+        assert card.uncertainties[name] > 0.0, name
+        assert card.readings[name] >= 5, name
+        assert card.origin(name).startswith("gauge plate of 2026-03-01"), name
+    assert card.readings["inside_bias"] == 36
+    assert (card.smallest_wall, card.smallest_gap, card.overhang) == (0.4, 0.2, 50.0)
+    assert card.foot_spread == pytest.approx(0.09, abs=0.005)
+    assert card.scatter == pytest.approx(2 * np.hypot(0.012, 0.004 / 3**0.5), rel=0.4)
+    assert card.smallest_drain == PrinterCard().smallest_drain
+    assert "smallest_drain" not in card.uncertainties
+
+
+def test_three_readings_of_one_bore_are_not_three_bores() -> None:
+    """Read thirty times, a plate tells no more of the printer than its rings do."""
+    few, many = (fit(ROUND.read(2, times), PrinterCard()).card for times in (3, 30))
+    ratio = many.uncertainties["inside_bias"] / few.uncertainties["inside_bias"]
+    assert 0.5 < ratio < 2.0
+
+
+def with_row(name: str, **changes: object) -> GaugeReadings:
+    read = ROUND.read(4)
+    rows = tuple(replace(r, **changes) if r.name == name else r for r in read.rows)  # type: ignore[arg-type]
+    return replace(read, rows=rows)
+
+
+def test_a_row_that_does_not_fit_is_named_and_stays_in() -> None:
+    plain, odd = fit(ROUND.read(4), PrinterCard()), fit(
+        with_row("bore-12-x", read=(12.15, 12.15, 12.16)), PrinterCard()
+    )  # fmt: skip
+    assert plain.odd == ()
+    (says,) = odd.odd
+    assert says.startswith("bore-12-x lies +")
+    assert odd.card.readings["inside_bias"] == 36
+    assert odd.card.inside_bias != plain.card.inside_bias
+    assert odd.card.scatter > plain.card.scatter
+    assert b"bore-12-x" in residuals.picture(odd)
+
+
+def test_a_slip_of_a_reading_is_named() -> None:
+    says = fit(with_row("pin-16-y", read=(16.04, 16.03, 16.90)), PrinterCard()).odd
+    assert any("16.9 mm, but 16 mm was drawn" in each for each in says)
+    assert any("16.9 does not go with the others" in each for each in says)
+
+
+def test_a_finer_one_that_came_out_beyond_a_bad_one_is_named() -> None:
+    found = fit(with_row("wall-0.5", tried="bad"), PrinterCard())
+    assert found.card.smallest_wall == 0.6
+    assert any("wall-0.4 is good, but 0.5 is bad" in each for each in found.odd)
+
+
+def test_what_was_not_read_stays_and_is_said() -> None:
+    read = ROUND.read(5)
+    rows = tuple(
+        replace(r, read=(), tried="") if r.sort in ("step", "gap", "foot") else r for r in read.rows
+    )
+    found = fit(replace(read, rows=rows), PrinterCard(height_bias=0.011))
+    assert found.card.height_bias == 0.011
+    assert "height_bias" not in found.card.uncertainties
+    told = " ".join(found.notes)
+    for words in ("height_bias stays +0.011", "smallest_gap stays 0.3", "foot_spread stays 0.15"):
+        assert words in told
+
+
+def test_nothing_read_is_refused() -> None:
+    read = ROUND.read(5)
+    blank = replace(read, rows=tuple(replace(r, read=(), tried="") for r in read.rows))
+    with pytest.raises(BadInput, match="nothing was read"):
+        fit(blank, PrinterCard())
+    one = tuple(replace(r, read=(26.0,)) if r.name == "bore-26-x" else r for r in blank.rows)
+    with pytest.raises(BadInput, match="tells nothing"):
+        fit(replace(blank, rows=one), PrinterCard())
+
+
+def test_readings_that_make_no_true_card_are_refused() -> None:
+    """Gaps of 0.1 mm that stay open on a printer that scatters by 0.3 mm."""
+    wild = replace(ROUND, scatter=0.15, finest=tuple((n, 0.05) for n, _ in ROUND.finest))
+    with pytest.raises(BadInput, match="cannot be true"):
+        fit(wild.read(3), PrinterCard())
+
+
+def test_another_plate_is_said() -> None:
+    read = replace(ROUND.read(1), printer="another", layer=0.03)
+    told = " ".join(fit(read, PrinterCard()).notes)
+    assert "drawn for 'another'" in told
+    assert "layers of 0.03 mm" in told
+
+
+def test_the_picture_shows_every_row() -> None:
+    content = residuals.picture(fit(OVAL.read(1), PrinterCard())).decode()
+    assert content.count("<circle") == 35  # 12 bores, 12 pins, 11 steps
+    assert "x: " in content
+    assert "nan" not in content
