@@ -14,6 +14,7 @@ import click
 import nests
 from nests.faces import drawer_care, drawer_commands, measure_commands
 from nests.faces.once import Once, OnceGroup
+from nests.faces.page import command as bench_command
 from nests.faces.output import as_json, guarded, one_line, require_text
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
@@ -285,6 +286,7 @@ for _command in (
     drawer_commands.reinstate,
     drawer_care.drawer,
     measure_commands.measure,
+    bench_command.bench,
 ):
     cli.add_command(_command)
 

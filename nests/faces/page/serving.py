@@ -1,0 +1,242 @@
+"""The server: what is asked for by which address, and nothing else. It listens on this machine."""
+
+from __future__ import annotations
+
+import json
+import secrets
+import socket
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import uvicorn
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Response
+from starlette.routing import Route
+
+from nests.documents.folders import LIST
+from nests.faces.page import paper, section, tasks
+from nests.faces.page.bench import Behind, Bench
+from nests.faces.page.guard import Guard
+from nests.letters.fonts import own_folder
+from nests.orders import shown
+from nests.units import BadInput
+
+LONGEST_WAIT = 20.0
+"""Seconds a page waits for news before it asks again."""
+MOST_JSON = 4_000_000
+"""Bytes of a change; a sheet has some thousands."""
+STATIC = {
+    "paper.css": "text/css", "mark.svg": "image/svg+xml", "bench.js": "text/javascript",
+    "plan.js": "text/javascript", "solid.js": "text/javascript", "swap.js": "text/javascript",
+    "job.js": "text/javascript", "drawer.js": "text/javascript", "photo.js": "text/javascript",
+}  # fmt: skip
+FONTS = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf",
+         "italic": "SourceSansPro-It.ttf"}  # fmt: skip
+
+
+class Serving:
+    """The answers to every address."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Answer about a bench."""
+        self.bench = bench
+
+    def application(self) -> Starlette:
+        """All addresses there are."""
+        get = [
+            ("/", self.drawing), ("/static/{name}", self.static), ("/font/{name}", self.font),
+            ("/news", self.news), ("/slip", self.slip), ("/section", self.section),
+            ("/scene", self.scene), ("/start", self.start), ("/pack/{name}/{file}", self.file),
+        ]  # fmt: skip
+        post = [("/change", self.change), ("/pack", self.pack), ("/leave", self.leave)]
+        routes = [Route(path, _told(answer), methods=["GET"]) for path, answer in get]
+        routes += [Route(path, _told(answer), methods=["POST"]) for path, answer in post]
+        return Starlette(routes=routes)
+
+    def _told(self, **more: Any) -> dict[str, Any]:
+        state = self.bench.state
+        return {
+            "serial": state.serial, "version": self.bench.version, "shape": state.shape,
+            "pieces": paper.pieces(self.bench), "did": state.work.did, **more,
+        }  # fmt: skip
+
+    async def drawing(self, request: Request) -> Response:
+        """The page."""
+        told = await run_in_threadpool(self._told)
+        return HTMLResponse(paper.filled(
+            "drawing.html", title=told["did"], view="drawing", module="bench.js",
+            serial=told["serial"], version=told["version"], fragments=told["pieces"],
+            names=paper.PIECES,
+        ))  # fmt: skip
+
+    async def static(self, request: Request) -> Response:
+        """A file of the page, by a name that is on the list."""
+        name = request.path_params["name"]
+        if name not in STATIC:
+            return _missing()
+        return FileResponse(Path(__file__).parent / "static" / name, media_type=STATIC[name])
+
+    async def font(self, request: Request) -> Response:
+        """A face of the font that comes with the program."""
+        name = request.path_params["name"]
+        if name not in FONTS:
+            return _missing()
+        return FileResponse(own_folder() / FONTS[name], media_type="font/ttf")
+
+    async def news(self, request: Request) -> Response:
+        """What is shown, once it is another than the page knows."""
+        version = _whole(request, "version")
+        await run_in_threadpool(self.bench.wait, version, LONGEST_WAIT)
+        if self.bench.version == version:
+            return JSONResponse({"same": True})
+        return JSONResponse(await run_in_threadpool(self._told))
+
+    async def change(self, request: Request) -> Response:
+        """A change of the work; the state after it, or what is to be said against it."""
+        asked = await _json(request)
+        return JSONResponse(await run_in_threadpool(self._changed, asked))
+
+    def _changed(self, asked: dict[str, Any]) -> dict[str, Any]:
+        try:
+            self.bench.change(asked)
+        except Behind as behind:
+            return self._told(behind=str(behind))
+        except BadInput as bad:
+            return self._told(faults=bad.faults)
+        return self._told()
+
+    async def slip(self, request: Request) -> Response:
+        """The slip of what is pointed at."""
+        ask = request.query_params
+        side = section.side_of(ask.get("side", ""))
+        try:
+            if "new" in ask:
+                text = await run_in_threadpool(
+                    paper.draft_at, self.bench, ask["new"], side, ask.get("shape", "")
+                )
+            else:
+                text = await run_in_threadpool(paper.slip_at, self.bench, ask.get("at", ""), side)
+        except BadInput:
+            text = await run_in_threadpool(paper.slip_at, self.bench, "", side)
+        return HTMLResponse(text)
+
+    async def section(self, request: Request) -> Response:
+        """The cut along an hour."""
+        return HTMLResponse(await run_in_threadpool(self._section, request.query_params.get("hour")))
+
+    def _section(self, text: str | None) -> str:
+        state, sheet = self.bench.state, paper.sheet_of(self.bench.state)
+        if state.trial is None or sheet is None:
+            return paper.filled("section.html", cut=None)
+        try:
+            hour = float(text or "nan") % 12.0
+        except ValueError:
+            hour = float("nan")
+        hour = section.best_hour(state.trial) if hour != hour else hour
+        cut = section.cut(state.trial, sheet, self.bench.pieces, hour)
+        return paper.filled("section.html", cut=cut)
+
+    async def scene(self, request: Request) -> Response:
+        """The triangles of the holder and of what lies in it."""
+        trial, pieces = self.bench.state.trial, self.bench.pieces
+        if trial is None:
+            return Response(b"", media_type="application/octet-stream")
+        content = await run_in_threadpool(shown.scene, trial.holder, pieces)
+        return Response(content, media_type="application/octet-stream")
+
+    async def start(self, request: Request) -> Response:
+        """What is asked where something else is to be begun."""
+        return HTMLResponse(paper.start(True))
+
+    async def pack(self, request: Request) -> Response:
+        """Make the pack of the work, and write it beside the work."""
+        work, packs = self.bench.state.work, self.bench.journal.folder / "packs"
+        self.bench.run("packing", (work, packs), tasks.packing)
+        return JSONResponse({})
+
+    async def leave(self, request: Request) -> Response:
+        """End what a helper is at."""
+        self.bench.leave()
+        return JSONResponse({})
+
+    async def file(self, request: Request) -> Response:
+        """A file of the pack that was made last, by names that are on its list."""
+        step = self.bench.errand.get("step")
+        if self.bench.errand.get("kind") != "packing" or not step:
+            return _missing()
+        name, _, listed = step
+        wanted = request.path_params["file"]
+        if request.path_params["name"] != name or wanted not in (*listed, LIST):
+            return _missing()
+        path = self.bench.journal.folder / "packs" / name / wanted
+        return FileResponse(path, filename=wanted, media_type="application/octet-stream")
+
+
+def _missing() -> Response:
+    return Response("There is nothing of that name here.\n", 404, media_type="text/plain")
+
+
+def _whole(request: Request, key: str) -> int:
+    text = request.query_params.get(key, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 12 else -1
+
+
+async def _json(request: Request) -> dict[str, Any]:
+    """The object that was sent. Raises `BadInput`."""
+    content = await request.body()
+    if len(content) > MOST_JSON:
+        raise BadInput(f"{len(content)} bytes were sent; at most {MOST_JSON} are read.")
+    try:
+        found = json.loads(content)
+    except (ValueError, RecursionError):
+        raise BadInput("what was sent is not JSON.") from None
+    if not isinstance(found, dict):
+        raise BadInput("what was sent is no JSON object.")
+    return found
+
+
+def _told(answer: Callable[[Request], Any]) -> Callable[[Request], Any]:
+    """An answer that says in one sentence what cannot be used."""
+
+    async def guarded(request: Request) -> Response:
+        try:
+            found: Response = await answer(request)
+            return found
+        except BadInput as bad:
+            return JSONResponse({"faults": bad.faults}, 400)
+
+    return guarded
+
+
+class Open:
+    """A server that is open: its address with the token; `run` serves until it is told to end."""
+
+    def __init__(self, bench: Bench, port: int = 0) -> None:
+        """Take a port, a free one for 0. Raises `BadInput`."""
+        self.socket = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+        self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            self.socket.bind(("127.0.0.1", port))
+        except (OSError, OverflowError) as error:
+            self.socket.close()
+            raise BadInput(f"port {port} cannot be used here: {error}.") from None
+        self.port = self.socket.getsockname()[1]
+        token = secrets.token_urlsafe(24)
+        self.address = f"http://127.0.0.1:{self.port}/?token={token}"
+        guarded = Guard(Serving(bench).application(), self.port, token)
+        config = uvicorn.Config(
+            guarded, log_level="error", access_log=False, lifespan="off", server_header=False,
+            ws="none", timeout_graceful_shutdown=1, proxy_headers=False,
+        )  # fmt: skip
+        self.server, self.bench = uvicorn.Server(config), bench
+
+    def run(self) -> None:
+        """Serve until told to end."""
+        try:
+            self.server.run(sockets=[self.socket])
+        finally:
+            self.bench.close()
+            self.socket.close()
