@@ -32,7 +32,7 @@ def changed(work: Work, asked: Asked, trial: Trial | None) -> Work:
     if name not in CHANGES:
         raise BadInput(f"there is no change '{name[:40]}'; there is {', '.join(CHANGES)}.")
     made = CHANGES[name](work, asked, trial)
-    _ = made.record, made.by_hand, made.chosen
+    made.require()
     return made
 
 
@@ -275,8 +275,6 @@ def _say(work: Work, asked: Asked, _: Trial | None) -> Work:
         ways = offered(at_work(made.record, chosen), chosen)
         if ways:
             made = replace(made, family=ways[0][0], options=dict(ways[0][1].options))
-    if made.family:
-        family(made.family)
     told = ", ".join(filter(None, (made.operation, made.family and f"{made.family} holder")))
     return replace(made, did=told or "no operation")
 

@@ -13,6 +13,7 @@ from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.responses import PlainTextResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -31,10 +32,6 @@ SENT: Mapping[str, str] = {
     "cache-control": "no-store",
 }
 """Headers of every answer."""
-
-
-class TooLarge(Exception):
-    """A request is larger than allowed."""
 
 
 class Guard:
@@ -62,10 +59,7 @@ class Guard:
         if answer is not None:
             await answer(scope, receive, guarded)
             return
-        try:
-            await self.app(scope, _bounded(receive), guarded)
-        except TooLarge:
-            await _no(413, f"More than {MOST_BYTES} bytes were sent.")(scope, receive, guarded)
+        await self.app(scope, _bounded(receive), guarded)
 
     def _refused(self, scope: Scope, headers: Headers) -> Response | None:
         """An answer to what does not come from this page at all."""
@@ -132,7 +126,7 @@ def _bounded(receive: Receive) -> Receive:
         message = await receive()
         got += len(message.get("body", b""))
         if got > MOST_BYTES:
-            raise TooLarge
+            raise HTTPException(413, f"More than {MOST_BYTES} bytes were sent.")
         return message
 
     return take

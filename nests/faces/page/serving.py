@@ -191,8 +191,9 @@ async def _json(request: Request) -> dict[str, Any]:
         raise BadInput(f"{len(content)} bytes were sent; at most {MOST_JSON} are read.")
     try:
         found = json.loads(content)
+        json.dumps(found, ensure_ascii=False).encode("utf-8")  # halves of characters
     except (ValueError, RecursionError):
-        raise BadInput("what was sent is not JSON.") from None
+        raise BadInput("what was sent is not JSON, or no text.") from None
     if not isinstance(found, dict):
         raise BadInput("what was sent is no JSON object.")
     return found
@@ -220,6 +221,7 @@ class Open:
         self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             self.socket.bind(("127.0.0.1", port))
+            self.socket.listen(64)  # whoever is told the address may come at once
         except (OSError, OverflowError) as error:
             self.socket.close()
             raise BadInput(f"port {port} cannot be used here: {error}.") from None

@@ -9,11 +9,12 @@ from typing import Any
 
 import nests
 from nests.documents.files import data_folder
+from nests.families import family
 from nests.given.operation import Operation, WorkPlan
 from nests.given.sheet import Sheet
 from nests.kinds import read, taken
 from nests.orders.order import plan_in
-from nests.planning.library import work_plan
+from nests.planning.library import names, work_plan
 from nests.units import BadInput
 
 KEYS = ("sheet", "plan", "operation", "family", "options", "recipe", "did")
@@ -48,8 +49,12 @@ class Work:
 
     @cached_property
     def work_plan(self) -> WorkPlan:
-        """The work plan its operations are of."""
-        return work_plan(self.plan) if self.plan else plan_in(None)
+        """The work plan its operations are of. Raises `BadInput`."""
+        if not self.plan:
+            return plan_in(None)
+        if self.plan not in names():  # a path must not come from a browser
+            raise BadInput(f"there is no work plan '{self.plan[:40]}'; {', '.join(names())}.")
+        return work_plan(self.plan)
 
     @cached_property
     def chosen(self) -> Operation | None:
@@ -61,6 +66,12 @@ class Work:
         """The recipe as it stands, if it was overruled. Raises `BadInput`."""
         return None if self.recipe is None else taken(dict(self.recipe), nests.Recipe, "recipe")
 
+    def require(self) -> None:
+        """Raise `BadInput` where a document or a name in it cannot be used."""
+        _ = self.record, self.by_hand, self.work_plan, self.chosen
+        if self.family:
+            family(self.family)
+
     def data(self) -> dict[str, Any]:
         """As JSON-ready data."""
         return {key: getattr(self, key) for key in KEYS}
@@ -71,7 +82,7 @@ class Work:
         if not isinstance(data, dict) or set(data) != set(KEYS):
             raise BadInput("this is no step of a bench.")
         made = cls(**data)
-        _ = made.record, made.by_hand, made.chosen
+        made.require()
         return made
 
 
