@@ -7,6 +7,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -101,7 +102,7 @@ def tab(browser):
         page.on("console", lambda m: page.errors.append(m.text) if m.type == "error" else None)
         page.set_default_timeout(15_000)
         page.goto(address)
-        page.wait_for_function("window.nestsBench?.state.shape >= 0 || !document.querySelector('#board')")
+        until(page, "window.nestsBench?.state.shape >= 0 || !document.querySelector('#board')")
         return page
 
     yield show
@@ -109,9 +110,20 @@ def tab(browser):
         each.close()
 
 
+def until(page, truth: str, seconds: float = 20.0):
+    """Wait until an expression is true on the page. Playwright's own way evaluates a text inside
+    the page, which its policy forbids."""
+    end = time.monotonic() + seconds
+    while not (found := page.evaluate(truth)):
+        assert time.monotonic() < end, f"never came true: {truth}"
+        page.wait_for_timeout(25)
+    return found
+
+
 def settled(page) -> None:
     """Wait until every check has been asked of what is shown."""
-    page.wait_for_function(
+    until(
+        page,
         "!document.querySelector('.block .verdict .mark.busy') && !document.querySelector('.busy')",
-        timeout=60_000,
+        60.0,
     )

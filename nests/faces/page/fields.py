@@ -61,7 +61,7 @@ class Node:
     @property
     def choices(self) -> tuple[str, ...]:
         """What may be chosen."""
-        return tuple(map(str, self.schema.get("enum", [self.schema.get("const", "")])))
+        return tuple(map(str, self.schema.get("enum", ())))
 
     def span(self) -> str:
         """The allowed range in words."""
