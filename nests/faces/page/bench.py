@@ -73,6 +73,7 @@ class Bench:
         self.lock, self.news = RLock(), Condition(RLock())
         self.state, self.version, self.closed = State(), 0, False
         self.errand: dict[str, Any] = {}
+        self.planned: Any = None
         self.pieces: tuple[Piece, ...] = ()
         self.printing = Helper(self._printed)
         self.errands = Helper(self._ran)
@@ -143,8 +144,9 @@ class Bench:
 
     def _try(self, work: Work) -> None:
         """Make the shape of a work, and have it judged."""
-        if self.errand_kind == "choosing":
+        if self.errand_kind in ("choosing", "planning"):
             self.leave()
+        self.planned = None
         journal, old = self.journal, self.state
         state = State(
             journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,
@@ -222,6 +224,8 @@ class Bench:
             if kind == "choosing":
                 self._chosen(what, value)
             elif what == "step":
+                if kind == "planning" and value[0] == "made":
+                    self.planned = value[1]
                 self._tell_errand({"kind": kind, "running": True, "step": value})
             else:
                 step = self.errand.get("step")

@@ -51,6 +51,7 @@ def pieces(bench: Bench) -> dict[str, str]:
         "start": start(state.work.empty),
         "dial": _plan(state, Side.DIAL), "bridge": _plan(state, Side.BRIDGE),
         "margin": _margin(state), "block": _block(state, errand, bench),
+        "job": job(bench),
     }  # fmt: skip
 
 
@@ -133,6 +134,26 @@ def _block(state: State, errand: dict[str, Any], bench: Bench) -> str:
         families=names(), verdict=verdict, verdict_word=word, by_hand=at.recipe is not None,
         serial=state.serial, can_undo=state.can_undo, can_redo=state.can_redo,
         shown=state.trial is not None, faults=state.faults, pack=pack, files=files,
+    )  # fmt: skip
+
+
+def plan_made(bench: Bench) -> tuple[str, Any, bytes, Path | None] | None:
+    """What the last planning gave: name of the work plan, plan, chart, folder it was written to."""
+    return bench.planned
+
+
+def job(bench: Bench) -> str:
+    """The job: what is asked, how far it is, what came of it."""
+    errand, made, at = bench.errand, bench.planned, bench.state.work
+    mine = errand if errand.get("kind") == "planning" else {}
+    running, step = bool(mine.get("running")), mine.get("step")
+    words = step[1] if running and step and step[0] == "words" else ""
+    sheet = at.record
+    return filled(
+        "job_piece.html", name="" if sheet is None else sheet.name, has_sheet=sheet is not None,
+        plans=plan_names(), wanted=made[0] if made else "three-hand", running=running, words=words,
+        faults=() if running else mine.get("faults", ()), plan=made[1] if made else None,
+        folder=str(made[3]) if made and made[3] else "",
     )  # fmt: skip
 
 

@@ -5,8 +5,10 @@ Each is a generator of steps, called in another process; each calls what the com
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from queue import Queue
+from threading import Thread
 from typing import Any
 
 import nests
@@ -15,6 +17,8 @@ from nests.faces.page.work import Work
 from nests.finding import Finding, by_gravity
 from nests.orders.pack import slug
 from nests.orders.trying import Trial, reread, stood, tried
+from nests.planning.library import names, work_plan
+from nests.units import BadInput
 
 
 def trial_of(work: Work) -> Trial | None:
@@ -80,17 +84,46 @@ def packing(asked: tuple[Work, Path]) -> Iterator[tuple[str, str, tuple[str, ...
     yield name, made.grade.value, tuple(sorted(made.files))
 
 
-def planning(asked: tuple[Work, str, Path]) -> Iterator[tuple[str, Any]]:
-    """The plan of a job by the name of its work plan: words while it is at it, then the plan."""
-    work, name, drawer = asked
-    said: list[str] = []
+def planning(asked: tuple[Work, str, Path, Path | None]) -> Iterator[tuple[str, Any]]:
+    """The plan of a job by the name of its work plan: words while it is at it, then the plan and
+    its picture. With a folder it is written there with its packs and its job sheet."""
+    work, name, drawer, target = asked
     if work.record is None:
-        raise nests.BadInput("a job needs a sheet; sizes alone do not do.")
-    from nests.planning.readiness import readiness
-    from nests.planning.whole import files, job_from
+        raise BadInput("a job needs a sheet; a few sizes do not do.")
+    if name not in names():  # a path must not come from a browser
+        raise BadInput(f"there is no work plan '{name[:40]}'; {', '.join(names())}.")
+    sheet = work.record
 
-    there = str(drawer) if drawer.is_dir() else None
-    yield "words", f"{name}: which holders, how few ..."
-    job = job_from(work.record, name, drawer=there, progress=said.append)
-    made = readiness(job)
-    yield "plan", (made, files(made))
+    def plan(say: Callable[[str], None]) -> Any:
+        from nests.planning.readiness import readiness
+        from nests.planning.whole import files, job_from, write
+
+        there = str(drawer) if drawer.is_dir() else None
+        job = job_from(sheet, work_plan(name), drawer=there, progress=say)
+        if target is not None:
+            target.parent.mkdir(exist_ok=True)
+            write(job, target, replace=target.exists(), progress=say)
+        made = readiness(job)
+        return name, made, files(made)["coverage.svg"], target
+
+    yield from _with_words(plan)
+
+
+def _with_words(work: Callable[[Callable[[str], None]], Any]) -> Iterator[tuple[str, Any]]:
+    """What a piece of work says while it is at it, then what it gives."""
+    said: Queue[tuple[str, Any]] = Queue()
+
+    def run() -> None:
+        try:
+            said.put(("made", work(lambda words: said.put(("words", words)))))
+        except BaseException as error:
+            said.put(("raised", error))
+
+    Thread(target=run, daemon=True).start()
+    while True:
+        what, value = said.get()
+        if what == "raised":
+            raise value
+        yield what, value
+        if what == "made":
+            return

@@ -2,6 +2,7 @@
 import { swap, find } from "./swap.js";
 import { dragging, light, drawCut } from "./plan.js";
 import { Solid } from "./solid.js";
+import { photographs } from "./photo.js";
 
 const $ = (id) => document.getElementById(id);
 const board = $("board");
@@ -13,6 +14,7 @@ const state = {
 };
 export { state };
 const solid = new Solid($("solid"));
+const photos = photographs(state);
 
 async function get(address) {
   const answer = await fetch(address, { cache: "no-store" });
@@ -42,7 +44,13 @@ function shown(told) {
   const moved = told.serial !== state.serial;
   state.serial = told.serial;
   if (told.version > state.version || moved) state.version = told.version;
-  for (const name of PIECES) if (told.pieces[name] !== undefined && name !== "start") swap($(name), told.pieces[name]);
+  let drawn = false;
+  for (const name of PIECES) {
+    if (name === "start" || told.pieces[name] === undefined) continue;
+    const fresh = swap($(name), told.pieces[name]);
+    drawn ||= fresh && (name === "dial" || name === "bridge");
+  }
+  if (drawn) photos.lay();
   if (!state.choosing) swap($("start"), told.pieces.start);
   const empty = !told.pieces.block.trim();
   board.classList.toggle("empty", empty || state.choosing === true);
@@ -253,6 +261,7 @@ document.addEventListener("click", (event) => {
   else if (each.dataset.do && each.tagName === "BUTTON") send({ do: each.dataset.do });
   else if (each.id === "take") { say("The pack is being made."); fetch("/pack", { method: "POST" }).catch(gone); }
   else if (each.id === "turn") turn();
+  else if (each.id === "photo-open") photos.open();
   else if (each.dataset.hour) shift(Number(each.dataset.hour));
   else if (each.id === "help-button") $("help").showModal();
   else if (each.hasAttribute("data-close")) each.closest("dialog").close();
@@ -285,7 +294,7 @@ document.addEventListener("keydown", (event) => {
     send({ do: letter === "y" || event.shiftKey ? "redo" : "undo" });
     return;
   }
-  if (typing || event.ctrlKey || event.metaKey || event.altKey || $("help").open) return;
+  if (typing || event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
   const to = { s: "#slip button, #slip input", b: "#block select", p: `#${state.side} [tabindex]` }[letter];
   if (letter === "f") turn();
   else if (letter === "u") send({ do: "undo" });
@@ -317,5 +326,6 @@ for (const name of PIECES) $(name).dataset.last = $(name).innerHTML;
 board.classList.toggle("empty", !$("block").textContent.trim());
 look();
 slip();
+photos.lay();
 get(`/news?version=-1`).then((a) => a.json()).then(shown).then(follow);
 window.nestsBench = { state, send, find };
