@@ -20,8 +20,8 @@ REACH = 86.0
 """Paper units from the middle to the outermost edge that is drawn."""
 HOURS = 94.0
 HALF = 100.0
-LETTER = 3.9
-"""Height of letters in paper units, about 11 px on a laptop."""
+LETTER = 4.3
+"""Height of letters in paper units, about 10 px on a laptop."""
 WORDS = {
     "arbor": "arbor", "jewel": "jewel", "rest": "rest: may be touched",
     "keep-clear": "keep clear", "stem": "stem", "pusher": "pusher", "dial foot": "dial foot",
@@ -61,7 +61,6 @@ def drawn(sheet: Sheet, side: Side, trial: Trial | None) -> dict[str, Any]:
     out = trial.recipe.body.wall if trial is not None else 0.0
     scale = REACH / (shown_plan.reaches(sheet) + out + 0.4)
     things = shown_plan.things(sheet, side)
-    placed = _labelled(things, scale)
     holder, parts, poles = "", [], []
     if trial is not None and not trial.recipe.workpiece.name != sheet.name:
         turned = trial.recipe.side_up is not side
@@ -72,6 +71,7 @@ def drawn(sheet: Sheet, side: Side, trial: Trial | None) -> dict[str, Any]:
             elif loops:
                 parts.append((label, line))
         poles = _poles(trial, side, scale)
+    placed = _labelled(things, poles, scale)
     return {
         "side": side.value, "scale": round(scale, 6), "things": placed, "holder": holder,
         "parts": parts, "poles": poles, "edge": _path([shown_plan.edge(sheet.outline, side)], scale),
@@ -113,14 +113,14 @@ def _ruler(scale: float) -> tuple[float, float]:
     return length, length * scale
 
 
-def _labelled(things: Sequence[Thing], scale: float) -> list[Drawn]:
+def _labelled(things: Sequence[Thing], poles: Sequence[Pole], scale: float) -> list[Drawn]:
     """Things with their names where they are in nobody's way, as far as there is room."""
-    taken: list[tuple[float, float, float, float]] = []
+    taken = [(p.x - p.r - 2, p.y - p.r - 2, p.x + p.r + 2, p.y + p.r + 2) for p in poles]
     for each in things:  # the middles of arbors stay free
         if each.kind == "arbor":
             x, y = each.x * scale, -each.y * scale
             taken.append((x - 2.5, y - 2.5, x + 2.5, y + 2.5))
-    out, order = [], {"arbor": 0, "stem": 1, "pusher": 1, "rest": 2, "keep-clear": 3}
+    out, order = [], {"stem": 0, "pusher": 0, "arbor": 1, "rest": 2, "keep-clear": 3}
     spots = {}
     for each in sorted(things, key=lambda t: order.get(t.kind, 9)):
         if each.near and each.kind in order:
@@ -148,12 +148,12 @@ def _spot(
         away = math.hypot(x, y) or 1.0
         x, y = x * (1 + 9.0 / away), y * (1 + 9.0 / away)
     gaps = (4.0, 8.0, 13.0)
-    tries = [(x - wide / 2, y + high / 2)] if each.kind in ("rest", "keep-clear") else []
+    tries = [(a - wide / 2, b + high / 3) for a, b in _inside(each, scale)]
     for gap in gaps:
-        tries += [
-            (x + gap, y + high / 3), (x - gap - wide, y + high / 3),
-            (x - wide / 2, y - gap), (x - wide / 2, y + gap + high * 0.7),
-        ]  # fmt: skip
+        beside = [(x + gap, y + high / 3), (x - gap - wide, y + high / 3)]
+        if each.by_hour and x < 0.0:
+            beside.reverse()
+        tries += [*beside, (x - wide / 2, y - gap), (x - wide / 2, y + gap + high * 0.7)]
     best, least = tries[0], math.inf
     for left, base in tries:
         box = (left - 0.6, base - high, left + wide + 0.6, base + 1.0)
@@ -165,6 +165,22 @@ def _spot(
     left, base = best
     taken.append((left - 0.6, base - high, left + wide + 0.6, base + 1.0))
     return round(left, 2), round(base, 2), "start"
+
+
+def _inside(each: Thing, scale: float) -> list[tuple[float, float]]:
+    """Where a name may stand inside an area: its middle, or of a ring some places along it."""
+    if each.kind not in ("rest", "keep-clear"):
+        return []
+    x, y = each.x * scale, -each.y * scale
+    if len(each.loops) < 2:
+        return [(x, y)]
+    spans = [math.hypot(loop[0][0] - each.x, loop[0][1] - each.y) for loop in each.loops]
+    middle = (max(spans) + min(spans)) / 2 * scale
+    turns = (6.0, 12.0, 5.0, 7.0, 11.0, 1.0, 8.0, 4.0)
+    return [
+        (x + middle * math.sin(turn * math.pi / 6), y - middle * math.cos(turn * math.pi / 6))
+        for turn in turns
+    ]
 
 
 def _overlap(a: tuple[float, float, float, float], b: tuple[float, float, float, float]) -> float:

@@ -76,7 +76,8 @@ async function slip(focus = false) {
   if (state.slipOf !== key) return;
   if (state.draft && $("slip").querySelector(`[data-add="${CSS.escape(state.draft)}"]`) && !focus) return;
   swap($("slip"), text);
-  if (focus) ($("slip").querySelector("form input, form select") ?? $("slip-title"))?.focus();
+  const empty = [...$("slip").querySelectorAll("form input")].find((each) => !each.value);
+  if (focus) ((focus === "empty" && empty) || $("slip").querySelector("form input, form select") || $("slip-title"))?.focus();
   look();
 }
 
@@ -153,9 +154,11 @@ export function open(at, focus = true) {
 }
 
 export function turn() {
+  const held = document.activeElement?.closest?.("svg.plan [data-key]")?.dataset.key.replace(/^\w+ /, "");
   state.side = state.side === "dial" ? "bridge" : "dial";
   sessionStorage.setItem("side", state.side);
   look();
+  if (held) find(`${state.side} ${held}`)?.focus();
   slip();
   say(`The ${state.side} side looks up.`);
 }
@@ -255,7 +258,7 @@ async function bring(input) {
 document.addEventListener("click", (event) => {
   const each = event.target.closest("button, [data-open]");
   if (!each) return;
-  if (each.dataset.open !== undefined) open(each.dataset.open);
+  if (each.dataset.open !== undefined) open(each.dataset.open, each.closest(".unknown") ? "empty" : true);
   else if (each.dataset.new) begin(each.dataset.new);
   else if (each.dataset.remove) { remove(each.dataset.remove); }
   else if (each.dataset.do && each.tagName === "BUTTON") send({ do: each.dataset.do });

@@ -18,7 +18,7 @@ void main() {
   float facing = abs(dot(n, eye));
   vec3 paper = kind < 0.5 ? vec3(0.93, 0.915, 0.875) : kind < 1.5 ? vec3(0.80, 0.66, 0.36) : kind < 2.5 ? vec3(0.66, 0.16, 0.29) : vec3(0.30, 0.42, 0.58);
   if (lit[min(k, 95)] > 0.5) paper = vec3(0.96, 0.62, 0.30);
-  if (lines) { ink = vec4(ghost ? vec3(0.25, 0.36, 0.5) : vec3(0.12, 0.165, 0.2), ghost ? 0.34 : 0.8); return; }
+  if (lines) { ink = vec4(ghost ? vec3(0.25, 0.36, 0.5) : vec3(0.12, 0.165, 0.2), ghost ? 0.22 : 0.85); return; }
   if (ghost) { ink = vec4(paper, lit[min(k, 95)] > 0.5 ? 0.5 : 0.10 + 0.12 * (1.0 - facing)); return; }
   if (!gl_FrontFacing && kind < 0.5) {
     float stripe = step(0.5, fract((gl_FragCoord.x + gl_FragCoord.y) / 7.0));
@@ -36,7 +36,7 @@ export class Solid {
       <label><input type="checkbox" id="cut-open" checked> cut open</label> <label><input type="checkbox" id="ghosts" checked> workpiece</label></header>
       <canvas tabindex="0" role="img" aria-label="The holder in three dimensions; arrow keys turn it"></canvas><p class="quiet" id="solid-says"></p></section>`;
     this.canvas = place.querySelector("canvas");
-    this.turn = [-0.6, 0.95];
+    this.turn = [-0.5, 0.92];
     this.lit = new Float32Array(96);
     this.plane = [0, 0, 0, 1e6];
     this.names = [];
@@ -138,7 +138,8 @@ export class Solid {
     const right = [Math.cos(a), Math.sin(a), 0];
     const eye = [Math.sin(a) * Math.sin(b), -Math.cos(a) * Math.sin(b), Math.cos(b)];
     const up = [eye[1] * right[2] - eye[2] * right[1], eye[2] * right[0] - eye[0] * right[2], eye[0] * right[1] - eye[1] * right[0]];
-    const wide = this.size * 1.02 * Math.max(1, box.width / box.height), high = wide * box.height / box.width;
+    const least = Math.min(box.width, box.height * 1.5);
+    const wide = this.size * 0.93 * box.width / least, high = wide * box.height / box.width;
     const row = (v, by) => [v[0] / by, v[1] / by, v[2] / by, -(v[0] * this.middle[0] + v[1] * this.middle[1] + v[2] * this.middle[2]) / by];
     const x = row(right, wide), y = row(up, high), z = row(eye, -this.size * 3);
     gl.uniformMatrix4fv(this.at("turn"), false, [x[0], y[0], z[0], 0, x[1], y[1], z[1], 0, x[2], y[2], z[2], 0, x[3], y[3], z[3], 1]);
