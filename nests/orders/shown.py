@@ -68,35 +68,52 @@ def _pieces(holder: Holder, site: Site) -> Iterator[Piece]:
         yield Piece(getattr(spared, "name", spared.words), "workpiece", spared.solid())
 
 
-def scene(holder: Holder, laid: Sequence[Piece]) -> bytes:
-    """Triangles and edges for a screen: the length of a JSON head as four bytes, the head, then
-    float32 little-endian: (x, y, z, name) of every corner, then (x, y, z, name) of edges.
-
-    The head has `names`, `kinds`, and how many corners and ends of edges there are.
-    """
+def holder_scene(holder: Holder) -> bytes:
+    """The holder itself, each face with the part that made it; see `_packed`."""
     labels = [each.label for each in holder.laid]
     number = {label: index for index, label in enumerate(labels)}
     mesh = holder.mesh
-    by_maker = {m: number.get(holder.made_by.get(int(m), "body"), 0) for m in set(mesh.makers)}
-    of = np.array([by_maker[m] for m in mesh.makers], dtype=np.float32)
-    corners, edges = [_corners(mesh.vertices, mesh.faces, of)], []
-    edges.append(_creases(mesh.vertices, mesh.faces, of))
-    names, kinds = list(labels), ["holder"] * len(labels)
-    for each in laid:
+    makers, where = np.unique(mesh.makers, return_inverse=True)
+    of_maker = [number.get(holder.made_by.get(int(m), "body"), 0) for m in makers]
+    of = np.array(of_maker, dtype=np.float32)[where.reshape(-1)]
+    shape = (mesh.vertices, mesh.faces, of)
+    return _packed([shape], labels, ["holder"] * len(labels))
+
+
+def pieces_scene(laid: Sequence[Piece]) -> bytes:
+    """What lies in the holder; see `_packed`."""
+    shapes = []
+    for index, each in enumerate(laid):
         made = triangles(each.solid)
-        of = np.full(len(made.faces), len(names), dtype=np.float32)
-        corners.append(_corners(made.vertices, made.faces, of))
-        edges.append(_creases(made.vertices, made.faces, of))
-        names.append(each.name)
-        kinds.append(each.kind)
-    low, high = mesh.vertices.min(axis=0), mesh.vertices.max(axis=0)
+        of = np.full(len(made.faces), index, dtype=np.float32)
+        shapes.append((made.vertices, made.faces, of))
+    return _packed(shapes, [each.name for each in laid], [each.kind for each in laid])
+
+
+def _packed(
+    shapes: Sequence[tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float32]]],
+    names: Sequence[str],
+    kinds: Sequence[str],
+) -> bytes:
+    """Triangles and edges for a screen: the length of a JSON head as four bytes, the head, then
+    float32 little-endian: (x, y, z, name) of every corner, then (x, y, z, name) of edges.
+
+    The head has `names`, `kinds`, how many corners and ends of edges there are, how many of them
+    are not of the workpiece (they come first), and the box.
+    """
+    corners = [_corners(*each) for each in shapes]
+    edges = [_creases(*each) for each in shapes]
+    ghost = [kind == "workpiece" for kind in kinds] if len(kinds) == len(shapes) else [False]
+    firm = [sum(len(e) for e, g in zip(some, ghost, strict=True) if not g) for some in (corners, edges)]  # noqa: E501
+    body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype=np.float32)]).astype("<f4")
+    box = body[:, :3] if len(body) else np.zeros((1, 3))
     head = json.dumps({
-        "names": names, "kinds": kinds, "corners": sum(map(len, corners)),
-        "ends": sum(map(len, edges)), "low": low.tolist(), "high": high.tolist(),
+        "names": list(names), "kinds": list(kinds), "corners": sum(map(len, corners)),
+        "ends": sum(map(len, edges)), "firm": firm[0], "firm_ends": firm[1], "low": box.min(axis=0).tolist(),
+        "high": box.max(axis=0).tolist(),
     }, ensure_ascii=True).encode("ascii")  # fmt: skip
     head += b" " * (-len(head) % 4)
-    body = np.vstack([*corners, *edges]).astype("<f4").tobytes()
-    return len(head).to_bytes(4, "little") + head + body
+    return len(head).to_bytes(4, "little") + head + body.tobytes()
 
 
 def _corners(
@@ -153,7 +170,7 @@ def shadows(holder: Holder) -> dict[str, list[Loop]]:
     out = {}
     for each in holder.laid:
         shapes = [s for s in (each.shape.adds, each.shape.cuts) if s is not None]
-        out[each.label] = [loop for s in shapes for loop in _loops(s.project().simplify(0.01))]
+        out[each.label] = [loop for s in shapes for loop in _loops(s.project().simplify(0.03))]
     return out
 
 

@@ -11,7 +11,7 @@ import time
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
-from threading import Condition, RLock, Thread
+from threading import Condition, Event, RLock, Thread
 from typing import Any
 
 from nests.choosing import counted
@@ -26,6 +26,8 @@ from nests.orders.shown import Piece
 from nests.orders.trying import Trial, stood
 from nests.units import BadInput
 
+PATIENCE = 0.3
+"""Seconds for which judging waits until a page has the shape."""
 STALE = ("this page was behind: the work was changed from another page meanwhile. The newer state "
          "is shown, and what you just did was not taken; do it again if it is still wanted.")  # fmt: skip
 
@@ -75,6 +77,7 @@ class Bench:
         self.errand: dict[str, Any] = {}
         self.planned: Any = None
         self.pieces: tuple[Piece, ...] = ()
+        self.seen = Event()
         self.printing = Helper(self._printed)
         self.errands = Helper(self._ran)
         self.printing.ask(-1, tasks.ready, None)
@@ -170,13 +173,19 @@ class Bench:
         assert trial is not None
         self.pieces = shown.pieces(trial.holder)
         state = replace(state, shape=state.shape + 1, printing=(0, trial.checks, ""))
+        self.seen.clear()
         self._show(state)
-        self.printing.ask(state.serial, tasks.printing, state.work)
-        Thread(target=self._look, args=(state.serial, trial), daemon=True).start()
+        Thread(target=self._look, args=(state, trial), daemon=True).start()
 
-    def _look(self, serial: int, trial: Trial) -> None:
-        """The bench's checks, one after the other, until the state is another."""
+    def _look(self, state: State, trial: Trial) -> None:
+        """The bench's checks, one after the other, until the state is another; the shape is seen
+        first, so that judging does not hold it up."""
+        serial = state.serial
         out: tuple[Finding, ...] = ()
+        self.seen.wait(PATIENCE)
+        if self.state.serial != serial:
+            return
+        self.printing.ask(serial, tasks.printing, state.work)
         for _, found in trial.found("bench"):
             if self.state.serial != serial:
                 return

@@ -44,12 +44,11 @@ def sheet_of(state: State) -> Sheet | None:
     return state.trial.recipe.workpiece if state.trial is not None else None
 
 
-def pieces(bench: Bench) -> dict[str, str]:
-    """Every piece as it stands now."""
+def pieces(bench: Bench, side: Side) -> dict[str, str]:
+    """Every piece as it stands now, with the plan of the side that is looked at."""
     state, errand = bench.state, bench.errand
     return {
-        "start": start(state.work.empty),
-        "dial": _plan(state, Side.DIAL), "bridge": _plan(state, Side.BRIDGE),
+        "start": start(state.work.empty), side.value: _plan(state, side),
         "margin": _margin(state), "block": _block(state, errand, bench),
         "job": job(bench),
     }  # fmt: skip
@@ -95,10 +94,9 @@ def _margin(state: State) -> str:
     elif state.trial is not None and not state.faults:
         if state.bench is None:
             busy = "Looking at the bench's side ..."
-        if state.printing is not None:
-            done, of, name = state.printing
-            busy = f"Looking at the print: {name or 'slicing'} ..."
-            part = (done, of)
+        elif state.printing is not None:
+            busy = f"Looking at the print: {state.printing[2] or 'slicing'} ..."
+        part = state.printing[:2] if state.printing is not None else None
     lights = [[n for n in told.names_of(sheet) if f"'{n}'" in says] for says in state.faults]
     bad = any(each.grade in (Grade.STOP, Grade.MEND) for each in state.findings)
     return filled(

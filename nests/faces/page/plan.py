@@ -64,7 +64,7 @@ def drawn(sheet: Sheet, side: Side, trial: Trial | None) -> dict[str, Any]:
     holder, parts, poles = "", [], []
     if trial is not None and not trial.recipe.workpiece.name != sheet.name:
         turned = trial.recipe.side_up is not side
-        for label, loops in shown.shadows(trial.holder).items():
+        for label, loops in _shadows_of(trial).items():
             line = _path(_turned(loops, turned), scale)
             if label == trial.holder.laid[0].label:
                 holder = line
@@ -78,6 +78,17 @@ def drawn(sheet: Sheet, side: Side, trial: Trial | None) -> dict[str, Any]:
         "flange": _flange(sheet, side, scale), "hours": _hours(side), "name": sheet.name,
         "ruler": _ruler(scale),
     }  # fmt: skip
+
+
+_last: list[Any] = [None, {}]
+
+
+def _shadows_of(trial: Trial) -> dict[str, list[shown.Loop]]:
+    """The shadows of a holder, worked out once for both sides."""
+    if _last[0] is not trial:
+        _last[:] = [trial, shown.shadows(trial.holder)]
+    found: dict[str, list[shown.Loop]] = _last[1]
+    return found
 
 
 def _turned(loops: Sequence[shown.Loop], over: bool) -> list[shown.Loop]:

@@ -25,6 +25,7 @@ from nests.faces.page.shelf import Shelf
 from nests.letters.fonts import own_folder
 from nests.orders import shown, shown_plan
 from nests.orders.pack import slug
+from nests.places import Side
 from nests.units import BadInput
 
 LONGEST_WAIT = 20.0
@@ -53,7 +54,7 @@ class Serving:
         get = [
             ("/", self.drawing), ("/static/{name}", self.static), ("/font/{name}", self.font),
             ("/news", self.news), ("/slip", self.slip), ("/section", self.section),
-            ("/scene", self.scene), ("/start", self.start), ("/pack/{name}/{file}", self.file),
+            ("/scene", self.scene), ("/laid", self.laid), ("/start", self.start), ("/pack/{name}/{file}", self.file),
             ("/job", self.job), ("/job/{file}", self.job_file), ("/drawer", self.drawer),
             ("/drawer/labels", self.labels), ("/photo/{side}", self.photo),
             ("/photo/{side}/laid", self.photo_laid),
@@ -65,11 +66,11 @@ class Serving:
         routes += [Route(path, _told(answer), methods=["POST"]) for path, answer in post]
         return Starlette(routes=routes)
 
-    def _told(self, **more: Any) -> dict[str, Any]:
+    def _told(self, side: Side = Side.DIAL, **more: Any) -> dict[str, Any]:
         state = self.bench.state
         return {
             "serial": state.serial, "version": self.bench.version, "shape": state.shape,
-            "pieces": paper.pieces(self.bench), "did": state.work.did, **more,
+            "pieces": paper.pieces(self.bench, side), "did": state.work.did, **more,
         }  # fmt: skip
 
     async def drawing(self, request: Request) -> Response:
@@ -101,7 +102,8 @@ class Serving:
         await run_in_threadpool(self.bench.wait, version, LONGEST_WAIT)
         if self.bench.version == version:
             return JSONResponse({"same": True})
-        return JSONResponse(await run_in_threadpool(self._told))
+        side = section.side_of(request.query_params.get("side", ""))
+        return JSONResponse(await run_in_threadpool(self._told, side))
 
     async def change(self, request: Request) -> Response:
         """A change of the work; the state after it, or what is to be said against it."""
@@ -109,13 +111,14 @@ class Serving:
         return JSONResponse(await run_in_threadpool(self._changed, asked))
 
     def _changed(self, asked: dict[str, Any]) -> dict[str, Any]:
+        side = section.side_of(str(asked.get("side", "")))
         try:
             self.bench.change(asked)
         except Behind as behind:
-            return self._told(behind=str(behind))
+            return self._told(side, behind=str(behind))
         except BadInput as bad:
-            return self._told(faults=bad.faults)
-        return self._told()
+            return self._told(side, faults=bad.faults)
+        return self._told(side)
 
     async def slip(self, request: Request) -> Response:
         """The slip of what is pointed at."""
@@ -149,11 +152,18 @@ class Serving:
         return paper.filled("section.html", cut=cut)
 
     async def scene(self, request: Request) -> Response:
-        """The triangles of the holder and of what lies in it."""
-        trial, pieces = self.bench.state.trial, self.bench.pieces
-        if trial is None:
-            return Response(b"", media_type="application/octet-stream")
-        content = await run_in_threadpool(shown.scene, trial.holder, pieces)
+        """The triangles of the holder."""
+        trial, content = self.bench.state.trial, b""
+        if trial is not None:
+            content = await run_in_threadpool(shown.holder_scene, trial.holder)
+        self.bench.seen.set()
+        return Response(content, media_type="application/octet-stream")
+
+    async def laid(self, request: Request) -> Response:
+        """The triangles of what lies in it."""
+        pieces, content = self.bench.pieces, b""
+        if self.bench.state.trial is not None:
+            content = await run_in_threadpool(shown.pieces_scene, pieces)
         return Response(content, media_type="application/octet-stream")
 
     async def start(self, request: Request) -> Response:

@@ -57,8 +57,8 @@ function shown(told) {
   if (moved || state.slipOf !== slipKey()) slip();
   if (told.shape !== state.shape) {
     state.shape = told.shape;
-    cut();
-    solid.load().then(() => { board.dataset.shown = String(told.serial); });
+    const painted = () => { board.dataset.painted = String(told.serial); };
+    Promise.all([cut(), solid.load("/scene")]).then(() => requestAnimationFrame(painted)).then(() => solid.load("/laid"));
   }
   board.dataset.serial = String(state.serial);
   look();
@@ -127,7 +127,7 @@ function gone(error) {
 async function follow() {
   for (;;) {
     try {
-      const told = await (await get(`/news?version=${state.version}`)).json();
+      const told = await (await get(`/news?version=${state.version}&side=${state.side}`)).json();
       if (!told.same) {
         const other = told.serial !== state.serial && !state.sending;
         state.version = told.version;
@@ -158,8 +158,11 @@ export function turn() {
   state.side = state.side === "dial" ? "bridge" : "dial";
   sessionStorage.setItem("side", state.side);
   look();
-  if (held) find(`${state.side} ${held}`)?.focus();
   slip();
+  get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then((told) => {
+    shown(told);
+    if (held) find(`${state.side} ${held}`)?.focus();
+  });
   say(`The ${state.side} side looks up.`);
 }
 
@@ -330,5 +333,5 @@ board.classList.toggle("empty", !$("block").textContent.trim());
 look();
 slip();
 photos.lay();
-get(`/news?version=-1`).then((a) => a.json()).then(shown).then(follow);
-window.nestsBench = { state, send, find };
+get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(follow);
+window.nestsBench = { state, send, find, solid };

@@ -75,14 +75,14 @@ export function photographs(state) {
   });
   $("photo-lay").addEventListener("click", async () => {
     const asked = { points: points.map(([x, y]) => [x * picture.width, y * picture.height]), hour: parseFloat($("photo-hour").value.replace(",", ".")) };
-    if (await answered(await json(`/photo/${state.side}/lay`, asked))) { $("photo-dialog").close(); lay(); }
+    if (await answered(await json(`/photo/${state.side}/lay`, asked))) { $("photo-dialog").close(); lay(true); }
   });
   $("photo-drop").addEventListener("click", async () => {
     await json(`/photo/${state.side}/drop`, {});
     picture = null;
     points = [];
     draw();
-    lay();
+    lay(true);
     say("It is taken away.");
   });
 
@@ -94,9 +94,11 @@ export function photographs(state) {
   }
 
   // under the plan: laid anew whenever the plan is drawn anew
-  async function lay() {
+  const known = {};
+  async function lay(anew = false) {
     for (const side of ["dial", "bridge"]) {
-      const told = await (await fetch(`/photo/${side}/laid`, { cache: "no-store" })).json();
+      if (anew || !(side in known)) known[side] = await (await fetch(`/photo/${side}/laid`, { cache: "no-store" })).json();
+      const told = known[side];
       const place = document.getElementById(`photo-${side}`), svg = place?.closest("svg");
       if (!place) continue;
       if (!told.laid) { place.removeAttribute("href"); continue; }

@@ -37,10 +37,8 @@ export class Solid {
       <canvas tabindex="0" role="img" aria-label="The holder in three dimensions; arrow keys turn it"></canvas><p class="quiet" id="solid-says"></p></section>`;
     this.canvas = place.querySelector("canvas");
     this.turn = [-0.5, 0.92];
-    this.lit = new Float32Array(96);
-    this.plane = [0, 0, 0, 1e6];
-    this.names = [];
-    this.gl = this.canvas.getContext("webgl2", { antialias: true, alpha: true, premultipliedAlpha: false });
+    this.sets = {};
+    this.gl = this.canvas.getContext("webgl2", { antialias: false, alpha: true, premultipliedAlpha: false });
     if (!this.gl) { place.querySelector("#solid-says").textContent = "This browser draws no solids; plan and cut show the holder."; return; }
     this.ready();
     this.hands();
@@ -59,10 +57,7 @@ export class Solid {
     gl.linkProgram(program);
     gl.useProgram(program);
     this.at = (name) => gl.getUniformLocation(program, name);
-    this.buffer = gl.createBuffer();
-    gl.bindBuffer(gl.ARRAY_BUFFER, this.buffer);
     gl.enableVertexAttribArray(0);
-    gl.vertexAttribPointer(0, 4, gl.FLOAT, false, 16, 0);
     gl.enable(gl.DEPTH_TEST);
     gl.blendFuncSeparate(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA, gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
     gl.enable(gl.POLYGON_OFFSET_FILL);
@@ -93,27 +88,28 @@ export class Solid {
     });
   }
 
-  async load() {
-    const content = await (await fetch("/scene", { cache: "no-store" })).arrayBuffer();
-    if (!this.gl) return;
-    if (!content.byteLength) { this.count = 0; this.draw(); return; }
+  async load(address) {
+    const content = await (await fetch(address, { cache: "no-store" })).arrayBuffer();
+    const gl = this.gl;
+    if (!gl) return;
+    if (!content.byteLength) { delete this.sets[address]; this.draw(); return; }
     const long = new DataView(content).getUint32(0, true);
     const head = JSON.parse(new TextDecoder().decode(new Uint8Array(content, 4, long)));
-    this.names = head.names;
-    this.count = head.corners;
-    this.ends = head.ends;
-    const kinds = new Float32Array(96);
-    head.kinds.forEach((kind, k) => { if (k < 96) kinds[k] = KINDS[kind]; });
-    this.middle = head.low.map((low, k) => (low + head.high[k]) / 2);
-    this.size = Math.hypot(...head.low.map((low, k) => head.high[k] - low)) / 2;
-    this.gl.bufferData(this.gl.ARRAY_BUFFER, new Float32Array(content, 4 + long), this.gl.STATIC_DRAW);
-    this.gl.uniform1fv(this.at("kinds"), kinds);
-    this.draw();
+    const old = this.sets[address], set = { ...head, buffer: old?.buffer ?? gl.createBuffer(), known: new Float32Array(96), lit: new Float32Array(96) };
+    head.kinds.forEach((kind, k) => { if (k < 96) set.known[k] = KINDS[kind]; });
+    gl.bindBuffer(gl.ARRAY_BUFFER, set.buffer);
+    gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(content, 4 + long), gl.STATIC_DRAW);
+    this.sets[address] = set;
+    if (address === "/scene") {
+      this.middle = head.low.map((low, k) => (low + head.high[k]) / 2);
+      this.size = Math.hypot(...head.low.map((low, k) => head.high[k] - low)) / 2;
+    }
+    this.paint();
   }
 
   light(names) {
     const wanted = new Set(names);
-    this.names.forEach((name, k) => { if (k < 96) this.lit[k] = wanted.has(name) ? 1 : 0; });
+    for (const set of Object.values(this.sets)) set.names.forEach((name, k) => { if (k < 96) set.lit[k] = wanted.has(name) ? 1 : 0; });
     this.draw();
   }
 
@@ -126,14 +122,18 @@ export class Solid {
     requestAnimationFrame(() => { this.waiting = false; this.paint(); });
   }
 
-  paint() {
-    const gl = this.gl, box = this.canvas.getBoundingClientRect(), dense = Math.min(devicePixelRatio || 1, 2);
-    this.canvas.width = Math.max(1, box.width * dense);
-    this.canvas.height = Math.max(1, box.height * dense);
+  // at once as coarse as the screen is, and finer as soon as the hand rests
+  paint(fine = 1) {
+    clearTimeout(this.resting);
+    if (fine === 1) this.resting = setTimeout(() => this.paint(2), 400);
+    const gl = this.gl, box = this.canvas.getBoundingClientRect(), dense = Math.min(devicePixelRatio || 1, 2) * fine;
+    if (!box.width) return;
+    const pixels = [box.width, box.height].map((each) => Math.max(1, Math.round(each * dense)));
+    if (this.canvas.width !== pixels[0] || this.canvas.height !== pixels[1]) [this.canvas.width, this.canvas.height] = pixels;
     gl.viewport(0, 0, this.canvas.width, this.canvas.height);
     gl.clearColor(0, 0, 0, 0);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    if (!this.count) return;
+    if (!this.sets["/scene"]) return;
     const [a, b] = this.turn = [this.turn[0], Math.max(0.05, Math.min(Math.PI - 0.05, this.turn[1]))];
     const right = [Math.cos(a), Math.sin(a), 0];
     const eye = [Math.sin(a) * Math.sin(b), -Math.cos(a) * Math.sin(b), Math.cos(b)];
@@ -148,21 +148,27 @@ export class Solid {
     // the half that is nearer is lifted off, through the axis
     const flat = Math.hypot(eye[0], eye[1]) || 1;
     gl.uniform4fv(this.at("plane"), open ? [eye[0] / flat, eye[1] / flat, 0, 0] : [0, 0, 0, 1e6]);
-    gl.uniform1fv(this.at("lit"), this.lit);
-    gl.uniform1i(this.at("ghosts"), 0);
-    gl.uniform1i(this.at("lines"), 0);
+    const show = (ghosts, lines) => {
+      gl.uniform1i(this.at("ghosts"), ghosts);
+      gl.uniform1i(this.at("lines"), lines);
+      for (const set of Object.values(this.sets)) {
+        gl.bindBuffer(gl.ARRAY_BUFFER, set.buffer);
+        gl.vertexAttribPointer(0, 4, gl.FLOAT, false, 16, 0);
+        gl.uniform1fv(this.at("kinds"), set.known);
+        gl.uniform1fv(this.at("lit"), set.lit);
+        const all = lines ? set.ends : set.corners, firm = lines ? set.firm_ends : set.firm, from = lines ? set.corners : 0;
+        if (ghosts) gl.drawArrays(lines ? gl.LINES : gl.TRIANGLES, from + firm, all - firm);
+        else gl.drawArrays(lines ? gl.LINES : gl.TRIANGLES, from, firm);
+      }
+    };
     gl.disable(gl.BLEND);
-    gl.drawArrays(gl.TRIANGLES, 0, this.count);
+    show(0, 0);
     gl.enable(gl.BLEND);
-    gl.uniform1i(this.at("lines"), 1);
-    gl.drawArrays(gl.LINES, this.count, this.ends);
+    show(0, 1);
     if (!this.place.querySelector("#ghosts").checked) return;
-    gl.uniform1i(this.at("ghosts"), 1);
-    gl.uniform1i(this.at("lines"), 0);
     gl.depthMask(false);
-    gl.drawArrays(gl.TRIANGLES, 0, this.count);
-    gl.uniform1i(this.at("lines"), 1);
-    gl.drawArrays(gl.LINES, this.count, this.ends);
+    show(1, 0);
+    show(1, 1);
     gl.depthMask(true);
   }
 }
