@@ -14,8 +14,8 @@ import click
 import nests
 from nests.faces import drawer_care, drawer_commands, measure_commands
 from nests.faces.once import Once, OnceGroup
-from nests.faces.page import command as bench_command
 from nests.faces.output import as_json, guarded, one_line, require_text
+from nests.faces.page import command as bench_command
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
 from nests.version import __version__

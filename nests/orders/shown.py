@@ -104,13 +104,16 @@ def _packed(
     corners = [_corners(*each) for each in shapes]
     edges = [_creases(*each) for each in shapes]
     ghost = [kind == "workpiece" for kind in kinds] if len(kinds) == len(shapes) else [False]
-    firm = [sum(len(e) for e, g in zip(some, ghost, strict=True) if not g) for some in (corners, edges)]  # noqa: E501
+    firm = [
+        sum(len(each) for each, through in zip(some, ghost, strict=True) if not through)
+        for some in (corners, edges)
+    ]
     body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype=np.float32)]).astype("<f4")
     box = body[:, :3] if len(body) else np.zeros((1, 3))
     head = json.dumps({
         "names": list(names), "kinds": list(kinds), "corners": sum(map(len, corners)),
-        "ends": sum(map(len, edges)), "firm": firm[0], "firm_ends": firm[1], "low": box.min(axis=0).tolist(),
-        "high": box.max(axis=0).tolist(),
+        "ends": sum(map(len, edges)), "firm": firm[0], "firm_ends": firm[1],
+        "low": box.min(axis=0).tolist(), "high": box.max(axis=0).tolist(),
     }, ensure_ascii=True).encode("ascii")  # fmt: skip
     head += b" " * (-len(head) % 4)
     return len(head).to_bytes(4, "little") + head + body.tobytes()

@@ -5,17 +5,20 @@ x runs to the right and y up as it is looked at, mm: `Frame` mirrors, and nothin
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import TypeAlias
 
-from nests.given.sheet import Sheet
-from nests.given.zones import Outline, Zone
+from nests.given.sheet import KeepClear, Rest, Sheet
+from nests.given.zones import Disc, Outline, Polygon, Ring, Sector, Zone
 from nests.orders.shown import Loop
 from nests.places import Frame, Place, Side, at_hour
 from nests.solids.loops import loop
 from nests.solids.solid import area
 from nests.units import Hour, Length
 
+Loops: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 FINE: Length = 0.01
 """mm by which a chord on the screen may leave its arc."""
 
@@ -24,9 +27,9 @@ FINE: Length = 0.01
 class Thing:
     """One thing of a sheet as it is seen from a side.
 
-    `at` is its JSON Pointer on the sheet, `place` that of what places it, an hour or a place, '' for
-    what is not moved; `near` whether it is on the side that is looked at; `kind` one word; `loops`
-    its outline where it has one, else it is a disc of `diameter` about x, y.
+    `at` is its JSON Pointer on the sheet, `place` that of what places it, an hour or a place, ''
+    for what is not moved; `near` whether it is on the side that is looked at; `kind` one word;
+    `loops` its outline where it has one, else it is a disc of `diameter` about x, y.
     """
 
     at: str
@@ -37,7 +40,7 @@ class Thing:
     x: Length
     y: Length
     diameter: Length = 0.0
-    loops: tuple[tuple[tuple[float, float], ...], ...] = ()
+    loops: Loops = ()
     by_hour: bool = False
     hour: Hour = 0.0
     radius: Length = 0.0
@@ -57,7 +60,7 @@ def seen(place: Place, side: Side) -> tuple[Length, Length]:
 
 def reaches(sheet: Sheet) -> Length:
     """How far the outline lies from the axis at most."""
-    return max((x * x + y * y) ** 0.5 for x, y in edge(sheet.outline, Side.DIAL))
+    return max(math.hypot(x, y) for x, y in edge(sheet.outline, Side.DIAL))
 
 
 def things(sheet: Sheet, side: Side) -> tuple[Thing, ...]:
@@ -69,30 +72,30 @@ def _frame(side: Side) -> Frame:
     return Frame(side, 0.0, 0.0)
 
 
-def _zoned(zone: Zone, side: Side, pointer: str) -> tuple[str, Place, tuple[tuple[tuple[float, float], ...], ...]]:  # noqa: E501
+def _zoned(zone: Zone, side: Side, pointer: str) -> tuple[str, Place, Loops]:
     """Pointer of the place of a zone, the middle of it, and its outline."""
     loops = area(zone, _frame(side), FINE).to_polygons()
     out = tuple(tuple((float(x), float(y)) for x, y in each) for each in loops)
-    centre = getattr(zone, "centre", None)
-    if centre is not None:
-        return f"{pointer}/zone/centre", centre, out
-    if hasattr(zone, "from_hour"):
+    if isinstance(zone, Disc | Ring):
+        return f"{pointer}/zone/centre", zone.centre, out
+    if isinstance(zone, Sector):
         span = (zone.to_hour - zone.from_hour) % 12.0 or 12.0
         return "", at_hour((zone.from_hour + span / 2) % 12.0, (zone.outer + zone.inner) / 2), out
-    corners = getattr(zone, "corners", ())
-    x = sum(each.x for each in corners) / max(len(corners), 1)
-    y = sum(each.y for each in corners) / max(len(corners), 1)
+    assert isinstance(zone, Polygon)
+    count = len(zone.corners)
+    x = math.fsum(each.x for each in zone.corners) / count
+    y = math.fsum(each.y for each in zone.corners) / count
     return "", Place(x, y), out
 
 
 def _things(sheet: Sheet, side: Side) -> Iterator[Thing]:
-    for kind, many in (("rest", sheet.rests), ("keep-clear", sheet.keep_clear)):
-        for index, each in enumerate(many):
-            at = f"/{kind.replace('-', '_')}{'s' if kind == 'rest' else ''}/{index}"
-            where, middle, loops = _zoned(each.zone, side, at)  # type: ignore[attr-defined]
-            x, y = seen(middle, side)
-            near = each.side is side  # type: ignore[attr-defined]
-            yield Thing(at, where, kind, each.name, near, x, y, loops=loops)  # type: ignore[attr-defined]
+    zoned: list[tuple[str, str, Rest | KeepClear]] = []
+    zoned += [("rest", f"/rests/{n}", each) for n, each in enumerate(sheet.rests)]
+    zoned += [("keep-clear", f"/keep_clear/{n}", each) for n, each in enumerate(sheet.keep_clear)]
+    for kind, at, area_ in zoned:
+        where, middle, loops = _zoned(area_.zone, side, at)
+        x, y = seen(middle, side)
+        yield Thing(at, where, kind, area_.name, area_.side is side, x, y, loops=loops)
     for index, foot in enumerate(sheet.dial_feet):
         x, y = seen(foot.at, side)
         at = f"/dial_feet/{index}"

@@ -1,4 +1,4 @@
-"""How long a change takes to be seen, in a real browser: `python tests/bench_page/latency_table.py`.
+"""How long a change takes to be seen in a browser: `python tests/bench_page/latency_table.py`.
 
 Medians of 50 edits for each piece of the gallery: an arbor, a rest or the stem moved by an arrow
 key. Shape: from the key to the drawn frame in which plan, cut and solid are those of the new state.
@@ -15,7 +15,7 @@ from pathlib import Path
 from playwright.sync_api import sync_playwright
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
-from tests.bench_page.conftest import CHROMIUM, FLAGS, open_bench, settled, until  # noqa: E402
+from tests.bench_page.conftest import CHROMIUM, FLAGS, open_bench, settled, until
 
 EDITS = 50
 PIECES = (
@@ -24,19 +24,25 @@ PIECES = (
     ("inv-30-c", "chronograph-hands", "chronograph", "balance"),
 )
 WATCH = """(key) => new Promise((told) => {
-  const board = document.getElementById('board'), start = performance.now(), before = window.nestsBench.state.serial, out = {};
+  const board = document.getElementById('board'), start = performance.now(), out = {};
+  const before = window.nestsBench.state.serial;
   const look = () => {
     const now = performance.now() - start, state = window.nestsBench.state;
     if (state.serial > before) {
       if (!out.shape && board.dataset.painted === String(state.serial)) out.shape = now;
       const busy = document.querySelector('.busy')?.textContent ?? '';
       if (out.shape && !out.bench && !busy.includes("bench's side")) out.bench = now;
-      if (out.bench && !busy && !document.querySelector('.verdict .mark.busy')) { out.print = now; told(out); return; }
+      if (out.bench && !busy && !document.querySelector('.verdict .mark.busy')) {
+        out.print = now;
+        told(out);
+        return;
+      }
     }
     requestAnimationFrame(look);
   };
   requestAnimationFrame(look);
-  document.activeElement.dispatchEvent(new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true }));
+  const pressed = new KeyboardEvent('keydown', { key, bubbles: true, cancelable: true });
+  document.activeElement.dispatchEvent(pressed);
 })"""
 
 
@@ -57,7 +63,7 @@ def measure(page, name: str, operation: str, family: str, thing: str, edits: int
     out = []
     for edit in range(edits):
         page.evaluate(
-            """name => document.querySelector(`#view [data-light="${name}"][data-place]`).focus()""",
+            "n => document.querySelector(`#view [data-light='${n}'][data-place]`).focus()",
             thing,
         )
         out.append(page.evaluate(WATCH, "ArrowLeft" if edit % 4 in (0, 3) else "ArrowUp"))
@@ -76,8 +82,11 @@ def main(edits: int = EDITS) -> None:
         print("| holder | shape ms | bench ms | print ms |\n|---|---|---|---|")
         for piece in PIECES:
             some = measure(page, *piece, edits)
-            middle = [statistics.median(each[k] for each in some) for k in ("shape", "bench", "print")]
-            print(f"| {piece[2]} on {piece[0]} | {' | '.join(f'{n:.0f}' for n in middle)} |", flush=True)
+            times = [
+                statistics.median(each[k] for each in some) for k in ("shape", "bench", "print")
+            ]
+            told = " | ".join(f"{n:.0f}" for n in times)
+            print(f"| {piece[2]} on {piece[0]} | {told} |", flush=True)
         shown.close()
         opened.process.terminate()
 

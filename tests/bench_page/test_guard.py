@@ -53,7 +53,8 @@ def change(opened, body, **headers):
 
 def test_its_own_page_is_let_in(opened):
     status, content, headers = ask(opened)
-    assert status == 200 and b"What lies on the bench" in content
+    assert status == 200
+    assert b"What lies on the bench" in content
     assert "default-src 'none'" in headers["content-security-policy"]
 
 
@@ -85,12 +86,14 @@ def test_without_the_cookie_nothing_is_answered(opened, cookie):
 
 def test_a_wrong_token_gets_no_cookie(opened):
     status, _, headers = ask(opened, "/?token=wrong", Cookie=None)
-    assert status == 403 and "set-cookie" not in headers
+    assert status == 403
+    assert "set-cookie" not in headers
 
 
 def test_the_token_gets_a_strict_cookie_and_goes_out_of_the_address(opened):
     status, _, headers = ask(opened, f"/?token={opened.token}", Cookie=None)
-    assert status == 303 and headers["location"] == "/"
+    assert status == 303
+    assert headers["location"] == "/"
     assert "samesite=strict" in headers["set-cookie"].lower()
     assert "httponly" in headers["set-cookie"].lower()
 
@@ -104,7 +107,8 @@ def test_the_token_gets_a_strict_cookie_and_goes_out_of_the_address(opened):
 def test_no_path_leads_out(opened, path):
     status, content, _ = ask(opened, path)
     assert status in (400, 404)
-    assert b"serial" not in content and b"import" not in content
+    assert b"serial" not in content
+    assert b"import" not in content
 
 
 def test_too_much_is_refused_before_it_is_read(opened):
@@ -141,7 +145,8 @@ def test_malformed_changes_are_answered_with_a_sentence_and_change_nothing(opene
     status, content, _ = change(opened, data)
     assert status in (200, 400)
     faults = json.loads(content)["faults"]
-    assert faults and all(len(each) > 5 for each in faults)
+    assert faults
+    assert all(len(each) > 5 for each in faults)
     assert sorted(path.name for path in (opened.folder / "steps").iterdir()) == before
 
 

@@ -31,7 +31,8 @@ def fill(page, selector, text):
 
 def added(page):
     page.keyboard.press("Enter")
-    until(page, "!document.querySelector('form[data-add]') && document.activeElement.id === 'slip-title'")  # fmt: skip
+    until(page, "!document.querySelector('form[data-add]')")
+    until(page, "document.activeElement.id === 'slip-title'")
 
 
 def test_hand_setting_by_the_keyboard_alone(opening, tab):
@@ -117,8 +118,8 @@ def test_what_has_the_focus_is_seen(opening, tab):
           if (each === document.body) return ['', true];
           const inside = each.querySelector('path, circle') ?? each;
           const look = getComputedStyle(each), inner = getComputedStyle(inside);
-          return [each.outerHTML.slice(0, 90), look.outlineStyle !== 'none' && parseFloat(look.outlineWidth) >= 2
-            || inner.strokeWidth.startsWith('1.2')];
+          const lined = look.outlineStyle !== 'none' && parseFloat(look.outlineWidth) >= 2;
+          return [each.outerHTML.slice(0, 90), lined || inner.strokeWidth.startsWith('1.2')];
         }""")
         seen.add(told[0])
         assert told[1], told[0]

@@ -49,7 +49,7 @@ def test_round_holder_by_its_diameter(opening, tab, tmp_path):
     assert (made / "drawing.pdf").exists()
     with page.expect_download() as got:
         page.get_by_role("link", name="holder.3mf").click()
-    assert open(got.value.path(), "rb").read() == (made / "holder.3mf").read_bytes()
+    assert got.value.path().read_bytes() == (made / "holder.3mf").read_bytes()
     assert page.errors == []
     assert {url.split("/", 3)[2] for url in page.asked if not url.startswith("blob:")} == {
         opened.origin.removeprefix("http://")
@@ -158,7 +158,8 @@ def test_a_jewel_typed_on_the_wrong_side_is_caught(opening, tab, tmp_path):
     until(page, "!document.querySelector('form[data-add]')")
     say(page, "hand-setting", "hand-setting")
     caught = page.wait_for_selector(".fault-slip:has-text('jewel')")
-    assert "'centre'" in caught.inner_text() and "bridge" in caught.inner_text()
+    assert "'centre'" in caught.inner_text()
+    assert "bridge" in caught.inner_text()
     assert page.get_by_role("button", name="Take the pack").is_disabled()
     with page.expect_response("**/change"):
         page.locator('#slip [data-at="sheet:/arbors/0/jewels/0/side"]').select_option("bridge")

@@ -28,8 +28,10 @@ from nests.units import BadInput
 
 PATIENCE = 0.3
 """Seconds for which judging waits until a page has the shape."""
-STALE = ("this page was behind: the work was changed from another page meanwhile. The newer state "
-         "is shown, and what you just did was not taken; do it again if it is still wanted.")  # fmt: skip
+STALE = (
+    "this page was behind: the work was changed from another page meanwhile. The newer state is "
+    "shown, and what you just did was not taken; do it again if it is still wanted."
+)
 
 
 @dataclass(frozen=True)

@@ -73,8 +73,10 @@ def _document(work: Work, name: str, trial: Trial | None) -> tuple[str, Any]:
 def _with(work: Work, name: str, data: Any, did: str) -> Work:
     if name == "sheet":
         return replace(work, sheet=data, did=did)
-    return replace(work, recipe=data, did=did) if name == "recipe" else replace(
-        work, options=data, recipe=None, did=did
+    return (
+        replace(work, recipe=data, did=did)
+        if name == "recipe"
+        else replace(work, options=data, recipe=None, did=did)
     )
 
 
@@ -87,8 +89,13 @@ def _words(pointer: str, data: Any) -> str:
     """What stands at a pointer, by the names of a person."""
     out, value = [], data
     for key in fields.keys_of(pointer):
-        value = value[int(key)] if isinstance(value, list) and key.isdigit() and int(key) < len(
-            value) else value.get(key) if isinstance(value, Mapping) else None
+        value = (
+            value[int(key)]
+            if isinstance(value, list) and key.isdigit() and int(key) < len(value)
+            else value.get(key)
+            if isinstance(value, Mapping)
+            else None
+        )
         named = value.get("name") or value.get("under") if isinstance(value, Mapping) else None
         if named:
             out = [str(named)]
@@ -123,14 +130,12 @@ def wish(name: str, options: Mapping[str, Any]) -> dict[str, Any]:
     `BadInput`."""
     from nests.documents.schema import hints
 
-    out, types_of = dict(options), hints(family(name).Wish)
+    out, types_of = dict(options), hints(family(name).Wish)  # type: ignore[arg-type]
     for key, value in options.items():
         if isinstance(value, list):
             inner = getattr(types_of[key], "__args__", (str,))[0]
             read = getattr(inner, "read", None)
-            out[key] = tuple(value) if read is None else tuple(
-                read(each, key) for each in value
-            )
+            out[key] = tuple(value) if read is None else tuple(read(each, key) for each in value)
     return out
 
 
@@ -138,7 +143,7 @@ def _place(work: Work, asked: Asked, trial: Trial | None) -> Work:
     """A place as it was pointed at, seen from a side; of a field that is an hour its hour."""
     name, pointer = _split(_text(asked, "at"))
     schema, data = _document(work, name, trial)
-    node, value = fields.at(schema, data, pointer)
+    node, _value = fields.at(schema, data, pointer)
     if "hour" in asked:
         put: Any = {"hour": _number(asked, "hour"), "radius": _number(asked, "radius")}
     else:
@@ -170,7 +175,8 @@ def drafted(node: fields.Node, asked: Asked) -> dict[str, Any]:
     for pointer, text in sorted(texts.items(), key=lambda pair: pair[0].count("/")):
         if not isinstance(text, str) or not text.strip():
             continue
-        keys, here, value = fields.keys_of(pointer), node, made
+        keys, here = fields.keys_of(pointer), node
+        value: Any = made
         for key in keys:
             if here.kind == "place":
                 break
@@ -196,7 +202,7 @@ def _remove(work: Work, asked: Asked, trial: Trial | None) -> Work:
     """Take a thing away."""
     name, pointer = _split(_text(asked, "at"))
     schema, data = _document(work, name, trial)
-    node, value = fields.at(schema, data, pointer)
+    _node, value = fields.at(schema, data, pointer)
     if value is None or not pointer:
         raise BadInput("there is nothing to take away.")
     return _with(work, name, fields.put(data, pointer, None), f"{_words(pointer, data)} taken away")

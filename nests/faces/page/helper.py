@@ -87,5 +87,5 @@ def _work(line: Connection) -> None:
                     line.send((number, "done", None))
             except BadInput as bad:
                 line.send((number, "fault", bad.faults))
-            except Exception as error:  # told to whoever sits before the page, and the bench goes on
+            except Exception as error:  # told to who sits before the page; the bench goes on
                 line.send((number, "fault", (f"this is a fault of the program: {error!r}.",)))

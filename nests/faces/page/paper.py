@@ -14,8 +14,8 @@ from nests.families import family, names
 from nests.finding import Grade, worst
 from nests.given.sheet import Sheet
 from nests.kinds import document
-from nests.planning.library import names as plan_names
 from nests.places import Side
+from nests.planning.library import names as plan_names
 from nests.units import BadInput
 
 PIECES = ("start", "dial", "bridge", "margin", "block")
@@ -137,7 +137,8 @@ def _block(state: State, errand: dict[str, Any], bench: Bench) -> str:
 
 def plan_made(bench: Bench) -> tuple[str, Any, bytes, Path | None] | None:
     """What the last planning gave: name of the work plan, plan, chart, folder it was written to."""
-    return bench.planned
+    made: tuple[str, Any, bytes, Path | None] | None = bench.planned
+    return made
 
 
 def job(bench: Bench) -> str:
@@ -204,4 +205,3 @@ def _index(state: State, side: Side) -> str:
         has_sheet=at.sheet is not None, family=at.family, parts=parts,
         as_sheet=at.sheet is None and state.trial is not None,
     )  # fmt: skip
-

@@ -62,7 +62,7 @@ def drawn(sheet: Sheet, side: Side, trial: Trial | None) -> dict[str, Any]:
     scale = REACH / (shown_plan.reaches(sheet) + out + 0.4)
     things = shown_plan.things(sheet, side)
     holder, parts, poles = "", [], []
-    if trial is not None and not trial.recipe.workpiece.name != sheet.name:
+    if trial is not None and trial.recipe.workpiece.name == sheet.name:
         turned = trial.recipe.side_up is not side
         for label, loops in _shadows_of(trial).items():
             line = _path(_turned(loops, turned), scale)
@@ -74,7 +74,8 @@ def drawn(sheet: Sheet, side: Side, trial: Trial | None) -> dict[str, Any]:
     placed = _labelled(things, poles, scale)
     return {
         "side": side.value, "scale": round(scale, 6), "things": placed, "holder": holder,
-        "parts": parts, "poles": poles, "edge": _path([shown_plan.edge(sheet.outline, side)], scale),
+        "parts": parts, "poles": poles,
+        "edge": _path([shown_plan.edge(sheet.outline, side)], scale),
         "flange": _flange(sheet, side, scale), "hours": _hours(side), "name": sheet.name,
         "ruler": _ruler(scale),
     }  # fmt: skip
@@ -139,8 +140,12 @@ def _labelled(things: Sequence[Thing], poles: Sequence[Pole], scale: float) -> l
     for each in things:
         x, y = each.x * scale, -each.y * scale
         r = each.diameter * scale / 2
-        where = "" if each.kind == "jewel" else (
-            f", {each.hour:.2f} h" if each.by_hour else f", x {each.x:.2f}, y {each.y:.2f} mm"
+        where = (
+            ""
+            if each.kind == "jewel"
+            else (
+                f", {each.hour:.2f} h" if each.by_hour else f", x {each.x:.2f}, y {each.y:.2f} mm"
+            )
         )
         says = f"{WORDS[each.kind]}: {each.name}{where}"
         out.append(

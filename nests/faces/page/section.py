@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from nests.faces.page.plan import REACH
 from nests.given.sheet import Sheet
 from nests.orders import shown, shown_plan
 from nests.orders.shown import Piece
 from nests.orders.trying import Trial
 from nests.places import Side
 from nests.units import Hour
-
-from nests.faces.page.plan import REACH
 
 NEAR = 0.8
 """mm off the plane up to which a press is drawn in it."""

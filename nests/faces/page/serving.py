@@ -54,7 +54,8 @@ class Serving:
         get = [
             ("/", self.drawing), ("/static/{name}", self.static), ("/font/{name}", self.font),
             ("/news", self.news), ("/slip", self.slip), ("/section", self.section),
-            ("/scene", self.scene), ("/laid", self.laid), ("/start", self.start), ("/pack/{name}/{file}", self.file),
+            ("/scene", self.scene), ("/laid", self.laid), ("/start", self.start),
+            ("/pack/{name}/{file}", self.file),
             ("/job", self.job), ("/job/{file}", self.job_file), ("/drawer", self.drawer),
             ("/drawer/labels", self.labels), ("/photo/{side}", self.photo),
             ("/photo/{side}/laid", self.photo_laid),
@@ -137,7 +138,8 @@ class Serving:
 
     async def section(self, request: Request) -> Response:
         """The cut along an hour."""
-        return HTMLResponse(await run_in_threadpool(self._section, request.query_params.get("hour")))
+        hour = request.query_params.get("hour")
+        return HTMLResponse(await run_in_threadpool(self._section, hour))
 
     def _section(self, text: str | None) -> str:
         state, sheet = self.bench.state, paper.sheet_of(self.bench.state)
@@ -193,7 +195,6 @@ class Serving:
         path = self.bench.journal.folder / "packs" / name / wanted
         return FileResponse(path, filename=wanted, media_type="application/octet-stream")
 
-
     async def job(self, request: Request) -> Response:
         """The page of the job."""
         text = await run_in_threadpool(paper.job, self.bench)
@@ -245,7 +246,6 @@ class Serving:
         content = await run_in_threadpool(self.shelf.labels)
         return Response(content, media_type="application/pdf")
 
-
     async def photo(self, request: Request) -> Response:
         """The photograph of a side."""
         content = self.photos.picture(section.side_of(request.path_params["side"]))
@@ -253,7 +253,8 @@ class Serving:
 
     async def photo_laid(self, request: Request) -> Response:
         """How it lies under the plan."""
-        return JSONResponse({"laid": self.photos.laid(section.side_of(request.path_params["side"]))})
+        side = section.side_of(request.path_params["side"])
+        return JSONResponse({"laid": self.photos.laid(side)})
 
     async def photo_taken(self, request: Request) -> Response:
         """Take a photograph in."""

@@ -1,4 +1,4 @@
-"""The slip: the readings of the one thing that is looked at, field by field, read off its schema."""
+"""The slip: the readings of the one thing that is looked at, each field read off its schema."""
 
 from __future__ import annotations
 
@@ -137,9 +137,7 @@ def _rows(node: Node, value: Mapping[str, Any], at: str, side: Side) -> Iterator
                                 key in node.needed())  # fmt: skip
 
 
-def _one_row(
-    child: Node, value: Any, at: str, key: str, side: Side, needed: bool
-) -> Iterator[Row]:
+def _one_row(child: Node, value: Any, at: str, key: str, side: Side, needed: bool) -> Iterator[Row]:
     if child.kind == "place":
         yield Row(at, _words(key), "place", texts=place_texts(value, side), needed=needed,
                   meaning=child.meaning)  # fmt: skip
