@@ -47,15 +47,18 @@ class Opened:
 
 def open_bench(folder: Path) -> Opened:
     """Start `nests bench` on a folder, and wait for its address."""
+    folder.parent.mkdir(exist_ok=True)
+    said = folder.with_name(f"{folder.name}.log").open("a+")
     process = subprocess.Popen(
         [sys.executable, "-m", "nests", "bench", str(folder), "--no-browser"],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ},
+        stdout=subprocess.PIPE, stderr=said, text=True, env={**os.environ},
     )  # fmt: skip
     assert process.stdout is not None
     for line in process.stdout:
         if line.startswith("open "):
             return Opened(folder, process, line.split()[1])
-    raise AssertionError(process.stderr.read())
+    said.seek(0)
+    raise AssertionError(said.read())
 
 
 @pytest.fixture
@@ -72,6 +75,7 @@ def opening(tmp_path):
         if each.process.poll() is None:
             each.process.terminate()
             each.process.wait(10)
+        assert "Traceback" not in each.folder.with_name(f"{each.folder.name}.log").read_text()
 
 
 @pytest.fixture(scope="session")

@@ -4,6 +4,8 @@ never over what another tab did."""
 from __future__ import annotations
 
 import json
+import time
+from pathlib import Path
 
 import pytest
 
@@ -176,3 +178,37 @@ def test_a_bench_that_is_gone_is_said(opening, tab):
     opened.kill()
     page.keyboard.press("u")
     page.wait_for_selector("#notice:has-text('does not answer')")
+
+
+def below(pid):
+    """Processes that a process started, and those that these did."""
+    try:
+        listed = Path(f"/proc/{pid}/task/{pid}/children").read_text().split()
+    except OSError:
+        pytest.skip("the system does not say which processes are below one")
+    return [each for child in map(int, listed) for each in (child, *below(child))]
+
+
+def runs(pid):
+    """Whether a process runs, and is not only still listed."""
+    try:
+        return Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0] != "Z"
+    except OSError:
+        return False
+
+
+@pytest.mark.slow
+def test_no_helper_outlives_a_bench_that_was_killed(opening, tab):
+    """Also one that is at a long errand, with children of its own."""
+    opened = opening()
+    page = tab(opened.address)
+    begun(page)
+    page.evaluate("fetch('/job', {method: 'POST', body: '{\"plan\": \"three-hand\"}'})")
+    page.wait_for_timeout(1500)
+    children = below(opened.process.pid)
+    assert len(children) >= 2
+    opened.kill()
+    end = time.monotonic() + 10.0
+    while [each for each in children if runs(each)]:
+        assert time.monotonic() < end, "a helper is left"
+        time.sleep(0.1)

@@ -1,11 +1,12 @@
 """A helper: a process beside the server that works at one thing at a time, and is told to leave it.
 
-It ends with its line, so that none outlives the bench. What is asked anew supersedes what it is at:
+It ends with the bench, however that ends. What is asked anew supersedes what it is at:
 it looks up between two steps; one that takes too long for that is ended, and another begun.
 """
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from multiprocessing import get_context
@@ -31,9 +32,12 @@ class Helper:
 
     def _begin(self) -> None:
         self.line, theirs = CONTEXT.Pipe()
-        self.process = CONTEXT.Process(target=_work, args=(theirs,), daemon=True)
+        hears, self.holds = CONTEXT.Pipe(duplex=False)
+        # no daemon: it may have children of its own; what it holds on to ends it
+        self.process = CONTEXT.Process(target=_work, args=(theirs, hears))
         self.process.start()
         theirs.close()
+        hears.close()
         Thread(target=_hear, args=(self.line, self.told), daemon=True).start()
 
     def ask(self, number: int, task: Task, value: Any) -> None:
@@ -50,16 +54,19 @@ class Helper:
     def leave(self) -> None:
         """End what it is at, whatever that is."""
         with self.lock:
-            self.line.close()
-            self.process.terminate()
+            self._let_go()
             self._begin()
 
     def end(self) -> None:
         """End it for good."""
         with self.lock, suppress(OSError):
-            self.line.close()
-            self.process.terminate()
+            self._let_go()
             self.process.join(2.0)
+
+    def _let_go(self) -> None:
+        self.line.close()
+        self.holds.close()
+        self.process.terminate()
 
 
 def _hear(line: Connection, told: Told) -> None:
@@ -68,10 +75,18 @@ def _hear(line: Connection, told: Told) -> None:
             told(*line.recv())
 
 
-def _work(line: Connection) -> None:
+def _listen(hears: Connection) -> None:
+    """End this process with what its parent holds, whatever it is at."""
+    with suppress(EOFError, OSError):
+        hears.recv_bytes()
+    os._exit(1)
+
+
+def _work(line: Connection, hears: Connection) -> None:
     """What the process does."""
     import signal
 
+    Thread(target=_listen, args=(hears,), daemon=True).start()
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the server ends it
     with suppress(EOFError, OSError):
         while True:

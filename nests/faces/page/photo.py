@@ -109,7 +109,7 @@ def laid_by(
     """
     dx, dy = first[0] - second[0], first[1] - second[1]
     apart = math.hypot(dx, dy)
-    if not apart > 8.0:
+    if not (8.0 < apart < math.inf and math.isfinite(hour)):
         raise BadInput("the two points are as good as one; click two opposite points of the edge.")
     scale = diameter / apart
     wanted = at_hour(hour, 1.0)

@@ -237,7 +237,10 @@ class Serving:
     async def deed(self, request: Request) -> Response:
         """A deed at the drawer, and the drawer after it."""
         asked = await _json(request)
-        told = await run_in_threadpool(self.shelf.do, asked, self.bench.state)
+        try:
+            told = await run_in_threadpool(self.shelf.do, asked, self.bench.state)
+        except BadInput as bad:
+            return JSONResponse({"faults": bad.faults})
         piece = await run_in_threadpool(self._drawer, told)
         return JSONResponse({"piece": piece, "says": told.get("says", "")})
 
@@ -249,7 +252,9 @@ class Serving:
     async def photo(self, request: Request) -> Response:
         """The photograph of a side."""
         content = self.photos.picture(section.side_of(request.path_params["side"]))
-        return _missing() if content is None else Response(content, media_type="image/png")
+        if content is None:
+            return Response(status_code=204)
+        return Response(content, media_type="image/png")
 
     async def photo_laid(self, request: Request) -> Response:
         """How it lies under the plan."""

@@ -7,7 +7,7 @@ export function photographs(state) {
 
   async function bitmap() {
     const answer = await fetch(`/photo/${state.side}`, { cache: "no-store" });
-    return answer.ok ? createImageBitmap(await answer.blob()) : null;
+    return answer.status === 200 ? createImageBitmap(await answer.blob()) : null;
   }
 
   function draw() {
