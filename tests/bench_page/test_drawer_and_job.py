@@ -50,20 +50,36 @@ def test_filed_found_retired_and_brought_back(opening, tab):
     assert page.errors == []
 
 
-def test_a_job_is_planned_left_off_and_written(opening, tab):
+def planned(page, name):
+    page.locator("select[name=plan]").select_option(name)
+    page.get_by_role("button", name="Find the fewest holders").click()
+
+
+def test_a_job_is_planned_and_left_off(opening, tab):
     opened = opening()
     page = tab(opened.address)
     hand_setting(page)
     page.goto(f"{opened.origin}/job")
-    page.locator("select[name=plan]").select_option("ultra-thin")
-    page.get_by_role("button", name="Find the fewest holders").click()
+    planned(page, "three-hand")
     page.get_by_role("button", name="Leave off").click()
     until(page, "!document.querySelector('.busy')")
-    page.locator("select[name=plan]").select_option("three-hand")
-    page.get_by_role("button", name="Write packs and job sheet").or_(
-        page.get_by_role("button", name="Find the fewest holders")).first.click()  # fmt: skip
+    planned(page, "usual")
     page.wait_for_selector(".verdict-line", timeout=90_000)
-    assert page.locator(".operations tbody tr").count() == 20
+    told = nests.plan(opened.folder / "sheet.json", "usual")
+    assert page.locator(".operations tbody tr").count() == len(told.operations)
+    assert page.locator(".verdict-line p").inner_text() == told.says
+    until(page, "document.querySelector('.coverage').naturalWidth > 0")
+    assert page.errors == []
+
+
+@pytest.mark.long
+def test_a_job_is_written_with_its_sheet(opening, tab):
+    opened = opening()
+    page = tab(opened.address)
+    hand_setting(page)
+    page.goto(f"{opened.origin}/job")
+    planned(page, "three-hand")
+    page.wait_for_selector(".verdict-line", timeout=90_000)
     page.get_by_role("button", name="Write packs and job sheet").click()
     link = page.wait_for_selector("a[download='job-sheet.pdf']", timeout=120_000)
     with page.expect_download() as got:
@@ -73,5 +89,4 @@ def test_a_job_is_planned_left_off_and_written(opening, tab):
     assert page.locator(".ticket").count() >= len(made["holders"])
     said = page.locator(".verdict-line b").inner_text()
     assert said == ("the job may start" if made["may_start"] else "the job must not start")
-    until(page, "document.querySelector('.coverage').naturalWidth > 0")
     assert page.errors == []

@@ -15,9 +15,10 @@ from tests.bench_page.conftest import settled, until
 pytestmark = pytest.mark.slow
 
 
-def packed(page, opened):
+def packed(page, opened, papers=False):
     """Take the pack, and wait for it: its folder."""
     settled(page)
+    page.locator("#papers").set_checked(papers)
     page.get_by_role("button", name="Take the pack").click()
     page.wait_for_selector(".files", timeout=60_000)
     (folder,) = (opened.folder / "packs").iterdir()
@@ -44,7 +45,7 @@ def test_round_holder_by_its_diameter(opening, tab, tmp_path):
     card.locator("[name=height]").fill("4.6")
     card.get_by_role("button", name="Make it").click()
     page.wait_for_selector("svg.section")
-    made = packed(page, opened)
+    made = packed(page, opened, papers=True)
     same(made, commanded(["round", "--diameter", "26.0", "--height", "4.6"], tmp_path / "cli"))
     assert (made / "drawing.pdf").exists()
     with page.expect_download() as got:

@@ -70,7 +70,7 @@ class Helper:
 
 
 def _hear(line: Connection, told: Told) -> None:
-    with suppress(EOFError, OSError):
+    with suppress(EOFError, OSError, TypeError):  # closed while it waits
         while True:
             told(*line.recv())
 

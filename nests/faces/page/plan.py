@@ -86,10 +86,11 @@ _last: list[Any] = [None, {}]
 
 def _shadows_of(trial: Trial) -> dict[str, list[shown.Loop]]:
     """The shadows of a holder, worked out once for both sides."""
-    if _last[0] is not trial:
-        _last[:] = [trial, shown.shadows(trial.holder)]
-    found: dict[str, list[shown.Loop]] = _last[1]
-    return found
+    known, found = _last
+    if known is not trial:
+        found = shown.shadows(trial.holder)
+        _last[:] = [trial, found]
+    return found  # type: ignore[no-any-return]
 
 
 def _turned(loops: Sequence[shown.Loop], over: bool) -> list[shown.Loop]:

@@ -174,8 +174,9 @@ class Serving:
 
     async def pack(self, request: Request) -> Response:
         """Make the pack of the work, and write it beside the work."""
+        papers = (await _json(request)).get("papers") is not False
         work, packs = self.bench.state.work, self.bench.journal.folder / "packs"
-        self.bench.run("packing", (work, packs), tasks.packing)
+        self.bench.run("packing", (work, packs, papers), tasks.packing)
         return JSONResponse({})
 
     async def leave(self, request: Request) -> Response:

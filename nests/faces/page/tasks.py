@@ -74,10 +74,10 @@ def pack_of(work: Work, papers: bool = True) -> nests.Pack:
     )  # fmt: skip
 
 
-def packing(asked: tuple[Work, Path]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+def packing(asked: tuple[Work, Path, bool]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
     """Write the pack into the folder of packs: its name, its grade, its files."""
-    work, packs = asked
-    made = pack_of(work)
+    work, packs, papers = asked
+    made = pack_of(work, papers)
     name = slug(made.recipe.name)
     packs.mkdir(exist_ok=True)
     made.write(packs / name, replace=(packs / name).exists())

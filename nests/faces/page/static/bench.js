@@ -51,6 +51,7 @@ function shown(told) {
     drawn ||= fresh && (name === "dial" || name === "bridge");
   }
   if (drawn) photos.lay();
+  if ($("papers")) $("papers").checked = state.papers !== false;
   if (!state.choosing) swap($("start"), told.pieces.start);
   const empty = !told.pieces.block.trim();
   board.classList.toggle("empty", empty || state.choosing === true);
@@ -223,6 +224,7 @@ document.addEventListener("change", (event) => {
   const each = event.target;
   const form = each.closest("form");
   if (each.id === "bring") { bring(each); return; }
+  if (each.id === "papers") { state.papers = each.checked; return; }
   if (form?.hasAttribute("data-say")) {
     send({ do: "say", [each.name]: each.value });
     return;
@@ -265,7 +267,7 @@ document.addEventListener("click", (event) => {
   else if (each.dataset.new) begin(each.dataset.new);
   else if (each.dataset.remove) { remove(each.dataset.remove); }
   else if (each.dataset.do && each.tagName === "BUTTON") send({ do: each.dataset.do });
-  else if (each.id === "take") { say("The pack is being made."); fetch("/pack", { method: "POST" }).catch(gone); }
+  else if (each.id === "take") { say("The pack is being made."); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
   else if (each.id === "turn") turn();
   else if (each.id === "photo-open") photos.open();
   else if (each.dataset.hour) shift(Number(each.dataset.hour));
