@@ -67,7 +67,7 @@ def test_a_job_is_planned_and_left_off(opening, tab):
     page.wait_for_selector(".verdict-line", timeout=90_000)
     told = nests.plan(opened.folder / "sheet.json", "usual")
     assert page.locator(".operations tbody tr").count() == len(told.operations)
-    assert page.locator(".verdict-line p").inner_text() == told.says
+    assert page.locator(".verdict-line .says").text_content() == told.says
     until(page, "document.querySelector('.coverage').naturalWidth > 0")
     assert page.errors == []
 

@@ -81,7 +81,9 @@ def test_a_vast_one_is_refused_before_it_is_opened():
 
     head = struct.pack(">IIBBBBB", 30_000, 30_000, 8, 0, 0, 0, 0)
     rows = zlib.compress(b"\0" * 1000)
-    content = b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
+    content = (
+        b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", head) + chunk(b"IDAT", rows) + chunk(b"IEND", b"")
+    )
     with pytest.raises(BadInput):
         without_metadata(content)
 

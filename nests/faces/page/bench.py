@@ -14,6 +14,7 @@ from pathlib import Path
 from threading import Condition, Event, RLock, Thread
 from typing import Any
 
+import nests
 from nests.choosing import counted
 from nests.faces.page import tasks
 from nests.faces.page.changing import changed
@@ -161,12 +162,13 @@ class Bench:
             trial = tasks.trial_of(work)
         except BadInput as bad:
             kept = old.trial if _same(old.work, work) else None
-            self._show(replace(state, faults=bad.faults, trial=kept))
+            self._show(_cleared(replace(state, faults=bad.faults, trial=kept), old))
             if work.family and work.recipe is None:
                 self._choose(work)
             return
         if trial is None:
-            self._show(state)
+            found = () if work.record is None else nests.check(work.record)
+            self._show(_cleared(replace(state, bench=found), old))
             return
         self._judge(replace(state, trial=trial))
 
@@ -268,6 +270,12 @@ class Bench:
 
 class Behind(BadInput):
     """What was asked was asked of an older state."""
+
+
+def _cleared(state: State, old: State) -> State:
+    """A state without the shape of before, if it has none."""
+    gone = state.trial is None and old.trial is not None
+    return replace(state, shape=old.shape + 1) if gone else state
 
 
 def _same(old: Work, new: Work) -> bool:

@@ -49,7 +49,7 @@ def pieces(bench: Bench, side: Side) -> dict[str, str]:
     state, errand = bench.state, bench.errand
     return {
         "start": start(state.work.empty), side.value: _plan(state, side),
-        "margin": _margin(state), "block": _block(state, errand, bench),
+        "margin": _margin(bench), "block": _block(state, errand),
         "job": job(bench),
     }  # fmt: skip
 
@@ -85,9 +85,23 @@ def _plan(state: State, side: Side) -> str:
     return out
 
 
-def _margin(state: State) -> str:
+def _files(bench: Bench) -> dict[str, Any] | None:
+    """The pack that was taken last of what is shown."""
+    step = bench.errand.get("step")
+    if bench.errand.get("kind") != "packing" or bench.errand["running"] or not step:
+        return None
+    name, grade, listed = step
+    folder = str(bench.journal.folder / "packs" / name)
+    return {"name": name, "grade": grade, "files": listed, "folder": folder}
+
+
+def _margin(bench: Bench) -> str:
+    state = bench.state
     sheet = sheet_of(state)
-    remarked = told.remarks(state.findings, sheet) if state.trial is not None else []
+    remarked = told.remarks(state.findings, sheet)
+    hint = ""
+    if state.trial is None and not state.faults and not state.work.empty:
+        hint = "Say in the title block what is done, and a holder grows here."
     busy, part = "", None
     if state.choosing:
         busy = "The family tries what may vary, so that less is found ..."
@@ -102,11 +116,11 @@ def _margin(state: State) -> str:
     return filled(
         "margin.html", empty=state.work.empty, faults=state.faults, shown=state.trial is not None,
         groups=[] if state.faults else told.grouped(remarked), busy=busy, part=part, lights=lights,
-        chose=state.chose, mendable=bad and state.done and not state.faults,
+        chose=state.chose, hint=hint, files=_files(bench), mendable=bad and state.done and not state.faults,
     )  # fmt: skip
 
 
-def _block(state: State, errand: dict[str, Any], bench: Bench) -> str:
+def _block(state: State, errand: dict[str, Any]) -> str:
     at, sheet = state.work, sheet_of(state)
     verdict, word = "busy", "being looked at"
     if state.faults:
@@ -116,22 +130,18 @@ def _block(state: State, errand: dict[str, Any], bench: Bench) -> str:
     elif state.done:
         grade = worst(state.findings)
         verdict, word = grade.value, f"{grade.value}: {told.MEANS[grade]}"
-    pack, files = "", None
+    pack = ""
     if errand.get("kind") == "packing":
         if errand["running"]:
             pack = "drawing, picturing, writing ..."
         elif errand.get("faults"):
             pack = " ".join(errand["faults"])
-        elif errand.get("step"):
-            name, grade_, listed = errand["step"]
-            files = {"name": name, "grade": grade_, "files": listed,
-                     "folder": str(bench.journal.folder / "packs" / name)}  # fmt: skip
     return filled(
         "block.html", empty=at.empty, name=sheet.name if sheet else "by sizes", did=at.did,
         work=at, plans=plan_names(), operations=[o.name for o in at.work_plan.operations],
         families=names(), verdict=verdict, verdict_word=word, by_hand=at.recipe is not None,
         serial=state.serial, can_undo=state.can_undo, can_redo=state.can_redo,
-        shown=state.trial is not None, faults=state.faults, pack=pack, files=files,
+        shown=state.trial is not None, faults=state.faults, pack=pack,
     )  # fmt: skip
 
 

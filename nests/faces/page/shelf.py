@@ -14,6 +14,7 @@ from nests.drawer.search import find, find_diameter
 from nests.drawer.shelf import every_holder, path_of, read_holder
 from nests.drawer.typed import typed
 from nests.faces.page.bench import State
+from nests.finding import Grade
 from nests.kinds.kept import KeptHolder
 from nests.lengths import read_length
 from nests.orders.drawer_page import drawer_page, in_compartments
@@ -135,7 +136,11 @@ def _line(kept: KeptHolder) -> dict[str, str]:
 
 def _shown(kept: KeptHolder) -> dict[str, Any]:
     rows = _rows((each.row, each.known()) for each in gauged(kept))
-    told = [{"grade": each.grade.value, "says": each.says} for each in filing.told(kept)]
+    told = [
+        {"grade": each.grade.value, "says": each.says}
+        for each in filing.told(kept)
+        if each.grade is not Grade.UNKNOWN
+    ]  # what is open stands in the rows
     return {**_line(kept), "rows": rows, "told": told}
 
 

@@ -14,7 +14,7 @@ from nests.orders import shown_plan
 from nests.places import Place, Side, at_hour, read_place
 from nests.units import BadInput
 
-HIDDEN = ("document", "edition", "workpiece", "printer", "operation", "uncertainties",
+HIDDEN = ("document", "edition", "part", "workpiece", "printer", "operation", "uncertainties",
           "sub_assemblies", "assumed", "chord_error")  # fmt: skip
 """What is not typed on a slip: it has a place of its own, or is a document itself."""
 FOLDED = ("tag", "shape", "type")
@@ -70,7 +70,7 @@ def slip(document: str, schema: str, data: Any, pointer: str, side: Side) -> Sli
         raise BadInput("there is nothing to be read at that place.")
     at = f"{document}:{pointer}"
     groups, adds = [], []
-    rows = tuple(_rows(node, value or {}, at, side))
+    rows = tuple(each for each in _rows(node, value or {}, at, side) if each.label not in FOLDED)
     groups.append(Group("", at, rows))
     for key in _keys(node):
         inner = (value or {}).get(key)
@@ -88,7 +88,8 @@ def slip(document: str, schema: str, data: Any, pointer: str, side: Side) -> Sli
             if inner is None and child.may_lack:
                 adds.append((where, words))
             elif pointer or key in ("outline", "plate", "bridges"):
-                own = tuple(_rows(child, inner or {}, where, side))
+                some = _rows(child, inner or {}, where, side)
+                own = tuple(each for each in some if each.label not in FOLDED)
                 groups.append(Group(words, where, own, inner is not None and child.may_lack))
     name = (value or {}).get("name") or (value or {}).get("under")
     title = str(name or _words(pointer.rsplit("/", 2)[-2 if pointer[-1:].isdigit() else -1]) or

@@ -241,12 +241,20 @@ document.addEventListener("change", (event) => {
     const number = (name) => parseFloat(place.querySelector(`[name=${name}]`).value.replace(",", "."));
     const pair = each.name === "hour" || each.name === "radius" ? ["hour", "radius"] : ["x", "y"];
     const [first, second] = pair.map(number);
-    if (Number.isFinite(first) && Number.isFinite(second)) send({ do: "place", at: place.dataset.at, [pair[0]]: first, [pair[1]]: second });
+    if (Number.isFinite(first) && Number.isFinite(second)) taken(each, send({ do: "place", at: place.dataset.at, [pair[0]]: first, [pair[1]]: second }));
     else faulted([`${each.name} is '${each.value}'; a number is needed.`]);
   } else if (each.dataset.at) {
-    send({ do: "set", at: each.dataset.at, text: each.value });
+    taken(each, send({ do: "set", at: each.dataset.at, text: each.value }));
   }
 });
+
+// a field that was refused says so until it is taken
+async function taken(field, answer) {
+  const ok = await answer;
+  const now = find(field.dataset.key) ?? field;
+  now.toggleAttribute("aria-invalid", !ok);
+  if (!ok) now.setAttribute("aria-invalid", "true");
+}
 
 async function bring(input) {
   const file = input.files[0];
