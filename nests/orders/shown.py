@@ -111,8 +111,8 @@ def _packed(
     body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype=np.float32)]).astype("<f4")
     box = body[:, :3] if len(body) else np.zeros((1, 3))
     head = json.dumps({
-        "names": list(names), "kinds": list(kinds), "corners": sum(map(len, corners)),
-        "ends": sum(map(len, edges)), "firm": firm[0], "firm_ends": firm[1],
+        "names": list(names), "kinds": list(kinds), "corners": sum(len(each) for each in corners),
+        "ends": sum(len(each) for each in edges), "firm": firm[0], "firm_ends": firm[1],
         "low": box.min(axis=0).tolist(), "high": box.max(axis=0).tolist(),
     }, ensure_ascii=True).encode("ascii")  # fmt: skip
     head += b" " * (-len(head) % 4)

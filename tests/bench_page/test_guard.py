@@ -133,7 +133,9 @@ def test_too_much_without_a_length_is_refused_while_it_comes(opened):
      b'{"do":"set","at":"sheet:/x","text":"1"}', b'{"do":"place","at":"sheet:/arbors/9/at"}',
      b'{"do":"open","name":"../../x"}', b'{"do":"sizes","family":"os","fields":{}}',
      b'{"do":"say","plan":"/etc/passwd"}', b'{"do":"say","plan":"../work_plans/usual"}',
-     b'{"do":"new","fields":{"name":1}}', b'{"do":"say","operation":"\\ud800"}',
+     b'{"do":"new","fields":{"name":1}}',
+     b'{"do":"place","at":"sheet:/arbors/0/at","x":NaN,"y":Infinity}',
+     b'{"do":"say","operation":"\\ud800"}',
      b'{"do":"sizes","family":"round","fields":{"diameter":"1e999","height":"4"}}'],
 )  # fmt: skip
 def test_malformed_changes_are_answered_with_a_sentence_and_change_nothing(opened, body):

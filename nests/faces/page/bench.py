@@ -211,7 +211,7 @@ class Bench:
             elif what == "done":
                 self._show(replace(state, printing=None))
                 self._finish()
-            else:
+            elif what == "fault":
                 self._show(replace(state, printing=None, faults=value))
 
     def _finish(self) -> None:
@@ -236,16 +236,18 @@ class Bench:
             kind = self.errand_kind
             if kind == "choosing":
                 self._chosen(what, value)
+            elif what == "words":
+                self._tell_errand({"kind": kind, "running": True, "words": value})
             elif what == "step":
-                if kind == "planning" and value[0] == "made":
-                    self.planned = value[1]
+                if kind == "planning":
+                    self.planned = value
                 self._tell_errand({"kind": kind, "running": True, "step": value})
             else:
                 step = self.errand.get("step")
                 faults = value if what == "fault" else ()
                 told = {"kind": kind, "running": False, "step": step, "faults": faults}
                 self._tell_errand(told)
-            if what != "step":
+            if what not in ("step", "words"):
                 self.errand_kind = ""
 
     def _chosen(self, what: str, value: Any) -> None:

@@ -31,7 +31,7 @@ def bench(folder: Path | None, drawer: Path | None, port: int, browser: bool) ->
     step. The address has a token, without which nothing is answered. Ctrl-C ends it.
     """
     try:
-        from nests.faces.page.serving import Open
+        from nests.faces.page.opening import Open
     except ImportError as lacking:
         if (lacking.name or "").partition(".")[0] in ("starlette", "uvicorn"):
             raise BadInput(EXTRA) from None

@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 from collections.abc import Callable, Iterator
 from contextlib import suppress
+from functools import partial
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from threading import Lock, Thread
@@ -16,18 +17,23 @@ from typing import Any, TypeAlias
 
 from nests.units import BadInput
 
-Task: TypeAlias = Callable[[Any], Iterator[Any]]
+Say: TypeAlias = Callable[[str], None]
+Task: TypeAlias = Callable[[Any, Say], Iterator[Any]]
 Told: TypeAlias = Callable[[int, str, Any], None]
 CONTEXT = get_context("spawn")
+DIED = (
+    "a process that worked for this one ended of itself: by a fault of the program, which the "
+    "terminal tells of, by hand, or for want of memory."
+)
 
 
 class Helper:
     """One process that does tasks; `told` hears (number, what, value) of each step of it, with what
-    'step', 'fault' (sentences) or 'done'."""
+    'step', 'words' (what it is at), 'fault' (sentences) or 'done'."""
 
     def __init__(self, told: Told) -> None:
         """Begin it at once: it takes a second to be ready."""
-        self.told, self.lock = told, Lock()
+        self.told, self.lock, self.number = told, Lock(), -1
         self._begin()
 
     def _begin(self) -> None:
@@ -38,11 +44,12 @@ class Helper:
         self.process.start()
         theirs.close()
         hears.close()
-        Thread(target=_hear, args=(self.line, self.told), daemon=True).start()
+        Thread(target=self._hear, args=(self.line,), daemon=True).start()
 
     def ask(self, number: int, task: Task, value: Any) -> None:
         """Do this, instead of what it is at."""
         with self.lock:
+            self.number = number
             if not self.process.is_alive():
                 self._begin()
             try:
@@ -63,16 +70,17 @@ class Helper:
             self._let_go()
             self.process.join(2.0)
 
+    def _hear(self, line: Connection) -> None:
+        with suppress(EOFError, OSError, TypeError):  # closed while it waits
+            while True:
+                self.told(*line.recv())
+        if line is self.line and not line.closed:  # nobody let it go
+            self.told(self.number, "fault", (DIED,))
+
     def _let_go(self) -> None:
         self.line.close()
         self.holds.close()
         self.process.terminate()
-
-
-def _hear(line: Connection, told: Told) -> None:
-    with suppress(EOFError, OSError, TypeError):  # closed while it waits
-        while True:
-            told(*line.recv())
 
 
 def _listen(hears: Connection) -> None:
@@ -93,8 +101,9 @@ def _work(line: Connection, hears: Connection) -> None:
             number, task, value = line.recv()
             while line.poll():
                 number, task, value = line.recv()
+            say = partial(_say, line, number)
             try:
-                for step in task(value):
+                for step in task(value, say):
                     if line.poll():
                         break
                     line.send((number, "step", step))
@@ -102,5 +111,7 @@ def _work(line: Connection, hears: Connection) -> None:
                     line.send((number, "done", None))
             except BadInput as bad:
                 line.send((number, "fault", bad.faults))
-            except Exception as error:  # told to who sits before the page; the bench goes on
-                line.send((number, "fault", (f"this is a fault of the program: {error!r}.",)))
+
+
+def _say(line: Connection, number: int, words: str) -> None:
+    line.send((number, "words", words))

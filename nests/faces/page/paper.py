@@ -116,7 +116,8 @@ def _margin(bench: Bench) -> str:
     return filled(
         "margin.html", empty=state.work.empty, faults=state.faults, shown=state.trial is not None,
         groups=[] if state.faults else told.grouped(remarked), busy=busy, part=part, lights=lights,
-        chose=state.chose, hint=hint, files=_files(bench), mendable=bad and state.done and not state.faults,
+        chose=state.chose, hint=hint, files=_files(bench),
+        mendable=bad and state.done and not state.faults,
     )  # fmt: skip
 
 
@@ -155,8 +156,7 @@ def job(bench: Bench) -> str:
     """The job: what is asked, how far it is, what came of it."""
     errand, made, at = bench.errand, bench.planned, bench.state.work
     mine = errand if errand.get("kind") == "planning" else {}
-    running, step = bool(mine.get("running")), mine.get("step")
-    words = step[1] if running and step and step[0] == "words" else ""
+    running, words = bool(mine.get("running")), mine.get("words", "")
     sheet = at.record
     return filled(
         "job_piece.html", name="" if sheet is None else sheet.name, has_sheet=sheet is not None,

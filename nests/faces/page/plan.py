@@ -174,7 +174,7 @@ def _spot(
     best, least = tries[0], math.inf
     for left, base in tries:
         box = (left - 0.6, base - high, left + wide + 0.6, base + 1.0)
-        over = sum(_overlap(box, other) for other in taken)
+        over = math.fsum(_overlap(box, other) for other in taken)
         far = max(math.hypot(a, b) for a in box[::2] for b in box[1::2]) - 87.0
         over += max(far, 0.0) * 4.0
         if over < least - 1e-9:

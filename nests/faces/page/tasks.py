@@ -5,14 +5,13 @@ Each is a generator of steps, called in another process; each calls what the com
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
-from queue import Queue
-from threading import Thread
 from typing import Any
 
 import nests
-from nests.faces.page.changing import wish
+from nests.faces.page.asked import wish
+from nests.faces.page.helper import Say
 from nests.faces.page.work import Work
 from nests.finding import Finding, by_gravity
 from nests.orders.pack import slug
@@ -35,12 +34,12 @@ def trial_of(work: Work) -> Trial | None:
     )  # fmt: skip
 
 
-def ready(_: Any) -> Iterator[Any]:
+def ready(_: Any, __: Say) -> Iterator[Any]:
     """Nothing: that the modules are loaded."""
     yield "ready"
 
 
-def printing(work: Work) -> Iterator[tuple[int, int, str, tuple[Finding, ...]]]:
+def printing(work: Work, _: Say) -> Iterator[tuple[int, int, str, tuple[Finding, ...]]]:
     """The checks of the printer's side, one after the other: which of how many, its name, what it
     found."""
     trial = trial_of(work)
@@ -49,7 +48,9 @@ def printing(work: Work) -> Iterator[tuple[int, int, str, tuple[Finding, ...]]]:
             yield number, trial.checks, name, found
 
 
-def choosing(work: Work) -> Iterator[tuple[nests.Recipe, tuple[Finding, ...], tuple[str, ...]]]:
+def choosing(
+    work: Work, _: Say
+) -> Iterator[tuple[nests.Recipe, tuple[Finding, ...], tuple[str, ...]]]:
     """The best that the family can make: recipe, findings, and what it changed of its wishes."""
     from nests.orders.order import order
 
@@ -74,7 +75,7 @@ def pack_of(work: Work, papers: bool = True) -> nests.Pack:
     )  # fmt: skip
 
 
-def packing(asked: tuple[Work, Path, bool]) -> Iterator[tuple[str, str, tuple[str, ...]]]:
+def packing(asked: tuple[Work, Path, bool], _: Say) -> Iterator[tuple[str, str, tuple[str, ...]]]:
     """Write the pack into the folder of packs: its name, its grade, its files."""
     work, packs, papers = asked
     made = pack_of(work, papers)
@@ -84,46 +85,21 @@ def packing(asked: tuple[Work, Path, bool]) -> Iterator[tuple[str, str, tuple[st
     yield name, made.grade.value, tuple(sorted(made.files))
 
 
-def planning(asked: tuple[Work, str, Path, Path | None]) -> Iterator[tuple[str, Any]]:
-    """The plan of a job by the name of its work plan: words while it is at it, then the plan and
-    its picture. With a folder it is written there with its packs and its job sheet."""
+def planning(asked: tuple[Work, str, Path, Path | None], say: Say) -> Iterator[tuple[Any, ...]]:
+    """The plan of a job by the name of its work plan, and its picture. With a folder it is written
+    there with its packs and its job sheet."""
     work, name, drawer, target = asked
     if work.record is None:
         raise BadInput("a job needs a sheet; a few sizes do not do.")
     if name not in names():  # a path must not come from a browser
         raise BadInput(f"there is no work plan '{name[:40]}'; {', '.join(names())}.")
-    sheet = work.record
+    from nests.planning.readiness import readiness
+    from nests.planning.whole import files, job_from, write
 
-    def plan(say: Callable[[str], None]) -> Any:
-        from nests.planning.readiness import readiness
-        from nests.planning.whole import files, job_from, write
-
-        there = str(drawer) if drawer.is_dir() else None
-        job = job_from(sheet, work_plan(name), drawer=there, progress=say)
-        if target is not None:
-            target.parent.mkdir(exist_ok=True)
-            write(job, target, replace=target.exists(), progress=say)
-        made = readiness(job)
-        return name, made, files(made)["coverage.svg"], target
-
-    yield from _with_words(plan)
-
-
-def _with_words(work: Callable[[Callable[[str], None]], Any]) -> Iterator[tuple[str, Any]]:
-    """What a piece of work says while it is at it, then what it gives."""
-    said: Queue[tuple[str, Any]] = Queue()
-
-    def run() -> None:
-        try:
-            said.put(("made", work(lambda words: said.put(("words", words)))))
-        except BaseException as error:
-            said.put(("raised", error))
-
-    Thread(target=run, daemon=True).start()
-    while True:
-        what, value = said.get()
-        if what == "raised":
-            raise value
-        yield what, value
-        if what == "made":
-            return
+    there = str(drawer) if drawer.is_dir() else None
+    job = job_from(work.record, work_plan(name), drawer=there, progress=say)
+    if target is not None:
+        target.parent.mkdir(exist_ok=True)
+        write(job, target, replace=target.exists(), progress=say)
+    made = readiness(job)
+    yield name, made, files(made)["coverage.svg"], target
