@@ -11,9 +11,8 @@ from nests.drawer.shelf import every_holder
 from tests.bench_page.conftest import until
 from tests.bench_page.test_overruled import hand_setting
 
-pytestmark = pytest.mark.slow
 
-
+@pytest.mark.slow
 def test_filed_found_retired_and_brought_back(opening, tab):
     opened = opening()
     page = tab(opened.address)
@@ -55,6 +54,7 @@ def planned(page, name):
     page.get_by_role("button", name="Find the fewest holders").click()
 
 
+@pytest.mark.slow
 def test_a_job_is_planned_and_left_off(opening, tab):
     opened = opening()
     page = tab(opened.address)

@@ -10,6 +10,10 @@ to their place, and at the foot the title block, in which stand name, operation,
 and from which the pack is taken. Paper is paper, ink is ink; jewels are ruby, metal is brass, and
 what is pressed is red lead. No state is told by colour alone: hatching, a mark and a word say it.
 
+Asked which program it reminds of, the answer was: one for drafting, as long as there were bars of
+tools above it and a tree of parts and a pane of properties at its sides. There are none: what can
+be done stands in the title block and on the slip, in words.
+
 It is a server of Starlette with small modules of our own. NiceGUI was tried: a page of it is never
 shown under a content security policy that lets nothing run or load but what lies on our own server
 (eleven inline scripts and styles are refused), it loads 1.4 MB and 1.3 s of Python, and axe-core

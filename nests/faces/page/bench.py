@@ -111,6 +111,8 @@ class Bench:
         with self.lock:
             if self.errand_kind:
                 self.errands.leave()
+            if self.state.choosing:
+                self._show(replace(self.state, choosing=False))
             self.errand_number += 1
             self.errand_kind = kind
             self._tell_errand({"kind": kind, "running": True, "words": ""})
@@ -123,6 +125,8 @@ class Bench:
                 self.errands.leave()
                 self._tell_errand({"kind": self.errand_kind, "running": False, "words": "left off"})
                 self.errand_kind, self.errand_number = "", self.errand_number + 1
+                if self.state.choosing:
+                    self._show(replace(self.state, choosing=False))
 
     def wait(self, version: int, seconds: float) -> int:
         """The version of what is shown, once it is another than `version`, or after a while."""
