@@ -117,7 +117,7 @@ def _margin(bench: Bench) -> str:
         "margin.html", empty=state.work.empty, faults=state.faults, shown=state.trial is not None,
         groups=[] if state.faults else told.grouped(remarked), busy=busy, part=part, lights=lights,
         chose=state.chose, hint=hint, files=_files(bench),
-        mendable=bad and state.done and not state.faults,
+        mendable=bad and state.done and state.trial is not None and not state.faults,
     )  # fmt: skip
 
 

@@ -7,6 +7,7 @@ import { photographs } from "./photo.js";
 const $ = (id) => document.getElementById(id);
 const board = $("board");
 const PIECES = ["start", "dial", "bridge", "margin", "block"];
+const MAKING = "The pack is being made.";
 const state = {
   serial: Number(board.dataset.serial), version: Number(board.dataset.version), shape: -1,
   side: sessionStorage.getItem("side") ?? "dial", at: sessionStorage.getItem("at") ?? "",
@@ -55,6 +56,8 @@ function shown(told) {
   if (!state.choosing) swap($("start"), told.pieces.start);
   const empty = !told.pieces.block.trim();
   board.classList.toggle("empty", empty || state.choosing === true);
+  board.classList.toggle("no-shape", $("take")?.disabled && !$("margin").querySelector(".fault-slip .quiet"));
+  if ($("notice").textContent === MAKING && $("margin").querySelector(".files")) say("The pack is made; its files stand above the findings.");
   if (moved || state.slipOf !== slipKey()) slip();
   if (told.shape !== state.shape) {
     state.shape = told.shape;
@@ -275,7 +278,7 @@ document.addEventListener("click", (event) => {
   else if (each.dataset.new) begin(each.dataset.new);
   else if (each.dataset.remove) { remove(each.dataset.remove); }
   else if (each.dataset.do && each.tagName === "BUTTON") send({ do: each.dataset.do });
-  else if (each.id === "take") { say("The pack is being made."); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
+  else if (each.id === "take") { say(MAKING); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
   else if (each.id === "turn") turn();
   else if (each.id === "photo-open") photos.open();
   else if (each.dataset.hour) shift(Number(each.dataset.hour));
