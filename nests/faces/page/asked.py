@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, TypeAlias
+from typing import Any, TypeAlias, get_args
 
-from nests.documents.schema import hints
+from nests.documents.schema import hints, plain, record
 from nests.families import family
 from nests.places import Side
 from nests.units import BadInput
@@ -46,12 +46,25 @@ def texts(asked: Asked) -> Mapping[str, str]:
 
 
 def wish(name: str, options: Mapping[str, Any]) -> dict[str, Any]:
-    """Options as a family takes them: several numbers that are written as one are read. Raises
+    """Options as a family takes them: what is several numbers is a value of its own. Raises
     `BadInput`."""
-    out, types_of = dict(options), hints(family(name).Wish)  # type: ignore[arg-type]
+    out = dict(options)
     for key, value in options.items():
         if isinstance(value, list):
-            inner = getattr(types_of[key], "__args__", (str,))[0]
-            read = getattr(inner, "read", None)
-            out[key] = tuple(value) if read is None else tuple(read(each, key) for each in value)
+            inner = _inner(name, key)
+            out[key] = tuple(
+                record(inner, each) if isinstance(each, Mapping) else each for each in value
+            )
     return out
+
+
+def written(name: str, key: str, text: str) -> list[dict[str, Any]]:
+    """An option that is several numbers written as one, and may be given more than once with blanks
+    between, as it is kept. Raises `BadInput`."""
+    inner = _inner(name, key)
+    return [plain(inner.read(each, key)) for each in text.split()]
+
+
+def _inner(name: str, key: str) -> Any:
+    """The type of what is in an option of which there may be many."""
+    return get_args(hints(family(name).Wish)[key])[0]  # type: ignore[arg-type]

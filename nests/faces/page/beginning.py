@@ -9,7 +9,7 @@ from typing import Any
 import nests
 from nests.documents.files import kind_of
 from nests.faces.page import fields
-from nests.faces.page.asked import Asked, text, texts, wish
+from nests.faces.page.asked import Asked, text, texts, wish, written
 from nests.faces.page.work import Work, of_workshop
 from nests.families import family, offered
 from nests.given.at_work import at_work
@@ -50,9 +50,11 @@ def sizes(work: Work, asked: Asked, _: Trial | None) -> Work:
     typed = texts(asked)
     node, options = fields.root_of(f"options.{name}"), {}
     for key, each in typed.items():
-        value = fields.read_text(node.inner(key, None), each, key)
-        if value is not None:
-            options[key] = value
+        if not each.strip():
+            continue
+        of = node.inner(key, None)
+        many = of.kind == "list"
+        options[key] = written(name, key, each) if many else fields.read_text(of, each, key)
     made = Work(family=name, options=options, did=f"{name} holder by its sizes")
     rule = family(name).Wish(**wish(name, options))
     rule.stand_in(rule.up(None))  # type: ignore[attr-defined]

@@ -79,7 +79,7 @@ def slip(document: str, schema: str, data: Any, pointer: str, side: Side) -> Sli
         if child.kind == "list":
             adds.append((where, _one(words)))
             for index, each in enumerate(inner or ()):
-                if pointer and isinstance(each, Mapping):
+                if (pointer or document == "options") and isinstance(each, Mapping):
                     item = fields.resolved(child.schema["items"], child.root, each)
                     here = f"{where}/{index}"
                     own = tuple(_rows(item, each, here, side))
