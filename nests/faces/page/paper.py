@@ -210,8 +210,9 @@ def _index(state: State, side: Side) -> str:
         laid = state.trial.holder.laid[1:]
         parts = [(f"recipe:/parts/{n}", each.label) for n, each in enumerate(laid)]
         parts = [("recipe:/body", "body"), *parts]
+    listed = slip.index(sheet, side) if sheet is not None and at.sheet is not None else []
     return filled(
-        "slip.html", slip=None, index=slip.index(sheet, side) if sheet and at.sheet is not None else [], adds=adds,
+        "slip.html", slip=None, index=listed, adds=adds,
         has_sheet=at.sheet is not None, family=at.family, parts=parts,
         as_sheet=at.sheet is None and state.trial is not None,
     )  # fmt: skip
