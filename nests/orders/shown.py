@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from manifold3d import CrossSection
@@ -63,9 +63,27 @@ def _pieces(holder: Holder, site: Site) -> Iterator[Piece]:
             profile = [(jewel.diameter, low), (jewel.diameter, low + deep)]
             at = site.frame.place(arbor.at)
             yield Piece(arbor.name, "jewel", turned(profile, site.chord, at=at))
-    yield Piece("rim", "workpiece", workpiece.rim_solid(site))
+    yield Piece("rim", "workpiece", _rim(site))
     for spared in workpiece.volumes(site, holder.recipe.operation):
         yield Piece(getattr(spared, "name", spared.words), "workpiece", spared.solid())
+
+
+_rims: dict[str, Solid] = {}
+KEPT = 4
+"""Rims that are kept: most changes of a sheet leave it as it is."""
+
+
+def _rim(site: Site) -> Solid:
+    """The rim of a workpiece, which only an arbor sunk in it changes."""
+    sunk = tuple(
+        each for each in site.sheet.arbors if any(jewel.height < 0.0 for jewel in each.jewels)
+    )
+    key = repr((replace(site.sheet, arbors=sunk), site.frame, site.chord))
+    if key not in _rims:
+        while len(_rims) >= KEPT:
+            _rims.pop(next(iter(_rims)), None)
+        _rims[key] = workpiece.rim_solid(site)
+    return _rims[key]
 
 
 def holder_scene(holder: Holder) -> bytes:

@@ -88,14 +88,15 @@ def tried(
 ) -> Trial:
     """What a family prefers, composed. Raises `BadInput` and `Refused`."""
     made = order(family, options, sheet=sheet, operation=operation, work=work, search=False)
-    return stood(made.recipe, made.notes)
+    # what it is made from was required to agree with itself there
+    return Trial(made.recipe, made.notes, Study.of(compose(made.recipe)))
 
 
-def stood(recipe: Recipe, notes: tuple[Finding, ...] = ()) -> Trial:
+def stood(recipe: Recipe) -> Trial:
     """A recipe as it stands, composed. Raises `BadInput` and `Refused`."""
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
     require_recipe(recipe)
-    return Trial(recipe, notes, Study.of(compose(recipe)))
+    return Trial(recipe, (), Study.of(compose(recipe)))
 
 
 def reread(recipe: Recipe, sheet: Sheet) -> Recipe:

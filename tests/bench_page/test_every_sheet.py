@@ -145,3 +145,27 @@ def test_a_place_is_said_both_ways_from_either_side():
     assert slip.place_texts(at, Side.DIAL)["x"] == "-3.000"
     assert slip.place_texts({"hour": 3, "radius": 2}, Side.DIAL) == {
         "hour": "3", "radius": "2.000", "x": "2.000", "y": "0.000"}  # fmt: skip
+
+
+def test_a_rim_is_kept_while_nothing_sinks_into_it(bench):
+    """The kept rim is the one that is made anew."""
+    from nests.holder.workpiece import rim_solid
+
+    def rims():
+        site = bench.state.trial.recipe.site()
+        (kept,) = [each.solid for each in bench.pieces if each.name == "rim"]
+        return kept.volume(), rim_solid(site).volume()
+
+    do(bench, do="open", name="inv-26-a")
+    do(bench, do="say", family="round")
+    kept, fresh = rims()
+    assert kept == fresh
+    do(bench, do="place", at="sheet:/arbors/1/at", x=3.0, y=2.0)
+    kept_after, fresh_after = rims()
+    assert kept_after == fresh_after == kept
+    do(bench, do="set", at="sheet:/arbors/1/jewels/0/height", text="-0.3")
+    sunk, fresh_sunk = rims()
+    assert sunk == fresh_sunk < kept
+    do(bench, do="set", at="sheet:/rim", text="1.9")
+    thick, fresh_thick = rims()
+    assert thick == fresh_thick > sunk

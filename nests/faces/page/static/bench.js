@@ -313,6 +313,11 @@ document.addEventListener("keydown", (event) => {
     send({ do: letter === "y" || event.shiftKey ? "redo" : "undo" });
     return;
   }
+  if (event.key === "Escape" && event.target.closest("#slip")) { // back to the thing on the plan
+    const thing = find(`${state.side} ${state.at.replace(/^sheet:/, "")}`);
+    (thing ?? document.querySelector(`#${state.side} [tabindex]`))?.focus();
+    return;
+  }
   if (typing || event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
   const to = { s: "#slip button, #slip input", b: "#block select", p: `#${state.side} [tabindex]` }[letter];
   if (letter === "f") turn();
