@@ -21,6 +21,10 @@ from nests.orders import shown
 from nests.places import Side
 
 
+FIRST = ("inv-26-a", "inv-12-r", "inv-case-38", "inv-tc-12")
+"""One of each kind: round, not round, a case, a sub-assembly."""
+
+
 class Nobody:
     """In the place of a helper: what is asked is not done."""
 
@@ -74,8 +78,13 @@ def drawn(bench):
     return count
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("name", workshop())
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(each, marks=pytest.mark.slow if each in FIRST else pytest.mark.long)
+        for each in workshop()
+    ],
+)
 def test_it_is_shown_with_every_family_that_will(bench, name):
     do(bench, do="open", name=name)
     assert drawn(bench) > 0
