@@ -20,7 +20,6 @@ from nests.families import names
 from nests.orders import shown
 from nests.places import Side
 
-
 FIRST = ("inv-26-a", "inv-12-r", "inv-case-38", "inv-tc-12")
 """One of each kind: round, not round, a case, a sub-assembly."""
 
