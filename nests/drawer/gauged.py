@@ -9,6 +9,7 @@ from pathlib import Path
 from nests.finding import Finding, Grade
 from nests.given.sheet import Sheet
 from nests.holder.gauging import Row, to_gauge
+from nests.holder.recipe import Recipe
 from nests.kinds.kept import KeptHolder
 from nests.units import Length
 
@@ -71,6 +72,11 @@ def gauged(kept: KeptHolder, seat: int | None = None) -> tuple[Gauged, ...]:
         for row in to_gauge(kept.recipe)
         if seat is None or row.seat in (None, seat)
     )
+
+
+def to_gauge_rows(recipe: Recipe) -> tuple[tuple[Row, str], ...]:
+    """Every row of the list of a holder that is not filed yet, with nothing known of it."""
+    return tuple((row, "") for row in to_gauge(recipe))
 
 
 def on_the_list(kept: KeptHolder, seat: int | None = None) -> tuple[Finding, ...]:

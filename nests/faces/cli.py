@@ -15,6 +15,7 @@ import nests
 from nests.faces import drawer_care, drawer_commands, lay_command, measure_commands
 from nests.faces.once import Once, OnceGroup
 from nests.faces.output import as_json, guarded, one_line, require_text
+from nests.faces.page import command as bench_command
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
 from nests.version import __version__
@@ -286,6 +287,7 @@ for _command in (
     drawer_care.drawer,
     measure_commands.measure,
     lay_command.lay,
+    bench_command.bench,
 ):
     cli.add_command(_command)
 

@@ -64,6 +64,13 @@ def read_any(path: Path) -> Record:
     return _record(CLASSES[kind], data, kind, path.name)
 
 
+def taken(data: dict[str, Any], cls: type[R], source: str) -> R:
+    """A record of a wanted class from data that goes by the name `source`. Raises `BadInput`, a
+    sentence for each fault."""
+    kind = next(name for name, each in CLASSES.items() if each is cls)
+    return _record(cls, data, kind, source)
+
+
 def _record(cls: type[R], data: dict[str, Any], kind: str, source: str) -> R:
     validate(data, kind, source)
     try:

@@ -1,0 +1,289 @@
+"""The bench: the work at hand, the holder as it is tried, and what has been found of it so far.
+
+One for a server. A change is kept, then the shape is made and shown; the checks of the bench follow
+in a thread, those of the printer in a helper, and where they find a fault, another helper lets the
+family choose. Whatever a later change supersedes is left.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+from threading import Condition, Event, RLock, Thread
+from typing import Any
+
+import nests
+from nests.choosing import counted
+from nests.faces.page import tasks
+from nests.faces.page.changing import changed
+from nests.faces.page.helper import Helper
+from nests.faces.page.journal import Journal
+from nests.faces.page.work import Work
+from nests.finding import Finding
+from nests.orders import shown
+from nests.orders.shown import Piece
+from nests.orders.trying import Trial, stood
+from nests.units import BadInput
+
+PATIENCE = 0.3
+"""Seconds for which judging waits until a page has the shape."""
+STALE = (
+    "this page was behind: the work was changed from another page meanwhile. The newer state is "
+    "shown, and what you just did was not taken; do it again if it is still wanted."
+)
+
+
+@dataclass(frozen=True)
+class State:
+    """What is shown: the work with its serial number, the holder, and how far judging has got.
+
+    `faults` say why there is no holder of this work; then `trial` is the last there was. `told`
+    holds the findings of each side that is done; `printing` is (done, of, name) while the printer's
+    side is being looked at, None when it is done.
+    """
+
+    serial: int = 0
+    work: Work = Work()
+    trial: Trial | None = None
+    faults: tuple[str, ...] = ()
+    bench: tuple[Finding, ...] | None = None
+    printer: tuple[Finding, ...] = ()
+    printing: tuple[int, int, str] | None = None
+    choosing: bool = False
+    chose: tuple[str, ...] = ()
+    can_undo: bool = False
+    can_redo: bool = False
+    shape: int = 0
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """All that is found so far."""
+        notes = self.trial.notes if self.trial is not None else ()
+        return (*notes, *(self.bench or ()), *self.printer)
+
+    @property
+    def done(self) -> bool:
+        """Whether every check has been asked."""
+        return self.bench is not None and self.printing is None and not self.choosing
+
+
+class Bench:
+    """The work on one journal."""
+
+    def __init__(self, journal: Journal, drawer: Path) -> None:
+        """`drawer` is the folder holders are filed in."""
+        self.journal, self.drawer = journal, drawer
+        self.lock, self.news = RLock(), Condition(RLock())
+        self.state, self.version, self.closed = State(), 0, False
+        self.errand: dict[str, Any] = {}
+        self.planned: Any = None
+        self.pieces: tuple[Piece, ...] = ()
+        self.seen = Event()
+        self.printing = Helper(self._printed)
+        self.errands = Helper(self._ran)
+        self.printing.ask(-1, tasks.ready, None)
+        self.errands.ask(-1, tasks.ready, None)
+        self.errand_number, self.errand_kind = 0, ""
+        with self.lock:
+            self._try(journal.work)
+
+    # what the page asks
+
+    def change(self, asked: Mapping[str, Any]) -> None:
+        """Do what is asked, if it was asked by a page that knew the state. Raises `BadInput`."""
+        with self.lock:
+            if asked.get("serial") != self.journal.serial:
+                raise Behind(STALE)
+            match asked.get("do"):
+                case "undo":
+                    self.journal.undo()
+                case "redo":
+                    self.journal.redo()
+                case _:
+                    work = changed(self.journal.work, asked, self.state.trial)
+                    self.journal.keep(work)
+            self._try(self.journal.work)
+
+    def run(self, kind: str, asked: Any, task: Any) -> None:
+        """Send a helper on an errand, instead of what it is at; `errand` tells of it."""
+        with self.lock:
+            if self.errand_kind:
+                self.errands.leave()
+            if self.state.choosing:
+                self._show(replace(self.state, choosing=False))
+            self.errand_number += 1
+            self.errand_kind = kind
+            self._tell_errand({"kind": kind, "running": True, "words": ""})
+            self.errands.ask(self.errand_number, task, asked)
+
+    def leave(self) -> None:
+        """End the errand that is run."""
+        with self.lock:
+            if self.errand_kind:
+                self.errands.leave()
+                self._tell_errand({"kind": self.errand_kind, "running": False, "words": "left off"})
+                self.errand_kind, self.errand_number = "", self.errand_number + 1
+                if self.state.choosing:
+                    self._show(replace(self.state, choosing=False))
+
+    def wait(self, version: int, seconds: float) -> int:
+        """The version of what is shown, once it is another than `version`, or after a while."""
+        end = time.monotonic() + seconds
+        with self.news:
+            while self.version == version and not self.closed and time.monotonic() < end:
+                self.news.wait(end - time.monotonic())
+            return self.version
+
+    def close(self) -> None:
+        """End the helpers, and let go of who waits."""
+        with self.news:
+            self.closed = True
+            self.news.notify_all()
+        self.printing.end()
+        self.errands.end()
+
+    # what follows
+
+    def _show(self, state: State) -> None:
+        with self.news:
+            self.state = state
+            self.version += 1
+            self.news.notify_all()
+
+    def _try(self, work: Work) -> None:
+        """Make the shape of a work, and have it judged."""
+        if self.errand_kind in ("choosing", "planning"):
+            self.leave()
+        self.planned = None
+        journal, old = self.journal, self.state
+        state = State(
+            journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,
+            shape=old.shape,
+        )  # fmt: skip
+        try:
+            trial = tasks.trial_of(work)
+        except BadInput as bad:
+            kept = old.trial if _same(old.work, work) else None
+            self._show(_cleared(replace(state, faults=bad.faults, trial=kept), old))
+            if work.family and work.recipe is None:
+                self._choose(work)
+            return
+        if trial is None:
+            found = () if work.record is None else nests.check(work.record)
+            self._show(_cleared(replace(state, bench=found), old))
+            return
+        self._judge(replace(state, trial=trial))
+
+    def _judge(self, state: State) -> None:
+        trial = state.trial
+        assert trial is not None
+        self.pieces = shown.pieces(trial.holder)
+        state = replace(state, shape=state.shape + 1, printing=(0, trial.checks, ""))
+        self.seen.clear()
+        self._show(state)
+        Thread(target=self._look, args=(state, trial), daemon=True).start()
+
+    def _look(self, state: State, trial: Trial) -> None:
+        """The bench's checks, one after the other, until the state is another; the shape is seen
+        first, so that judging does not hold it up."""
+        serial = state.serial
+        out: tuple[Finding, ...] = ()
+        self.seen.wait(PATIENCE)
+        if self.state.serial != serial:
+            return
+        self.printing.ask(serial, tasks.printing, state.work)
+        for _, found in trial.found("bench"):
+            if self.state.serial != serial:
+                return
+            out += found
+        with self.lock:
+            if self.state.serial == serial:
+                self._show(replace(self.state, bench=out))
+                self._finish()
+
+    def _printed(self, number: int, what: str, value: Any) -> None:
+        """A step of the printer's side."""
+        with self.lock:
+            state = self.state
+            if number != state.serial or state.printing is None:
+                return
+            if what == "step":
+                done, of, name, found = value
+                self._show(replace(state, printing=(done, of, name), printer=state.printer + found))
+            elif what == "done":
+                self._show(replace(state, printing=None))
+                self._finish()
+            elif what == "fault":
+                self._show(replace(state, printing=None, faults=value))
+
+    def _finish(self) -> None:
+        """Where a fault is left and the family chose by itself, let it choose among more."""
+        state = self.state
+        if not state.done or state.work.recipe is not None or not state.work.family:
+            return
+        if counted(state.findings) != (0, 0):
+            self._choose(state.work)
+
+    def _choose(self, work: Work) -> None:
+        if self.errand_kind in ("packing", "planning"):
+            return
+        self.run("choosing", work, tasks.choosing)
+        self._show(replace(self.state, choosing=True))
+
+    def _ran(self, number: int, what: str, value: Any) -> None:
+        """A step of an errand."""
+        with self.lock:
+            if number != self.errand_number or not self.errand_kind:
+                return
+            kind = self.errand_kind
+            if kind == "choosing":
+                self._chosen(what, value)
+            elif what == "words":
+                self._tell_errand({"kind": kind, "running": True, "words": value})
+            elif what == "step":
+                if kind == "planning":
+                    self.planned = value
+                self._tell_errand({"kind": kind, "running": True, "step": value})
+            else:
+                step = self.errand.get("step")
+                faults = value if what == "fault" else ()
+                told = {"kind": kind, "running": False, "step": step, "faults": faults}
+                self._tell_errand(told)
+            if what not in ("step", "words"):
+                self.errand_kind = ""
+
+    def _chosen(self, what: str, value: Any) -> None:
+        state = self.state
+        if what == "fault":
+            self._show(replace(state, choosing=False, faults=value if state.faults else ()))
+        elif what == "step":
+            recipe, found, changed_ = value
+            trial = stood(recipe)
+            self.pieces = shown.pieces(trial.holder)
+            self._show(
+                replace(state, trial=trial, faults=(), bench=found, printer=(), chose=changed_,
+                        choosing=False, printing=None, shape=state.shape + 1)
+            )  # fmt: skip
+
+    def _tell_errand(self, told: dict[str, Any]) -> None:
+        with self.news:
+            self.errand = told
+            self.version += 1
+            self.news.notify_all()
+
+
+class Behind(BadInput):
+    """What was asked was asked of an older state."""
+
+
+def _cleared(state: State, old: State) -> State:
+    """A state without the shape of before, if it has none."""
+    gone = state.trial is None and old.trial is not None
+    return replace(state, shape=old.shape + 1) if gone else state
+
+
+def _same(old: Work, new: Work) -> bool:
+    """Whether the old holder still says something beside the new work."""
+    return bool(new.family) and old.family == new.family

@@ -1,0 +1,186 @@
+"""What the server answers: what is asked for by which address, and nothing else."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import Request
+from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Response
+from starlette.routing import Route
+
+from nests.documents.folders import LIST
+from nests.faces.page import paper, section, tasks
+from nests.faces.page.answers import in_a_sentence, json_of, missing, whole
+from nests.faces.page.bench import Behind, Bench
+from nests.faces.page.beside import Beside
+from nests.letters.fonts import own_folder
+from nests.orders import shown
+from nests.places import Side
+from nests.units import BadInput
+
+LONGEST_WAIT = 20.0
+"""Seconds a page waits for news before it asks again."""
+STATIC = {
+    "paper.css": "text/css", "mark.svg": "image/svg+xml", "bench.js": "text/javascript",
+    "plan.js": "text/javascript", "solid.js": "text/javascript", "swap.js": "text/javascript",
+    "job.js": "text/javascript", "drawer.js": "text/javascript", "photo.js": "text/javascript",
+}  # fmt: skip
+FONTS = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semibold.ttf",
+         "italic": "SourceSansPro-It.ttf"}  # fmt: skip
+
+
+class Serving:
+    """The answers to every address."""
+
+    def __init__(self, bench: Bench) -> None:
+        """Answer about a bench."""
+        self.bench = bench
+
+    def application(self) -> Starlette:
+        """All addresses there are."""
+        beside = Beside(self.bench)
+        get = [
+            ("/", self.drawing), ("/static/{name}", self.static), ("/font/{name}", self.font),
+            ("/news", self.news), ("/slip", self.slip), ("/section", self.section),
+            ("/scene", self.scene), ("/laid", self.laid), ("/start", self.start),
+            ("/pack/{name}/{file}", self.file), *beside.get(),
+        ]  # fmt: skip
+        post = [("/change", self.change), ("/pack", self.pack), ("/leave", self.leave)]
+        routes = [Route(path, in_a_sentence(answer), methods=["GET"]) for path, answer in get]
+        routes += [
+            Route(path, in_a_sentence(answer), methods=["POST"])
+            for path, answer in (*post, *beside.post())
+        ]
+        return Starlette(routes=routes)
+
+    def _told(self, side: Side = Side.DIAL, **more: Any) -> dict[str, Any]:
+        state = self.bench.state
+        return {
+            "serial": state.serial, "version": self.bench.version, "shape": state.shape,
+            "pieces": paper.pieces(self.bench, side), "did": state.work.did, **more,
+        }  # fmt: skip
+
+    async def drawing(self, request: Request) -> Response:
+        """The page."""
+        told = await run_in_threadpool(self._told)
+        return HTMLResponse(paper.filled(
+            "drawing.html", title=told["did"], view="drawing", module="bench.js",
+            serial=told["serial"], version=told["version"], fragments=told["pieces"],
+            names=paper.PIECES,
+        ))  # fmt: skip
+
+    async def static(self, request: Request) -> Response:
+        """A file of the page, by a name that is on the list."""
+        name = request.path_params["name"]
+        if name not in STATIC:
+            return missing()
+        return FileResponse(Path(__file__).parent / "static" / name, media_type=STATIC[name])
+
+    async def font(self, request: Request) -> Response:
+        """A face of the font that comes with the program."""
+        name = request.path_params["name"]
+        if name not in FONTS:
+            return missing()
+        return FileResponse(own_folder() / FONTS[name], media_type="font/ttf")
+
+    async def news(self, request: Request) -> Response:
+        """What is shown, once it is another than the page knows."""
+        version = whole(request, "version")
+        await run_in_threadpool(self.bench.wait, version, LONGEST_WAIT)
+        if self.bench.version == version:
+            return JSONResponse({"same": True})
+        side = section.side_of(request.query_params.get("side", ""))
+        return JSONResponse(await run_in_threadpool(self._told, side))
+
+    async def change(self, request: Request) -> Response:
+        """A change of the work; the state after it, or what is to be said against it."""
+        asked = await json_of(request)
+        return JSONResponse(await run_in_threadpool(self._changed, asked))
+
+    def _changed(self, asked: dict[str, Any]) -> dict[str, Any]:
+        side = section.side_of(str(asked.get("side", "")))
+        try:
+            self.bench.change(asked)
+        except Behind as behind:
+            return self._told(side, behind=str(behind))
+        except BadInput as bad:
+            return self._told(side, faults=bad.faults)
+        return self._told(side)
+
+    async def slip(self, request: Request) -> Response:
+        """The slip of what is pointed at."""
+        ask = request.query_params
+        side = section.side_of(ask.get("side", ""))
+        try:
+            if "new" in ask:
+                text = await run_in_threadpool(
+                    paper.draft_at, self.bench, ask["new"], side, ask.get("shape", "")
+                )
+            else:
+                text = await run_in_threadpool(paper.slip_at, self.bench, ask.get("at", ""), side)
+        except BadInput:
+            text = await run_in_threadpool(paper.slip_at, self.bench, "", side)
+        return HTMLResponse(text)
+
+    async def section(self, request: Request) -> Response:
+        """The cut along an hour."""
+        hour = request.query_params.get("hour")
+        return HTMLResponse(await run_in_threadpool(self._section, hour))
+
+    def _section(self, text: str | None) -> str:
+        state, sheet = self.bench.state, paper.sheet_of(self.bench.state)
+        if state.trial is None or sheet is None:
+            return paper.filled("section.html", cut=None)
+        try:
+            hour = float(text or "nan") % 12.0
+        except ValueError:
+            hour = float("nan")
+        hour = section.best_hour(state.trial) if hour != hour else hour
+        cut = section.cut(state.trial, sheet, self.bench.pieces, hour)
+        return paper.filled("section.html", cut=cut)
+
+    async def scene(self, request: Request) -> Response:
+        """The triangles of the holder."""
+        trial, content = self.bench.state.trial, b""
+        if trial is not None:
+            content = await run_in_threadpool(shown.holder_scene, trial.holder)
+        self.bench.seen.set()
+        return Response(content, media_type="application/octet-stream")
+
+    async def laid(self, request: Request) -> Response:
+        """The triangles of what lies in it."""
+        pieces, content = self.bench.pieces, b""
+        if self.bench.state.trial is not None:
+            content = await run_in_threadpool(shown.pieces_scene, pieces)
+        return Response(content, media_type="application/octet-stream")
+
+    async def start(self, request: Request) -> Response:
+        """What is asked where something else is to be begun."""
+        return HTMLResponse(paper.start(True))
+
+    async def pack(self, request: Request) -> Response:
+        """Make the pack of the work, and write it beside the work."""
+        papers = (await json_of(request)).get("papers") is not False
+        work, packs = self.bench.state.work, self.bench.journal.folder / "packs"
+        self.bench.run("packing", (work, packs, papers), tasks.packing)
+        return JSONResponse({})
+
+    async def leave(self, request: Request) -> Response:
+        """End what a helper is at."""
+        self.bench.leave()
+        return JSONResponse({})
+
+    async def file(self, request: Request) -> Response:
+        """A file of the pack that was made last, by names that are on its list."""
+        step = self.bench.errand.get("step")
+        if self.bench.errand.get("kind") != "packing" or not step:
+            return missing()
+        name, _, listed = step
+        wanted = request.path_params["file"]
+        if request.path_params["name"] != name or wanted not in (*listed, LIST):
+            return missing()
+        path = self.bench.journal.folder / "packs" / name / wanted
+        return FileResponse(path, filename=wanted, media_type="application/octet-stream")

@@ -1,0 +1,355 @@
+// The drawing: asks the server, shows what it answers, and says what was done on the page.
+import { swap, find } from "./swap.js";
+import { dragging, light, drawCut } from "./plan.js";
+import { Solid } from "./solid.js";
+import { photographs } from "./photo.js";
+
+const $ = (id) => document.getElementById(id);
+const board = $("board");
+const PIECES = ["start", "dial", "bridge", "margin", "block"];
+const MAKING = "The pack is being made.";
+const state = {
+  serial: Number(board.dataset.serial), version: Number(board.dataset.version), shape: -1,
+  side: sessionStorage.getItem("side") ?? "dial", at: sessionStorage.getItem("at") ?? "",
+  hour: null, draft: "", waiting: null, sending: false, slipOf: "",
+};
+export { state };
+const solid = new Solid($("solid"));
+const photos = photographs(state);
+
+async function get(address) {
+  const answer = await fetch(address, { cache: "no-store" });
+  if (answer.status === 403) throw new Error(await answer.text());
+  return answer;
+}
+
+function say(text, kind = "") {
+  const place = $("notice");
+  place.textContent = text;
+  place.className = kind;
+}
+
+function faulted(faults) {
+  const place = $("fault");
+  place.replaceChildren();
+  for (const says of faults) {
+    const line = document.createElement("p");
+    line.textContent = says;
+    place.append(line);
+  }
+  document.body.classList.toggle("faulted", faults.length > 0);
+}
+
+function shown(told) {
+  if (told.same) return;
+  const moved = told.serial !== state.serial;
+  state.serial = told.serial;
+  if (told.version > state.version || moved) state.version = told.version;
+  let drawn = false;
+  for (const name of PIECES) {
+    if (name === "start" || told.pieces[name] === undefined) continue;
+    const fresh = swap($(name), told.pieces[name]);
+    drawn ||= fresh && (name === "dial" || name === "bridge");
+  }
+  if (drawn) photos.lay();
+  if ($("papers")) $("papers").checked = state.papers !== false;
+  if (!state.choosing) swap($("start"), told.pieces.start);
+  const empty = !told.pieces.block.trim();
+  board.classList.toggle("empty", empty || state.choosing === true);
+  board.classList.toggle("no-shape", $("take")?.disabled && !$("margin").querySelector(".fault-slip .quiet"));
+  if ($("notice").textContent === MAKING && $("margin").querySelector(".files")) say("The pack is made; its files stand above the findings.");
+  if (moved || state.slipOf !== slipKey()) slip();
+  if (told.shape !== state.shape) {
+    state.shape = told.shape;
+    const painted = () => { board.dataset.painted = String(told.serial); };
+    Promise.all([cut(), solid.load("/scene")]).then(() => requestAnimationFrame(painted)).then(() => solid.load("/laid"));
+  }
+  board.dataset.serial = String(state.serial);
+  look();
+  document.dispatchEvent(new CustomEvent("shown"));
+}
+
+const slipKey = () => [state.serial, state.at, state.side, state.draft, state.form ?? ""].join("|");
+
+async function slip(focus = false) {
+  const key = slipKey();
+  state.slipOf = key;
+  const ask = new URLSearchParams({ side: state.side });
+  if (state.draft) { ask.set("new", state.draft); ask.set("shape", state.form ?? ""); } else ask.set("at", state.at);
+  const text = await (await get(`/slip?${ask}`)).text();
+  if (state.slipOf !== key) return;
+  if (state.draft && $("slip").querySelector(`[data-add="${CSS.escape(state.draft)}"]`) && !focus) return;
+  swap($("slip"), text);
+  const empty = [...$("slip").querySelectorAll("form input")].find((each) => !each.value);
+  if (focus) ((focus === "empty" && empty) || $("slip").querySelector("form input, form select") || $("slip-title"))?.focus();
+  look();
+}
+
+async function cut() {
+  const ask = state.hour === null ? "" : `?hour=${state.hour}`;
+  swap($("section"), await (await get(`/section${ask}`)).text());
+  const drawn = $("section").querySelector("svg");
+  if (state.hour === null && drawn) state.cutAt = parseFloat(drawn.getAttribute("aria-label").slice(10));
+  else state.cutAt = state.hour;
+  drawCut(state.cutAt, state.side);
+  solid.cutAt(state.cutAt);
+}
+
+function look() {
+  board.dataset.side = state.side;
+  for (const each of document.querySelectorAll("[data-at]")) {
+    each.classList.toggle("chosen", each.matches("g") && each.dataset.at === state.at);
+  }
+  drawCut(state.cutAt ?? null, state.side);
+}
+
+export async function change(asked, quiet = false) {
+  const answer = await fetch("/change", {
+    method: "POST", headers: { "content-type": "application/json" },
+    body: JSON.stringify({ serial: state.serial, side: state.side, ...asked }),
+  });
+  const told = await answer.json();
+  if (told.pieces) shown(told);
+  faulted(told.faults ?? []);
+  if (told.behind) say(told.behind, "behind");
+  else if (!told.faults && !quiet) say(told.did ?? "");
+  return !told.faults && !told.behind;
+}
+
+let queue = Promise.resolve();
+export function send(asked, quiet) {
+  const done = queue.then(() => change(asked, quiet)).catch(gone);
+  queue = done;
+  return done;
+}
+
+function gone(error) {
+  say(`The bench does not answer: start nests bench again and take its new address. What was done is kept. (${error.message ?? error})`, "behind");
+  return false;
+}
+
+async function follow() {
+  for (;;) {
+    try {
+      const told = await (await get(`/news?version=${state.version}&side=${state.side}`)).json();
+      if (!told.same) {
+        const other = told.serial !== state.serial && !state.sending;
+        state.version = told.version;
+        await queue;
+        if (told.serial >= state.serial) {
+          const before = state.serial;
+          shown(told);
+          if (other && told.serial > before) say(`Changed on another page: ${told.did}.`, "behind");
+        }
+      }
+    } catch (error) {
+      gone(error);
+      await new Promise((go) => setTimeout(go, 1500));
+    }
+  }
+}
+
+export function open(at, focus = true) {
+  state.at = at;
+  state.draft = "";
+  sessionStorage.setItem("at", at);
+  look();
+  return slip(focus);
+}
+
+export function turn() {
+  const held = document.activeElement?.closest?.("svg.plan [data-key]")?.dataset.key.replace(/^\w+ /, "");
+  state.side = state.side === "dial" ? "bridge" : "dial";
+  sessionStorage.setItem("side", state.side);
+  look();
+  slip();
+  get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then((told) => {
+    shown(told);
+    if (held) find(`${state.side} ${held}`)?.focus();
+  });
+  say(`The ${state.side} side looks up.`);
+}
+
+function begin(at) {
+  state.draft = at;
+  state.form = at.endsWith("/rests") || at.endsWith("/keep_clear") ? "disc" : at.endsWith("/dial") ? "round" : "";
+  slip(true);
+}
+
+// what is typed
+
+function fieldsOf(form) {
+  const out = {};
+  for (const each of form.querySelectorAll("input[name], select[name]")) {
+    const place = each.closest("fieldset.place");
+    out[place ? `${place.dataset.at}/${each.name}` : each.name] = each.value;
+  }
+  for (const each of form.querySelectorAll("[data-at]:is(input, select)")) out[each.dataset.at] = each.value;
+  for (const place of form.querySelectorAll("fieldset.place")) {
+    const at = place.dataset.at;
+    const polar = out[`${at}/hour`] && out[`${at}/radius`];
+    for (const key of polar ? ["x", "y"] : ["hour", "radius"]) delete out[`${at}/${key}`];
+  }
+  return out;
+}
+
+document.addEventListener("submit", (event) => {
+  event.preventDefault();
+  const form = event.target;
+  if (form.dataset.add) {
+    const at = form.dataset.add;
+    send({ do: "add", at, fields: fieldsOf(form) }).then((ok) => {
+      if (!ok) return;
+      state.draft = "";
+      slip().then(() => $("slip-title")?.focus());
+    });
+  } else if (form.dataset.do === "open") {
+    begun({ do: "open", name: form.elements.name.value });
+  } else if (form.dataset.do) {
+    const asked = { do: form.dataset.do, fields: fieldsOf(form) };
+    if (form.elements.family) { asked.family = form.elements.family.value; delete asked.fields.family; }
+    begun(asked);
+  }
+});
+
+async function begun(asked) {
+  if (!await send(asked)) return;
+  state.choosing = false;
+  state.at = "";
+  state.hour = null;
+  swap($("start"), "");
+  board.classList.remove("empty");
+  await slip();
+  $("slip-title")?.focus();
+}
+
+document.addEventListener("change", (event) => {
+  const each = event.target;
+  const form = each.closest("form");
+  if (each.id === "bring") { bring(each); return; }
+  if (each.id === "papers") { state.papers = each.checked; return; }
+  if (form?.hasAttribute("data-say")) {
+    send({ do: "say", [each.name]: each.value });
+    return;
+  }
+  if (form?.dataset.add && each.dataset.at?.endsWith("/shape")) {
+    state.form = each.value;
+    $("slip").dataset.last = "";
+    slip(true);
+    return;
+  }
+  if (!form?.hasAttribute("data-fields")) return;
+  const place = each.closest("fieldset.place");
+  if (place) {
+    const number = (name) => parseFloat(place.querySelector(`[name=${name}]`).value.replace(",", "."));
+    const pair = each.name === "hour" || each.name === "radius" ? ["hour", "radius"] : ["x", "y"];
+    const [first, second] = pair.map(number);
+    if (Number.isFinite(first) && Number.isFinite(second)) taken(each, send({ do: "place", at: place.dataset.at, [pair[0]]: first, [pair[1]]: second }));
+    else faulted([`${each.name} is '${each.value}'; a number is needed.`]);
+  } else if (each.dataset.at) {
+    taken(each, send({ do: "set", at: each.dataset.at, text: each.value }));
+  }
+});
+
+// a field that was refused says so until it is taken
+async function taken(field, answer) {
+  const ok = await answer;
+  const now = find(field.dataset.key) ?? field;
+  now.toggleAttribute("aria-invalid", !ok);
+  if (!ok) now.setAttribute("aria-invalid", "true");
+}
+
+async function bring(input) {
+  const file = input.files[0];
+  if (!file) return;
+  try {
+    const found = JSON.parse(await file.text());
+    await begun({ do: "open", document: found });
+  } catch {
+    faulted(["The file is not JSON; a sheet or a recipe is needed."]);
+  }
+  input.value = "";
+}
+
+document.addEventListener("click", (event) => {
+  const each = event.target.closest("button, [data-open]");
+  if (!each) return;
+  if (each.dataset.open !== undefined) open(each.dataset.open, each.closest(".unknown") ? "empty" : true);
+  else if (each.dataset.new) begin(each.dataset.new);
+  else if (each.dataset.remove) { remove(each.dataset.remove); }
+  else if (each.dataset.do && each.tagName === "BUTTON") send({ do: each.dataset.do });
+  else if (each.id === "take") { say(MAKING); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
+  else if (each.id === "turn") turn();
+  else if (each.id === "photo-open") photos.open();
+  else if (each.dataset.hour) shift(Number(each.dataset.hour));
+  else if (each.id === "help-button") $("help").showModal();
+  else if (each.hasAttribute("data-close")) each.closest("dialog").close();
+  else if (each.hasAttribute("data-leave")) {
+    get("/start").then((a) => a.text()).then((text) => {
+      state.choosing = true;
+      swap($("start"), text);
+      board.classList.add("empty");
+      $("start").querySelector("input")?.focus();
+    });
+  }
+});
+
+async function remove(at) {
+  const up = at.split("/").slice(0, -1).join("/").replace(/\/jewels$/, "");
+  if (!await send({ do: "remove", at })) return;
+  open(at === state.at || up.split("/").length < 3 ? "" : state.at, false).then(() => $("slip-title")?.focus());
+}
+
+function shift(by) {
+  state.hour = ((state.cutAt ?? 3) + by + 12) % 12;
+  cut();
+}
+
+document.addEventListener("keydown", (event) => {
+  const typing = event.target.matches("input:not([type=checkbox]), select, textarea");
+  const letter = event.key.toLowerCase();
+  if ((event.ctrlKey || event.metaKey) && (letter === "z" || letter === "y") && !typing) {
+    event.preventDefault();
+    send({ do: letter === "y" || event.shiftKey ? "redo" : "undo" });
+    return;
+  }
+  if (event.key === "Escape" && event.target.closest("#slip")) { // back to the thing on the plan
+    const thing = find(`${state.side} ${state.at.replace(/^sheet:/, "")}`);
+    (thing ?? document.querySelector(`#${state.side} [tabindex]`))?.focus();
+    return;
+  }
+  if (typing || event.ctrlKey || event.metaKey || event.altKey || document.querySelector("dialog[open]")) return;
+  const to = { s: "#slip button, #slip input", b: "#block select", p: `#${state.side} [tabindex]` }[letter];
+  if (letter === "f") turn();
+  else if (letter === "u") send({ do: "undo" });
+  else if (letter === "r") send({ do: "redo" });
+  else if (letter === "[") shift(-0.5);
+  else if (letter === "]") shift(0.5);
+  else if (event.key === "?") $("help").showModal();
+  else if (to) document.querySelector(to)?.focus();
+  else return;
+  event.preventDefault();
+});
+
+for (const [on, off] of [["pointerover", "pointerout"], ["focusin", "focusout"]]) {
+  document.addEventListener(on, (event) => {
+    const each = event.target.closest?.("[data-light], [data-lights]");
+    if (!each) return;
+    const names = each.dataset.lights ? JSON.parse(each.dataset.lights) : [each.dataset.light];
+    light(names);
+    solid.light(names, each.dataset.spot?.split(" ").map(Number));
+  });
+  document.addEventListener(off, (event) => {
+    if (event.target.closest?.("[data-light], [data-lights]")) { light([]); solid.light([]); }
+  });
+}
+
+dragging(board, state, send, open);
+solid.onPick = (name) => light(name ? [name] : []);
+for (const name of PIECES) $(name).dataset.last = $(name).innerHTML;
+board.classList.toggle("empty", !$("block").textContent.trim());
+look();
+slip();
+photos.lay();
+get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(follow);
+window.nestsBench = { state, send, find, solid };

@@ -1,0 +1,70 @@
+"""Findings on the page: sentences by grade, each with what it is about, so that it can be lit."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from nests.finding import Finding, Grade, gathered
+from nests.given.sheet import Sheet
+from nests.orders import shown_plan
+from nests.places import Side
+
+MEANS = {
+    Grade.STOP: "do not print, do not use",
+    Grade.MEND: "works, but should change",
+    Grade.UNKNOWN: "not assessed: measure it",
+    Grade.CLEAR: "holds",
+}
+"""What each grade says."""
+
+
+@dataclass(frozen=True)
+class Remark:
+    """A finding in the margin: `lights` are names of parts and things, `at` the pointer of the
+    first thing it is about, '' for none."""
+
+    grade: str
+    check: str
+    says: str
+    remedy: str
+    origin: str
+    lights: tuple[str, ...]
+    at: str
+    place: tuple[float, float, float] | None = None
+
+
+def remarks(findings: Sequence[Finding], sheet: Sheet | None) -> list[Remark]:
+    """Findings as remarks, the gravest first; many of one kind as one."""
+    names = names_of(sheet)
+    return [_remark(each, names) for each in gathered(findings)]
+
+
+def grouped(remarked: Sequence[Remark]) -> list[tuple[str, str, list[Remark]]]:
+    """Remarks by grade, worst first, with what the grade means."""
+    out = []
+    for grade in reversed(Grade):
+        some = [each for each in remarked if each.grade == grade.value]
+        if some:
+            out.append((grade.value, MEANS[grade], some))
+    return out
+
+
+def names_of(sheet: Sheet | None) -> dict[str, str]:
+    """Pointers of the things of a sheet by their names."""
+    if sheet is None:
+        return {}
+    found = {each.name: each.at for each in shown_plan.things(sheet, Side.DIAL)}
+    return {name: at for name, at in found.items() if not name.startswith(("jewel of", "bush of"))}
+
+
+def _remark(finding: Finding, names: dict[str, str]) -> Remark:
+    text = f"{finding.says} {' '.join(finding.parts)}"
+    about = [name for name in names if f"'{name}'" in text or f"under {name}" in text]
+    about += [name for name in ("stem",) if name in names and "stem" in finding.says]
+    lights = tuple(dict.fromkeys((*finding.parts, *about)))
+    at = f"sheet:{names[about[0]]}" if about else ""
+    return Remark(
+        finding.grade.value, finding.check, finding.says, finding.remedy, finding.origin,
+        lights, at, finding.place,
+    )  # fmt: skip

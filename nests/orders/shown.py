@@ -1,0 +1,207 @@
+"""What a screen shows of a holder that is tried: triangles with their makers, cuts, shadows.
+
+All in the holder frame, mm. A shadow is what a part covers in plan.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from manifold3d import CrossSection
+from numpy.typing import NDArray
+
+from nests.holder import workpiece
+from nests.holder.compose import Holder
+from nests.parts.site import Site
+from nests.places import Place
+from nests.solids.solid import Solid, triangles, turned
+from nests.units import Hour, Length
+
+CREASE = math.cos(math.radians(24.0))
+"""Two faces that meet at a sharper angle have an edge between them that is drawn."""
+UNMEASURED: Length = 0.3
+"""mm; a jewel whose thickness is not on the sheet is shown so thick."""
+Loop = list[tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A solid beside the holder's own: `kind` is metal, jewel or workpiece."""
+
+    name: str
+    kind: str
+    solid: Solid
+
+
+@dataclass(frozen=True)
+class Cut:
+    """What a plane cuts of one thing: `kind` is holder, part, metal, jewel or workpiece."""
+
+    name: str
+    kind: str
+    loops: list[Loop]
+
+
+def pieces(holder: Holder) -> tuple[Piece, ...]:
+    """What lies in the holder: metal that is fitted, jewels, the workpiece and its volumes."""
+    return tuple(_pieces(holder, holder.recipe.site()))
+
+
+def _pieces(holder: Holder, site: Site) -> Iterator[Piece]:
+    for laid in holder.laid:
+        for each in laid.part.fittings(site):
+            if each.metal:
+                yield Piece(laid.label, "metal", each.solid)
+    for arbor in site.sheet.arbors:
+        for jewel in arbor.jewels:
+            face, deep = site.frame.z(jewel.side, jewel.height), jewel.thickness or UNMEASURED
+            low = face - deep if jewel.side is site.side_up else face
+            profile = [(jewel.diameter, low), (jewel.diameter, low + deep)]
+            at = site.frame.place(arbor.at)
+            yield Piece(arbor.name, "jewel", turned(profile, site.chord, at=at))
+    yield Piece("rim", "workpiece", _rim(site))
+    for spared in workpiece.volumes(site, holder.recipe.operation):
+        yield Piece(getattr(spared, "name", spared.words), "workpiece", spared.solid())
+
+
+_rims: dict[str, Solid] = {}
+KEPT = 4
+"""Rims that are kept: most changes of a sheet leave it as it is."""
+
+
+def _rim(site: Site) -> Solid:
+    """The rim of a workpiece, which only an arbor sunk in it changes."""
+    sunk = tuple(
+        each for each in site.sheet.arbors if any(jewel.height < 0.0 for jewel in each.jewels)
+    )
+    key = repr((replace(site.sheet, arbors=sunk), site.frame, site.chord))
+    if key not in _rims:
+        while len(_rims) >= KEPT:
+            _rims.pop(next(iter(_rims)), None)
+        _rims[key] = workpiece.rim_solid(site)
+    return _rims[key]
+
+
+def holder_scene(holder: Holder) -> bytes:
+    """The holder itself, each face with the part that made it; see `_packed`."""
+    labels = [each.label for each in holder.laid]
+    number = {label: index for index, label in enumerate(labels)}
+    mesh = holder.mesh
+    makers, where = np.unique(mesh.makers, return_inverse=True)
+    of_maker = [number.get(holder.made_by.get(int(m), "body"), 0) for m in makers]
+    of = np.array(of_maker, dtype=np.float32)[where.reshape(-1)]
+    shape = (mesh.vertices, mesh.faces, of)
+    return _packed([shape], labels, ["holder"] * len(labels))
+
+
+def pieces_scene(laid: Sequence[Piece]) -> bytes:
+    """What lies in the holder; see `_packed`."""
+    shapes = []
+    for index, each in enumerate(laid):
+        made = triangles(each.solid)
+        of = np.full(len(made.faces), index, dtype=np.float32)
+        shapes.append((made.vertices, made.faces, of))
+    return _packed(shapes, [each.name for each in laid], [each.kind for each in laid])
+
+
+def _packed(
+    shapes: Sequence[tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float32]]],
+    names: Sequence[str],
+    kinds: Sequence[str],
+) -> bytes:
+    """Triangles and edges for a screen: the length of a JSON head as four bytes, the head, then
+    float32 little-endian: (x, y, z, name) of every corner, then (x, y, z, name) of edges.
+
+    The head has `names`, `kinds`, how many corners and ends of edges there are, how many of them
+    are not of the workpiece (they come first), and the box.
+    """
+    corners = [_corners(*each) for each in shapes]
+    edges = [_creases(*each) for each in shapes]
+    ghost = [kind == "workpiece" for kind in kinds] if len(kinds) == len(shapes) else [False]
+    firm = [
+        sum(len(each) for each, through in zip(some, ghost, strict=True) if not through)
+        for some in (corners, edges)
+    ]
+    body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype=np.float32)]).astype("<f4")
+    box = body[:, :3] if len(body) else np.zeros((1, 3))
+    head = json.dumps({
+        "names": list(names), "kinds": list(kinds), "corners": sum(len(each) for each in corners),
+        "ends": sum(len(each) for each in edges), "firm": firm[0], "firm_ends": firm[1],
+        "low": box.min(axis=0).tolist(), "high": box.max(axis=0).tolist(),
+    }, ensure_ascii=True).encode("ascii")  # fmt: skip
+    head += b" " * (-len(head) % 4)
+    return len(head).to_bytes(4, "little") + head + body.tobytes()
+
+
+def _corners(
+    vertices: NDArray[np.float64], faces: NDArray[np.int64], of: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """(3 T, 4): each corner of each triangle, with what made it."""
+    flat = vertices[faces].reshape(-1, 3)
+    return np.column_stack((flat, np.repeat(of, 3))).astype(np.float32)
+
+
+def _creases(
+    vertices: NDArray[np.float64], faces: NDArray[np.int64], of: NDArray[np.float32]
+) -> NDArray[np.float32]:
+    """(2 E, 4): both ends of each edge at which the surface is bent, with what made it."""
+    if not len(faces):
+        return np.zeros((0, 4), dtype=np.float32)
+    a, b, c = (vertices[faces[:, k]] for k in range(3))
+    normal = np.cross(b - a, c - a)
+    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
+    ends = np.vstack([faces[:, (i, j)] for i, j in ((0, 1), (1, 2), (2, 0))])
+    owner = np.tile(np.arange(len(faces)), 3)
+    low, high = ends.min(axis=1), ends.max(axis=1)
+    order = np.argsort(low * (int(faces.max()) + 1) + high, kind="stable")
+    first, second = order[0::2], order[1::2]  # a closed surface has each edge twice
+    bent = np.einsum("ij,ij->i", normal[owner[first]], normal[owner[second]]) < CREASE
+    kept = first[bent]
+    points = np.stack((vertices[low[kept]], vertices[high[kept]]), axis=1).reshape(-1, 3)
+    return np.column_stack((points, np.repeat(of[owner[kept]], 2))).astype(np.float32)
+
+
+def section(holder: Holder, laid: Sequence[Piece], hour: Hour) -> tuple[Cut, ...]:
+    """What the upright plane through the axis at an hour cuts: (along, z), the hour to the right,
+    the holder first and then each part that adds to it."""
+    angle = holder.recipe.site().frame.angle(hour)
+    out = [Cut("body", "holder", _cut(holder.solid, angle))]
+    for each in holder.laid[1:]:
+        if each.shape.adds is not None:
+            loops = _loops(_plane(each.shape.adds, angle) ^ _plane(holder.solid, angle))
+            out.append(Cut(each.label, "part", loops))
+    out += [Cut(each.name, each.kind, _cut(each.solid, angle)) for each in laid]
+    return tuple(each for each in out if each.loops)
+
+
+def along(holder: Holder, hour: Hour, at: Place) -> tuple[float, float]:
+    """Where a place of the movement lies to the plane of a section: along it, and off it, mm."""
+    frame = holder.recipe.site().frame
+    turn, here = frame.angle(hour), frame.place(at)
+    cos, sin = math.cos(turn), math.sin(turn)
+    return here.x * cos + here.y * sin, here.y * cos - here.x * sin
+
+
+def shadows(holder: Holder) -> dict[str, list[Loop]]:
+    """What each part covers in plan, by its label; of the body its outer edge."""
+    out = {}
+    for each in holder.laid:
+        shapes = [s for s in (each.shape.adds, each.shape.cuts) if s is not None]
+        out[each.label] = [loop for s in shapes for loop in _loops(s.project().simplify(0.03))]
+    return out
+
+
+def _plane(solid: Solid, angle: float) -> CrossSection:
+    return solid.rotate((0.0, 0.0, -math.degrees(angle))).rotate((-90.0, 0.0, 0.0)).slice(0.0)
+
+
+def _cut(solid: Solid, angle: float) -> list[Loop]:
+    return _loops(_plane(solid, angle))
+
+
+def _loops(plan: CrossSection) -> list[Loop]:
+    return [[(float(x), float(y)) for x, y in each] for each in plan.to_polygons()]
