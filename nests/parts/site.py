@@ -95,8 +95,10 @@ class Site:
 
     @property
     def rise(self) -> float:
-        """How far an underside must climb per mm it leans out, from the card's overhang angle."""
-        return 1.0 / math.tan(math.radians(self.card.overhang))
+        """How far an underside must climb per mm it leans out, from the card's overhang angle; no
+        flatter than at 45°, whatever the printer could: below a flatter one a gap runs out at the
+        eaves in an edge so sharp that resin stays in it."""
+        return max(1.0 / math.tan(math.radians(self.card.overhang)), 1.0)
 
     @property
     def reach(self) -> Length:

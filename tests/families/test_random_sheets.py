@@ -469,7 +469,7 @@ def judged(holder: Holder) -> None:
     found = judge(Study.of(holder))
     assert found == by_gravity(found)
     assert any(each.check == "soundness" for each in found)
-    labels = {each.label for each in holder.laid}
+    labels = {each.label for each in holder.laid} | {name for name, _ in holder.beside}
     for each in found:
         assert each.says.endswith(".")
         assert set(each.parts) <= labels
