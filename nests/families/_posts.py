@@ -282,7 +282,7 @@ def _sized(
     widest = nearest - card.smallest_gap
     head = max(post.tip, card.smallest_pin)
     if metal:
-        round_it = 2 * card.smallest_wall + GLUE_GAP + 0.15
+        round_it = 2 * max(card.smallest_wall, card.smallest_pin) + GLUE_GAP + 0.15
         if min(widest, beside) < post.insert + round_it:
             room = min(widest, beside) - round_it
             post = replace(post, insert=widest_pin(min(post.insert, room)) or SLIMMEST)

@@ -63,8 +63,9 @@ def foothold(site: Site, under: str, place: Place | None) -> Foothold:
 
 
 def walls(site: Site) -> Length:
-    """The thinnest wall that stands, on both sides of a bore, with what chords take of it."""
-    return 2 * site.card.smallest_wall + 4 * site.chord
+    """The thinnest wall that stands, on both sides of a bore, with what chords take of it; the
+    groove makes a ridge of it, which must be as stout as a pin."""
+    return 2 * max(site.card.smallest_wall, site.card.smallest_pin) + 4 * site.chord
 
 
 def cup(hold: Foothold, relief: Length) -> tuple[Length, Length]:

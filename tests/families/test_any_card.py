@@ -33,3 +33,14 @@ def test_a_printer_that_prints_flatter_undersides_stops_nothing(
     made = order(family, how.pop("options"), printer=card, search=False, **how)
     found = judge(Study.of(compose(made.recipe)))
     assert not [f.says for f in found if f.grade is Grade.STOP]
+
+
+def test_a_printer_of_coarse_pins_gets_posts_as_stout() -> None:
+    """The groove of a bore makes a ridge of the ring round it."""
+    card = PrinterCard(smallest_pin=0.8)
+    made = order(
+        "hand-setting", {}, sheet=SHEETS / "inv-30-c.json", operation="hand-setting",
+        printer=card, search=False,
+    )  # fmt: skip
+    found = judge(Study.of(compose(made.recipe)))
+    assert not [f.says for f in found if f.grade is Grade.STOP]
