@@ -251,7 +251,6 @@ def tall(holder: Holder) -> float:
     return site.frame.z(site.side_up, site.sheet.height(site.side_up)) - site.top
 
 
-@pytest.mark.slow
 def test_a_lid_that_is_too_low_or_met_by_the_stem_is_a_stop() -> None:
     found = [h for s in ROUNDS for up in SIDES if (h := made(s, up, "lid")) is not None]
     holder = next(h for h in found if part(h, Lid).gaps and tall(h) > 1.5)
