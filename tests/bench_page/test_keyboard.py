@@ -9,6 +9,8 @@ import json
 
 import pytest
 
+from nests.given.sheet import Sheet
+from nests.kinds import read
 from tests.bench_page.conftest import settled, until
 
 pytestmark = pytest.mark.slow
@@ -107,6 +109,29 @@ def test_hand_setting_by_the_keyboard_alone(opening, tab):
     with page.expect_download() as got:
         page.keyboard.press("Enter")
     assert got.value.suggested_filename == "holder.3mf"
+    assert page.errors == []
+
+
+def test_quick_presses_are_all_counted(opening, tab):
+    """Faster than the plan answers: each goes on from where the last one was asked to."""
+    opened = opening()
+    page = tab(opened.address)
+    page.locator("form[data-do=open] button").click()
+    page.wait_for_selector("#view svg.plan")
+    settled(page)
+    before = read(opened.folder / "sheet.json", Sheet).arbors
+    page.locator("#view g.arbor").nth(1).focus()
+    for _ in range(6):
+        page.keyboard.press("Shift+ArrowUp")
+    page.keyboard.press("ArrowUp")
+    for _ in range(100):
+        page.wait_for_timeout(100)
+        after = read(opened.folder / "sheet.json", Sheet).arbors
+        moved = [new.at.y - old.at.y for old, new in zip(before, after, strict=True)]
+        if max(moved) > 0.605:
+            break
+    # a place that was read by hour and radius is kept so, to so many digits
+    assert sorted(moved) == pytest.approx([*[0.0] * (len(moved) - 1), 0.61], abs=2e-4)
     assert page.errors == []
 
 

@@ -116,6 +116,7 @@ export function dragging(board, state, send, open) {
     place.querySelector("[name=x]").focus();
   }
 
+  const going = new Map();
   const STEPS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
   board.addEventListener("keydown", (event) => {
     const thing = event.target.closest("svg.plan [data-at]");
@@ -128,9 +129,13 @@ export function dragging(board, state, send, open) {
       const by = event.shiftKey ? 0.1 : 0.01;
       const key = thing.dataset.key;
       const now = document.querySelector(`[data-key="${CSS.escape(key)}"]`) ?? thing;
-      now.dataset.x = String(Number(now.dataset.x) + by * step[0]);
-      now.dataset.y = String(Number(now.dataset.y) + by * step[1]);
-      send({ do: "place", at: now.dataset.place, x: Number(now.dataset.x), y: Number(now.dataset.y) }, true);
+      // from where it was asked to be: the plan may still show an answer that is older
+      const from = going.get(key) ?? { x: Number(now.dataset.x), y: Number(now.dataset.y) };
+      const to = { x: from.x + by * step[0], y: from.y + by * step[1] };
+      going.set(key, to);
+      send({ do: "place", at: now.dataset.place, ...to }, true).finally(() => {
+        if (going.get(key) === to) going.delete(key);
+      });
     } else if (event.key === "Enter" || event.key === " ") {
       event.preventDefault();
       open(thing.dataset.at);
