@@ -16,7 +16,8 @@ _lately: deque[tuple[Site, dict[Part, Shape]]] = deque(maxlen=SITES)
 
 def shape_of(part: Part, site: Site) -> Shape:
     """`part.shape(site)`, worked out once. Raises as that does."""
-    known = next((shapes for each, shapes in _lately if each is site or each == site), None)
+    lately = tuple(_lately)  # another thread may add to them meanwhile
+    known = next((shapes for each, shapes in lately if each is site or each == site), None)
     if known is None:
         known = {}
         _lately.append((site, known))
