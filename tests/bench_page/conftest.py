@@ -125,9 +125,10 @@ def until(page, truth: str, seconds: float = 20.0):
 
 
 def settled(page) -> None:
-    """Wait until every check has been asked of what is shown."""
+    """Wait until every change asked for is shown and every check has been asked of it."""
     until(
         page,
-        "!document.querySelector('.block .verdict .mark.busy') && !document.querySelector('.busy')",
+        "!document.querySelector('.block .verdict .mark.busy') && !document.querySelector('.busy')"
+        " && !document.querySelector('[aria-busy]')",
         60.0,
     )

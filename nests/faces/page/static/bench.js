@@ -116,9 +116,14 @@ export async function change(asked, quiet = false) {
   return !told.faults && !told.behind;
 }
 
-let queue = Promise.resolve();
+let queue = Promise.resolve(), onTheWay = 0;
 export function send(asked, quiet) {
-  const done = queue.then(() => change(asked, quiet)).catch(gone);
+  onTheWay += 1;
+  board.setAttribute("aria-busy", "true"); // until every change asked for is answered and shown
+  const done = queue.then(() => change(asked, quiet)).catch(gone).finally(() => {
+    onTheWay -= 1;
+    if (!onTheWay) board.removeAttribute("aria-busy");
+  });
   queue = done;
   return done;
 }
