@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Iterable
+from functools import lru_cache
 from itertools import combinations
 
 _PAIRS = (
@@ -25,6 +26,8 @@ UNSEEN = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0") | {
     chr(code) for code in (*range(0x180B, 0x180F), *range(0xFE00, 0xFE10))
 }
 """Letters that leave no mark, beside those of the category Cf."""
+REMEMBERED = 2048
+"""Names whose bare form is kept: a sheet is looked at after each change of it."""
 
 
 def fault(name: str) -> str:
@@ -57,11 +60,13 @@ def spelt(name: str) -> str:
     return f"'{shown}' (with {', '.join(dict.fromkeys(f'U+{ord(c):04X}' for c in odd))})"
 
 
+@lru_cache(maxsize=REMEMBERED)
 def _bare(name: str) -> str:
     """A name as NFKC has it, without what is not seen, its blanks single."""
     return _single(unicodedata.normalize("NFKC", name))
 
 
+@lru_cache(maxsize=REMEMBERED)
 def _single(name: str) -> str:
     return " ".join("".join(c for c in name if not _unseen(c)).split())
 

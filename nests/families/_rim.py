@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from functools import lru_cache
 from typing import Literal
 
 from manifold3d import CrossSection, OpType
@@ -61,7 +62,7 @@ class RimPlan:
         return all(self._apart(at, width, *other) for other in (*self.taken, *kept))
 
     def _apart(self, at: Hour, width: Length, hour: Hour, other: Length) -> bool:
-        return hours_between(at, hour) >= self._half(width) + self._half(other)
+        return hours_between(at, hour) >= _half(width, self.radius) + _half(other, self.radius)
 
     def free(
         self, near: Hour, width: Length, suits: Callable[[Hour], bool] = lambda _: True
@@ -83,8 +84,11 @@ class RimPlan:
         """Whether `width` mm at an hour leave every stroke of an hour where it is."""
         return all(self._apart(at, width, hour, STROKE_ROOM) for hour in self.marked)
 
-    def _half(self, width: Length) -> float:
-        return math.degrees(math.asin(min(1.0, width / 2 / self.radius))) / 30.0 + 0.02
+
+@lru_cache(maxsize=256)
+def _half(width: Length, radius: Length) -> float:
+    """Hours that half a width takes on a circle, and a little more."""
+    return math.degrees(math.asin(min(1.0, width / 2 / radius))) / 30.0 + 0.02
 
 
 def free_rim(sheet: Sheet, marked: tuple[Hour, ...] = ()) -> RimPlan:

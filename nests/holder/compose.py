@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from nests.finding import refuse
 from nests.given.at_work import pressed
 from nests.given.sheet import Sheet
+from nests.holder.folded import folded
 from nests.holder.recipe import CARRIES, MOULD, HolderKind, Recipe
 from nests.holder.shapes import shape_of
 from nests.parts.answers import Contact, Shape
 from nests.parts.base import Part
-from nests.solids.solid import Solid, Triangles, triangles, union
+from nests.solids.solid import Solid, Triangles, triangles
 from nests.units import BadInput
 
 
@@ -86,28 +87,21 @@ def compose(recipe: Recipe) -> Holder:
             "choose an operation in which nothing is pressed",
         )
     site = recipe.site()
-    laid = tuple(_lay(label, part, shape_of(part, site)) for label, part in _labelled(recipe))
-    body = laid[0].shape.adds
-    assert body is not None
-    solid, made_by = body, {body.original_id(): laid[0].label}
-    pending: list[Solid] = []
-    for each in laid[1:]:
-        # runs of cuts are taken at once; an addition waits for the cuts before it
-        if each.shape.cuts is not None:
-            pending.append(each.shape.cuts)
-            made_by[each.shape.cuts.original_id()] = each.label
-        if each.shape.adds is not None:
-            solid = union([_cut(solid, pending), each.shape.adds])
-            pending = []
-            made_by[each.shape.adds.original_id()] = each.label
-    solid = _cut(solid, pending)
+    named = _labelled(recipe)
+    whole, *shapes = [_valid(label, shape_of(part, site)) for label, part in named]
+    assert whole.adds is not None
+    solid, body, own = folded(whole.adds, shapes)
+    shown = (replace(whole, adds=body), *own)
+    laid = tuple(Laid(*each, shape) for each, shape in zip(named, shown, strict=True))
+    made_by = {
+        made.original_id(): each.label
+        for each in laid
+        for made in (each.shape.cuts, each.shape.adds)
+        if made is not None
+    }
     beside = tuple(pair for each in laid for pair in each.shape.beside)
     contacts = tuple(c for each in laid for c in each.part.contacts(site))
     return Holder(recipe, solid, laid, beside, contacts, made_by)
-
-
-def _cut(solid: Solid, cuts: list[Solid]) -> Solid:
-    return solid - union(cuts) if cuts else solid
 
 
 def _labelled(recipe: Recipe) -> list[tuple[str, Part]]:
@@ -121,11 +115,8 @@ def _labelled(recipe: Recipe) -> list[tuple[str, Part]]:
     return out
 
 
-def _lay(label: str, part: Part, shape: Shape) -> Laid:
-    """Give what a part adds and what it cuts an id of its own."""
+def _valid(label: str, shape: Shape) -> Shape:
     for solid in (shape.adds, shape.cuts):
         if solid is not None and solid.status().name != "NoError":
             raise BadInput(f"{label} has no valid shape ({solid.status().name}).")
-    adds = shape.adds.as_original() if shape.adds is not None else None
-    cuts = shape.cuts.as_original() if shape.cuts is not None else None
-    return Laid(label, part, Shape(adds, cuts, shape.beside, shape.room))
+    return shape

@@ -27,6 +27,9 @@ from .carried import CarriedPlate
 from .contact import sweep_contact
 from .tolerance import Spread, probability_below
 
+REMEMBERED = 64
+"""Cases of a pressed jewel whose load paths are kept."""
+
 
 @dataclass(frozen=True)
 class JewelPost:
@@ -87,6 +90,7 @@ class PressedJewel:
     column: Floats
     own: float
     _loaded: dict[float, float] = field(default_factory=dict, repr=False)
+    _asked: dict[tuple[object, ...], JewelPaths] = field(default_factory=dict, repr=False)
 
     def path(self, press: float, post: JewelPost | None) -> JewelLoadPath:
         """Load path of one press (N, downwards). Raises as `contact.solve_contact`."""
@@ -119,8 +123,21 @@ class PressedJewel:
         """Load paths for many sets of gaps at once.
 
         `post_gaps` (k,) under the jewel, None without a post of that `stiffness`; `gaps` (k, n) of
-        the other supports, or (1, n) for all.
+        the other supports, or (1, n) for all. What was asked lately is remembered, as a family asks
+        for the same posts beside others; the arrays cannot be written to.
         """
+        key = (press, None if post_gaps is None else post_gaps.tobytes(), stiffness, gaps.tobytes())
+        if key not in self._asked:
+            while len(self._asked) >= REMEMBERED:
+                self._asked.pop(next(iter(self._asked)), None)
+            found = self._asked[key] = self._paths(press, post_gaps, stiffness, gaps)
+            for each in (found.fit_force, found.post, found.others, found.deflection, found.slide):
+                each.setflags(write=False)
+        return self._asked[key]
+
+    def _paths(
+        self, press: float, post_gaps: Floats | None, stiffness: float, gaps: Floats
+    ) -> JewelPaths:
         cases = len(gaps) if post_gaps is None else len(post_gaps)
         gaps = np.broadcast_to(gaps, (cases, gaps.shape[1]))
         if post_gaps is None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, ClassVar
 
 import numpy as np
@@ -21,6 +21,8 @@ from nests.units import BadInput, Hour, Length, hour, mm, said
 
 GAP = 0.25  # between letters, in letter heights
 NOTCH = "12 h notch"
+REMEMBERED = 64
+"""Engravings that are kept: while a holder is changed its words stay."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,11 +84,9 @@ class Mark(Part):
         middle = outer - margin - self.height / 2
         require_strokes(self.text)
         lower = 3.0 < self.at % 12.0 < 9.0
-        lines = bent(self.text, self.height, middle, inward=lower)
-        cut = pillar(
-            _thick(lines, max(self.line, site.card.smallest_line)),
-            site.top - self.depth,
-            site.top + OVER,
+        line = max(self.line, site.card.smallest_line)
+        cut = _engraving(
+            self.text, self.height, middle, lower, line, site.top - self.depth, site.top + OVER
         )
         return Shape(cuts=along(cut, site.frame.angle(self.at) - np.pi / 2))
 
@@ -131,6 +131,14 @@ def bent(text: str, height: Length, radius: Length, inward: bool) -> list[Points
         at = radius + turn * (xy[:, 1] - 0.5) * height
         out.append(np.column_stack((at * np.cos(angle), at * np.sin(angle))))
     return out
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _engraving(
+    text: str, height: Length, radius: Length, inward: bool, line: Length, low: Length, top: Length
+) -> Solid:
+    """What is cut away for a text on +y, from `low` to `top`."""
+    return pillar(_thick(bent(text, height, radius, inward), line), low, top)
 
 
 def _thick(lines: list[Points], width: Length) -> CrossSection:

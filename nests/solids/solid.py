@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TypeAlias
 
 import numpy as np
@@ -21,8 +22,13 @@ OVER: Length = 1.0
 """How far a cut runs out past the face it opens, so that no two faces coincide."""
 
 
+REMEMBERED = 512
+"""Lofted solids that are kept: families draw the same post many times, and a holder that is changed
+keeps most of its parts."""
 SPECK: Length = 1e-7
 """mm of a sliver that cutting leaves and that is none."""
+APART: Length = 1e-6
+"""mm by which boxes round solids are clear of each other, far above what the kernel rounds."""
 
 
 def offset(plan: CrossSection, by: Length, chords: int) -> CrossSection:
@@ -43,6 +49,14 @@ def loft(rings: Sequence[tuple[Points, Length]]) -> Solid:
     """
     count = len(rings[0][0])
     points = np.vstack([np.column_stack((xy, np.full(count, z))) for xy, z in rings])
+    return _lofted(count, points.tobytes())
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _lofted(count: int, content: bytes) -> Solid:
+    """The solid of rings of so many points each, (x, y, z) of which are given as bytes."""
+    points = np.frombuffer(content).reshape(-1, 3).copy()  # the kernel takes none that is read-only
+    rings = points.reshape(-1, count, 3)
     first = np.arange(count)
     following = np.roll(first, -1)
     bands = []
@@ -50,8 +64,8 @@ def loft(rings: Sequence[tuple[Points, Length]]) -> Solid:
         low, high = level * count, (level + 1) * count
         bands.append(np.column_stack((low + first, low + following, high + following)))
         bands.append(np.column_stack((low + first, high + following, high + first)))
-    bottom = np.asarray(triangulate([rings[0][0]]), dtype=np.int64)
-    top = np.asarray(triangulate([rings[-1][0]]), dtype=np.int64)
+    bottom = np.asarray(triangulate([rings[0, :, :2]]), dtype=np.int64)
+    top = np.asarray(triangulate([rings[-1, :, :2]]), dtype=np.int64)
     faces = np.vstack([bottom[:, ::-1], *bands, top + (len(rings) - 1) * count])
     return Manifold(Mesh64(points, faces.astype(np.uint64)))
 
@@ -177,6 +191,13 @@ def pillar(section: CrossSection, low: Length, high: Length) -> Solid:
 def union(solids: Iterable[Solid]) -> Solid:
     """All solids as one; an empty solid for none."""
     return Manifold.batch_boolean(list(solids), OpType.Add)
+
+
+def boxes_meet(one: Solid, other: Solid) -> bool:
+    """Whether the upright boxes round two solids meet or nearly touch; where not, neither do the
+    solids."""
+    a, b = one.bounding_box(), other.bounding_box()
+    return all(a[k] <= b[k + 3] + APART and b[k] <= a[k + 3] + APART for k in range(3))
 
 
 @dataclass(frozen=True)

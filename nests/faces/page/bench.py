@@ -27,7 +27,7 @@ from nests.orders.shown import Piece
 from nests.orders.trying import Trial, stood
 from nests.units import BadInput
 
-PATIENCE = 0.3
+PATIENCE = 0.5
 """Seconds for which judging waits until a page has the shape."""
 STALE = (
     "this page was behind: the work was changed from another page meanwhile. The newer state is "

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 from starlette.applications import Starlette
@@ -38,6 +39,8 @@ class Serving:
     def __init__(self, bench: Bench) -> None:
         """Answer about a bench."""
         self.bench = bench
+        self.told: tuple[int, Side, dict[str, Any]] | None = None
+        self.telling = Lock()
 
     def application(self) -> Starlette:
         """All addresses there are."""
@@ -57,11 +60,19 @@ class Serving:
         return Starlette(routes=routes)
 
     def _told(self, side: Side = Side.DIAL, **more: Any) -> dict[str, Any]:
-        state = self.bench.state
-        return {
-            "serial": state.serial, "version": self.bench.version, "shape": state.shape,
-            "pieces": paper.pieces(self.bench, side), "did": state.work.did, **more,
-        }  # fmt: skip
+        """All that a page shows; who changed it and who waited for news ask at the same time."""
+        with self.telling:
+            with self.bench.news:
+                state, version = self.bench.state, self.bench.version
+            if self.told is None or self.told[:2] != (version, side):
+                told = {
+                    "serial": state.serial, "version": version, "shape": state.shape,
+                    "pieces": paper.pieces(self.bench, side), "did": state.work.did,
+                }  # fmt: skip
+                # what was told while it changed is not kept
+                self.told = (version, side, told) if self.bench.version == version else None
+                return {**told, **more}
+            return {**self.told[2], **more}
 
     async def drawing(self, request: Request) -> Response:
         """The page."""
@@ -147,14 +158,15 @@ class Serving:
         trial, content = self.bench.state.trial, b""
         if trial is not None:
             content = await run_in_threadpool(shown.holder_scene, trial.holder)
-        self.bench.seen.set()
         return Response(content, media_type="application/octet-stream")
 
     async def laid(self, request: Request) -> Response:
-        """The triangles of what lies in it."""
+        """The triangles of what lies in it: asked for when the holder is seen, so judging begins
+        with it."""
         pieces, content = self.bench.pieces, b""
         if self.bench.state.trial is not None:
             content = await run_in_threadpool(shown.pieces_scene, pieces)
+        self.bench.seen.set()
         return Response(content, media_type="application/octet-stream")
 
     async def start(self, request: Request) -> Response:

@@ -58,12 +58,19 @@ function shown(told) {
   board.classList.toggle("empty", empty || state.choosing === true);
   board.classList.toggle("no-shape", $("take")?.disabled && !$("margin").querySelector(".fault-slip .quiet"));
   if ($("notice").textContent === MAKING && $("margin").querySelector(".files")) say("The pack is made; its files stand above the findings.");
-  if (moved || state.slipOf !== slipKey()) slip();
+  const other = (moved || state.slipOf !== slipKey()) && !state.slipWaits;
   if (told.shape !== state.shape) {
     state.shape = told.shape;
-    const painted = () => { board.dataset.painted = String(told.serial); };
-    Promise.all([cut(), solid.load("/scene")]).then(() => requestAnimationFrame(painted)).then(() => solid.load("/laid"));
-  }
+    // the shape first; what is asked for besides would hold it up
+    state.slipWaits ||= other;
+    Promise.all([cut(), solid.load("/scene")]).then(() => new Promise(requestAnimationFrame)).then(() => {
+      board.dataset.painted = String(told.serial);
+      return solid.load("/laid");
+    }).finally(() => {
+      if (state.slipWaits) slip();
+      state.slipWaits = false;
+    });
+  } else if (other) slip();
   board.dataset.serial = String(state.serial);
   look();
   document.dispatchEvent(new CustomEvent("shown"));
