@@ -91,6 +91,7 @@ def make(
     papers: bool = True,
     date: str = "",
     in_lignes: tuple[str, ...] = (),
+    progress: Callable[[str], None] = lambda _: None,
     **options: Any,
 ) -> Pack:
     """The best holder a family can make for a sheet, judged, with the files of its pack in memory.
@@ -99,7 +100,8 @@ def make(
     given); without a `printer` card common practice stands for it; `options` are those of the
     family (`nests make FAMILY --help`), in mm and N, and also the sizes that stand for a sheet.
     `papers` asks for drawing, pictures and report; `in_lignes` names options that were measured in
-    lignes, which is noted among the findings. `Pack.write` puts it into a folder.
+    lignes, which is noted among the findings; `progress` is told what is tried. `Pack.write` puts
+    it into a folder.
     """
     from nests.orders.order import order
     from nests.orders.pack import build as built
@@ -113,6 +115,7 @@ def make(
         printer=printer,
         date=date,
         in_lignes=in_lignes,
+        progress=progress,
     )
     return built(made.recipe, notes=made.notes, papers=papers, choice=made.choice)
 

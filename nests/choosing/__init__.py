@@ -9,6 +9,9 @@ would have to be another, by trying it.
 """
 
 from nests.choosing.facts import Case, Fact, NoHolder
-from nests.choosing.search import Choice, choose, counted, in_the_way, judged
+from nests.choosing.search import Choice, Say, choose, counted, in_the_way, judged, silent
 
-__all__ = ["Case", "Choice", "Fact", "NoHolder", "choose", "counted", "in_the_way", "judged"]
+__all__ = [
+    "Case", "Choice", "Fact", "NoHolder", "Say", "choose", "counted", "in_the_way", "judged",
+    "silent",
+]  # fmt: skip

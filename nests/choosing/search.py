@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, TypeAlias
 
 from nests.checks import judge
 from nests.choosing.facts import Case, Fact, NoHolder, fact
@@ -28,6 +28,15 @@ MOST_JUDGED = 5
 """Recipes of other options that are judged in full for one holder, after the preferred one."""
 MOST_FOR_A_MEND = 3
 """How many of those at most where one without a stop is found: a mend is lived with."""
+MOST_FOR_A_FACT = 150
+"""Recipes that are judged while the fact is looked for that stands in the way: about a minute."""
+
+Say: TypeAlias = Callable[[str], None]
+"""Takes words of progress."""
+
+
+def silent(_: str) -> None:
+    """Says nothing."""
 
 
 @dataclass
@@ -36,6 +45,27 @@ class Patience:
 
     looks: int = MOST_LOOKS
     judged: int = MOST_JUDGED
+
+
+class NotFound(Exception):
+    """The fact that stands in the way was not found among as many recipes as it is worth."""
+
+
+@dataclass
+class Trying:
+    """Who tries: what is said meanwhile, and how many recipes may be judged yet; None: any."""
+
+    say: Say = silent
+    left: int | None = None
+    about: str = ""
+
+    def judged(self, what: str) -> None:
+        """Note that a recipe is judged. Raises `NotFound` where none may be."""
+        if self.left is not None:
+            if self.left == 0:
+                raise NotFound
+            self.left -= 1
+        self.say(f"{self.about}{what} ...")
 
 
 @dataclass(frozen=True)
@@ -75,21 +105,23 @@ def choose(
     suits: Callable[[Recipe], bool] = lambda _: True,
     date: str = "",
     explain: bool = True,
+    say: Say = silent,
 ) -> Choice:
     """The best holder a family can make; options that are given are never varied.
 
     `suits` may refuse what it prefers for parts it lacks, which no variation has; with `explain` it
-    is found out which fact is in the way where there is none. Raises `NoHolder` where it writes
-    none whatever is varied, with the reason of what it prefers and the fact that would have to be
-    another; `Refused` for a wrong use, and `BadInput` for what cannot be used.
+    is found out which fact is in the way where there is none; `say` is told what is tried. Raises
+    `NoHolder` where it writes none whatever is varied, with the reason of what it prefers and the
+    fact that would have to be another; `Refused` for a wrong use, and `BadInput` for what cannot be
+    used.
     """
     case = Case(sheet, operation, options, card)
     try:
-        best = _best(name, case, suits)
+        best = _best(name, case, Trying(say), suits)
     except BadInput as error:
         if not explain:
             raise
-        raise _explained(name, case, error, suits) from None
+        raise _explained(name, case, error, suits, say) from None
     reasons = (*best.recipe.reasons, *(f"chosen by trying: {each}." for each in best.changed))
     recipe = replace(best.recipe, reasons=reasons, date=date)
     _require_no_harm(best)
@@ -115,12 +147,24 @@ def _require_no_harm(best: Choice) -> None:
             )
 
 
-def in_the_way(name: str, case: Case) -> Fact | None:
-    """The fact that would have to be another for a holder without a stop."""
-    return fact(case, lambda changed: _best(name, changed).faults[0] == 0)
+def in_the_way(name: str, case: Case, say: Say = silent) -> Fact | None:
+    """The fact that would have to be another for a holder without a stop, if it is found among as
+    many recipes as that is worth; `say` is told what is tried."""
+    return _in_the_way(name, case, lambda _: True, say)
 
 
-def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: True) -> Choice:
+def _in_the_way(name: str, case: Case, suits: Callable[[Recipe], bool], say: Say) -> Fact | None:
+    trying = Trying(say, MOST_FOR_A_FACT, "looking for the fact that stands in the way: ")
+    try:
+        return fact(case, lambda changed: _best(name, changed, trying, suits).faults[0] == 0)
+    except NotFound:
+        say(f"{trying.about}not found among {MOST_FOR_A_FACT} holders.")
+        return None
+
+
+def _best(
+    name: str, case: Case, trying: Trying, suits: Callable[[Recipe], bool] = lambda _: True
+) -> Choice:
     """The best of what may vary. Raises what the family raises of what it prefers."""
     rule = family(name)
     best: Choice | None = None
@@ -136,15 +180,16 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
             if not suits(recipe):
                 break  # nothing that varies adds a part
             patience.judged -= bool(more)
-            found = mended(judged(recipe), patience)
+            trying.judged(f"{name} with {_words(more)}" if more else f"{name} as usual")
+            found = mended(judged(recipe), patience, trying)
         except BadInput as error:
             refused = refused or error
             if isinstance(error, Refused) and error.finding.check == "kind":
                 break  # a wrong use is one, whatever is varied
             continue
         if more:
-            said = ", ".join(f"{k.replace('_', ' ')} {_plain(v)}" for k, v in more.items())
-            found = replace(found, changed=(*found.changed, f"{said} instead of the usual"))
+            said = f"{_words(more)} instead of the usual"
+            found = replace(found, changed=(*found.changed, said))
         if best is None or found.faults < best.faults:
             best = found
         if best.faults == (0, 0):
@@ -156,11 +201,17 @@ def _best(name: str, case: Case, suits: Callable[[Recipe], bool] = lambda _: Tru
     raise refused
 
 
-def _explained(name: str, case: Case, error: BadInput, suits: Callable[[Recipe], bool]) -> BadInput:
+def _words(options: Mapping[str, Any]) -> str:
+    return ", ".join(f"{k.replace('_', ' ')} {_plain(v)}" for k, v in options.items())
+
+
+def _explained(
+    name: str, case: Case, error: BadInput, suits: Callable[[Recipe], bool], say: Say
+) -> BadInput:
     """A refusal with the fact that would have to be another; a wrong use stays as it is."""
     if isinstance(error, Refused) and error.finding.check in ("kind", COMFORT):
         return error
-    found = fact(case, lambda changed: _best(name, changed, suits).faults[0] == 0)
+    found = _in_the_way(name, case, suits, say)
     if found is None:
         return error
     finding = (
@@ -199,7 +250,7 @@ def judged(recipe: Recipe, only: Sequence[str] | None = None) -> Choice:
     return Choice(recipe, study, judge(study, only))
 
 
-def mended(choice: Choice, patience: Patience) -> Choice:
+def mended(choice: Choice, patience: Patience, trying: Trying) -> Choice:
     """The same holder with parts that are blamed varied, as far as that makes it better."""
     tried: set[tuple[Part, ...]] = set()
     while choice.faults != (0, 0):
@@ -213,6 +264,7 @@ def mended(choice: Choice, patience: Patience) -> Choice:
                 continue
             tried.add(recipe.parts)
             patience.looks -= 1
+            trying.judged(says.partition(", because")[0])
             try:
                 looked = judged(recipe, asked)
                 if looked.faults >= choice.faults:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from collections.abc import Sequence
+import time
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -132,6 +133,7 @@ def _family_command(name: str) -> click.Command:
             papers=papers,
             date=date,
             in_lignes=in_lignes,
+            progress=_now_and_then(),
             **plain,
         )
         _write(made, out, replace)
@@ -158,11 +160,28 @@ def _say_begun(what: str) -> None:
         click.echo(f"{one_line(what)}: choosing, composing, judging, drawing ...", err=True)
 
 
+EVERY = 2.0
+"""Seconds between words of progress of what is tried many times."""
+
+
+def _now_and_then() -> Callable[[str], None]:
+    """Progress where a person looks on, but not of each try."""
+    last = time.monotonic()
+
+    def say(text: str) -> None:
+        nonlocal last
+        if sys.stderr.isatty() and time.monotonic() - last >= EVERY:
+            last = time.monotonic()
+            _say(text)
+
+    return say
+
+
 def _write(built: Pack, out: Path, replace: bool) -> None:
-    from nests.finding import Grade
+    from nests.finding import Grade, gathered
 
     built.write(out, replace=replace)
-    _print_findings(built.findings, clear=False)
+    _print_findings(gathered(built.findings), clear=False)
     withheld = ""
     if built.grade is Grade.STOP:
         withheld = "; the files to print from are withheld until no stop is left"

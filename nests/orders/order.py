@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from nests import families
-from nests.choosing import Case, Choice, choose, in_the_way
+from nests.choosing import Case, Choice, Say, choose, in_the_way, silent
 from nests.consistency import require_card, require_consistent, require_plan
 from nests.finding import Finding, Grade
 from nests.given.at_work import at_work, by_kind_words
@@ -44,13 +44,14 @@ def order(
     date: str = "",
     in_lignes: tuple[str, ...] = (),
     search: bool = True,
+    progress: Say = silent,
 ) -> Order:
     """The best recipe a family can write. `options` are fields of its `Wish`, in mm and N.
 
     Without `search` it is the one the family prefers, neither judged nor varied.
 
     `date` is kept in the recipe: nothing here looks at a clock. `in_lignes` names the options that
-    were typed in lignes. Raises `BadInput` and `Refused`.
+    were typed in lignes; `progress` is told what is tried. Raises `BadInput` and `Refused`.
     """
     require_date(date)
     rule = families.family(family)
@@ -85,15 +86,15 @@ def order(
     if not search:
         made = families.written(family, workpiece, chosen, wish, card)
         return Order(replace(made, date=date), notes)
-    best = choose(family, workpiece, chosen, asked, card, date=date)
+    best = choose(family, workpiece, chosen, asked, card, date=date, say=progress)
     if best.faults[0]:
-        notes += _in_the_way(family, Case(workpiece, chosen, asked, card))
+        notes += _in_the_way(family, Case(workpiece, chosen, asked, card), progress)
     return Order(best.recipe, notes, best)
 
 
-def _in_the_way(family: str, case: Case) -> tuple[Finding, ...]:
+def _in_the_way(family: str, case: Case, progress: Say) -> tuple[Finding, ...]:
     """A note of the fact that would have to be another, where a stop is left whatever is varied."""
-    found = in_the_way(family, case)
+    found = in_the_way(family, case, progress)
     if found is None:
         return ()
     return (

@@ -23,8 +23,8 @@ OVER: Length = 1.0
 
 
 REMEMBERED = 512
-"""Lofted solids that are kept: families draw the same post many times, and a holder that is changed
-keeps most of its parts."""
+"""Lofted solids and plans of zones that are kept: families draw the same post many times, and a
+holder that is changed keeps most of its parts."""
 SPECK: Length = 1e-7
 """mm of a sliver that cutting leaves and that is none."""
 APART: Length = 1e-6
@@ -155,6 +155,7 @@ def _laid(profile: CrossSection, inner: Length, outer: Length, z: Length) -> Sol
     return standing.transform(np.array([[0, 0, 1, inner], [1, 0, 0, 0], [0, 1, 0, z]]))
 
 
+@lru_cache(maxsize=REMEMBERED)
 def area(zone: Zone, frame: Frame, chord: Length) -> CrossSection:
     """A zone in plan, in the holder frame, within the chord error inside its true edge."""
     if isinstance(zone, Disc):

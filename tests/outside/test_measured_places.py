@@ -245,8 +245,10 @@ def coverage(draws: int, seed: int) -> dict[str, float]:
 
 
 @pytest.mark.slow
-def test_a_stated_95_percent_holds_95_of_100_draws():
-    found = coverage(2000, seed=7)
+@pytest.mark.parametrize("draws", [1000, pytest.param(4000, marks=pytest.mark.long)])
+def test_a_stated_95_percent_holds_95_of_100_draws(draws: int):
+    """What is stated for 95 % holds 93 to 97 % of them."""
+    found = coverage(draws, seed=7)
     for name in NEW:
         for key in ("ellipse", "x", "y"):
             assert 0.93 <= found[f"{name} {key}"] <= 0.97, found

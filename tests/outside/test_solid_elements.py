@@ -119,7 +119,7 @@ def test_share_of_a_post(made: Callable[[str], Recipe], name: str) -> None:
             assert ours == pytest.approx(by_solids, rel=0.05)
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_share_of_a_screw_by_how_deep_it_grips() -> None:
     """Three screws side by side, each fast in its bore 0.3 mm deep, or all the way down.
 

@@ -30,16 +30,17 @@ FITS = {
     "tourbillon": "inv-30-t",
     "inv-32-k": "inv-32-k",
 }
-LONG = ("chronograph", "tourbillon", "inv-32-k")
+MARKS = {
+    "chronograph": pytest.mark.slow, "tourbillon": pytest.mark.slow, "inv-32-k": pytest.mark.long,
+}  # fmt: skip
+"""Of the longest, the whole of whose job another test does; see `test_job`."""
 
 
 def test_every_plan_has_a_movement() -> None:
     assert set(FITS) == set(names())
 
 
-@pytest.mark.parametrize(
-    "plan", [pytest.param(p, marks=[pytest.mark.slow] if p in LONG else []) for p in FITS]
-)
+@pytest.mark.parametrize("plan", [pytest.param(p, marks=MARKS.get(p, ())) for p in FITS])
 def test_every_plan_is_solved(plan: str) -> None:
     """All operations served, every pressed jewel on a post, and no family with fewer holders.
 
