@@ -187,13 +187,20 @@ def _within(folder: Path) -> Iterator[str]:
 
 
 def _removed(folder: Path) -> bool:
-    """Remove what is on the list of a folder and as it was written; whether nothing else was."""
+    """Remove what is on the list of a folder and as it was written; whether nothing else was. One
+    that another run has a hold on is left to that."""
+    hold = _held(folder)
+    if hold is None and sys.platform != "win32":
+        return True
     try:
         if any(folder.iterdir()) and not_ours(folder, listed(folder)):
             return False
+        shutil.rmtree(folder, ignore_errors=True)
     except BadInput:
         return False
-    shutil.rmtree(folder, ignore_errors=True)
+    finally:
+        if hold is not None:
+            os.close(hold)
     return True
 
 
