@@ -14,6 +14,7 @@ import shutil
 import stat
 import sys
 import tempfile
+import time
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from hashlib import sha256
@@ -26,6 +27,8 @@ LIST = "contents.json"
 """Name of the list in a folder."""
 PASSED_OVER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """What a desktop leaves in a folder that was looked at; common practice, no source."""
+PATIENCE = 10.0
+"""Seconds to wait for another run that exchanges folders beside; that takes some tenths."""
 _BEFORE = ".before"
 _LONGEST = 200
 """Bytes of a name that still has room for what is added to it, of the usual 255; from memory."""
@@ -56,6 +59,11 @@ def require_room(target: Path, *, replace: bool) -> None:
     What an earlier run left half done is set right first. An empty folder is room.
     """
     target = _real(target)
+    with _alone(target.parent):
+        _require_room(target, replace)
+
+
+def _require_room(target: Path, replace: bool) -> None:
     try:
         _set_right(target)
         if not _there(target):
@@ -85,31 +93,43 @@ def appearing(target: Path, *, replace: bool) -> Iterator[Path]:
     require_room(target, replace=replace)
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
-        fresh = Path(tempfile.mkdtemp(prefix=_hidden(target), dir=target.parent))
+        with _alone(target.parent):
+            fresh = Path(tempfile.mkdtemp(prefix=_hidden(target), dir=target.parent))
+            hold = _held(fresh)
     except OSError as error:
         raise BadInput(f"{target} cannot be written: {reason(error)}.") from None
-    aside, hold = fresh.with_name(fresh.name + _BEFORE), _held(fresh)
+    aside = fresh.with_name(fresh.name + _BEFORE)
     try:
         fresh.chmod(0o755)
         yield fresh
         for name in _within(fresh):
             sync(fresh / name)
         sync(fresh)
-        require_room(target, replace=replace)  # minutes may have gone by
+        with _alone(target.parent):
+            _require_room(target, replace)  # minutes may have gone by
+            kept = _exchanged(fresh, target, aside)
+    except OSError as error:
+        raise BadInput(f"{target} cannot be written: {reason(error)}.") from None
+    finally:
+        shutil.rmtree(fresh, ignore_errors=True)
+        if hold is not None:
+            os.close(hold)
+    if kept:
+        raise BadInput(f"{target} is new; what was put into the old one meanwhile is in {aside}.")
+
+
+def _exchanged(fresh: Path, target: Path, aside: Path) -> bool:
+    """Put the new folder in the place of the old one; whether something is kept aside of that.
+    Raises `OSError`; then the old one stands where it stood."""
+    try:
         if target.exists():
             target.rename(aside)
         fresh.rename(target)
         sync(target.parent)
-    except OSError as error:
-        raise BadInput(f"{target} cannot be written: {reason(error)}.") from None
     finally:
         if aside.exists() and not os.path.lexists(target):
             aside.rename(target)
-        shutil.rmtree(fresh, ignore_errors=True)
-        if hold is not None:
-            os.close(hold)
-    if aside.exists() and not _removed(aside):
-        raise BadInput(f"{target} is new; what was put into the old one meanwhile is in {aside}.")
+    return aside.exists() and not _removed(aside)
 
 
 def write_folder(target: Path, files: Iterable[tuple[str, bytes]], *, replace: bool) -> None:
@@ -187,20 +207,13 @@ def _within(folder: Path) -> Iterator[str]:
 
 
 def _removed(folder: Path) -> bool:
-    """Remove what is on the list of a folder and as it was written; whether nothing else was. One
-    that another run has a hold on is left to that."""
-    hold = _held(folder)
-    if hold is None and sys.platform != "win32":
-        return True
+    """Remove what is on the list of a folder and as it was written; whether nothing else was."""
     try:
         if any(folder.iterdir()) and not_ours(folder, listed(folder)):
             return False
-        shutil.rmtree(folder, ignore_errors=True)
     except BadInput:
         return False
-    finally:
-        if hold is not None:
-            os.close(hold)
+    shutil.rmtree(folder, ignore_errors=True)
     return True
 
 
@@ -240,8 +253,21 @@ def _real(target: Path) -> Path:
         raise BadInput(f"{target} cannot be written: {reason(error)}.") from None
 
 
-def _held(folder: Path) -> int | None:
-    """A hold on a folder that ends with this process; None if another has it, or none has holds."""
+@contextmanager
+def _alone(folder: Path) -> Iterator[None]:
+    """While it lasts no other run exchanges folders within this one. It waits for its turn, but not
+    for ever on a run that stands still, and not where a file system knows no holds."""
+    hold = _held(folder, PATIENCE)
+    try:
+        yield
+    finally:
+        if hold is not None:
+            os.close(hold)
+
+
+def _held(folder: Path, patience: float = 0.0) -> int | None:
+    """A hold on a folder that ends with this process; None if another has it for longer than some
+    seconds, or none has holds."""
     if sys.platform == "win32":
         return None
     import fcntl
@@ -250,12 +276,16 @@ def _held(folder: Path) -> int | None:
         handle = os.open(folder, os.O_RDONLY)
     except OSError:
         return None
-    try:
-        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-    except OSError:
-        os.close(handle)
-        return None
-    return handle
+    end = time.monotonic() + patience
+    while True:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            return handle
+        except OSError as error:
+            if not isinstance(error, BlockingIOError) or time.monotonic() >= end:
+                os.close(handle)
+                return None
+        time.sleep(0.01)
 
 
 def _at_work(folder: Path) -> bool:
