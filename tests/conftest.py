@@ -1,0 +1,15 @@
+"""What holds for all tests."""
+
+from __future__ import annotations
+
+import atexit
+import os
+import shutil
+import tempfile
+
+if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
+    # Hundreds of processes are started, and each would compile the program anew: what is compiled
+    # is kept for them, in a folder that ends with the tests.
+    _compiled = tempfile.mkdtemp(prefix="nests-compiled-")
+    os.environ["PYTHONPYCACHEPREFIX"] = _compiled
+    atexit.register(shutil.rmtree, _compiled, ignore_errors=True)
