@@ -99,7 +99,6 @@ async function cut() {
   if (state.hour === null && drawn) state.cutAt = parseFloat(drawn.getAttribute("aria-label").slice(10));
   else state.cutAt = state.hour;
   drawCut(state.cutAt, state.side);
-  solid.cutAt(state.cutAt);
 }
 
 function look() {

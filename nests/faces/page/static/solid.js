@@ -1,5 +1,5 @@
-// The holder in three dimensions: inked edges, flat faces, cut open along the hour of the section,
-// the workpiece shown through. One small WebGL program; nothing moves unless a hand moves it.
+// The holder in three dimensions: inked edges, flat faces, cut open through the axis with the nearer
+// half lifted off, the workpiece shown through. One small WebGL program; nothing moves unless a hand moves it.
 
 const FACES = `#version 300 es
 in vec4 corner; uniform mat4 turn; out vec3 at; flat out float who;
@@ -112,8 +112,6 @@ export class Solid {
     for (const set of Object.values(this.sets)) set.names.forEach((name, k) => { if (k < 96) set.lit[k] = wanted.has(name) ? 1 : 0; });
     this.draw();
   }
-
-  cutAt() { this.draw(); }
 
   draw() {
     const gl = this.gl;
