@@ -78,7 +78,7 @@ def add(page, what, **texts):
         draft.locator('[data-at="/zone/outer"]').wait_for()
     for name, text in texts.items():
         *above, last = name.split("__")
-        if last in ("hour", "radius", "x", "y") and above:
+        if last in ("hour", "radius", "x", "y", "read", "near") and above:
             field = draft.locator(f'[data-at="/{"/".join(above)}"] [name={last}]')
         else:
             field = draft.locator(f'[data-at="/{name.replace("__", "/")}"]')

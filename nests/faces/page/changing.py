@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, TypeAlias
 
-from nests.faces.page import beginning, fields
+from nests.faces.page import beginning, fields, places
 from nests.faces.page.asked import Asked, number, side, text, texts, wish
 from nests.faces.page.work import Work
 from nests.families import family
@@ -28,6 +28,8 @@ def changed(work: Work, asked: Asked, trial: Trial | None) -> Work:
     if name not in CHANGES:
         raise BadInput(f"there is no change '{name[:40]}'; there is {', '.join(CHANGES)}.")
     made = CHANGES[name](work, asked, trial)
+    made.require()
+    made = places.settled(work, made)
     made.require()
     return made
 
@@ -116,15 +118,29 @@ def _place(work: Work, asked: Asked, trial: Trial | None) -> Work:
     return _with(work, name, fields.put(data, pointer, put), f"{words} moved")
 
 
+def _read(work: Work, asked: Asked, _: Trial | None) -> Work:
+    """A place as it was read: by hour and radius, x and y, or distances from others."""
+    name, pointer = _split(text(asked, "at"))
+    if name != "sheet":
+        raise BadInput("only places on a sheet are measured.")
+    return places.read(work, pointer, text(asked, "text"), text(asked, "near"))
+
+
 def _add(work: Work, asked: Asked, trial: Trial | None) -> Work:
     """A new thing from the readings of its slip: texts by pointers inside it."""
     name, pointer = _split(text(asked, "at"))
     schema, data = _document(work, name, trial)
     node, value = fields.at(schema, data, pointer)
-    made = drafted(node.items() if node.kind == "list" else node, asked)
+    typed, at, read, near = places.parted(texts(asked))
+    made = drafted(node.items() if node.kind == "list" else node, {**asked, "fields": typed})
     many = [*(value or ()), made] if node.kind == "list" else made
     what = made.get("name") or pointer.rsplit("/", 1)[-1].replace("_", " ")
-    return _with(work, name, fields.put(data, pointer, many), f"{what} added")
+    out = _with(work, name, fields.put(data, pointer, many), f"{what} added")
+    if name == "sheet" and read:
+        out.require()
+        where = f"{pointer}/{len(many) - 1}{at}"
+        out = replace(places.read(out, where, read, near), did=f"{what} added, {read}")
+    return out
 
 
 def drafted(node: fields.Node, asked: Asked) -> dict[str, Any]:
@@ -164,7 +180,15 @@ def _remove(work: Work, asked: Asked, trial: Trial | None) -> Work:
     _node, value = fields.at(schema, data, pointer)
     if value is None or not pointer:
         raise BadInput("there is nothing to take away.")
-    return _with(work, name, fields.put(data, pointer, None), f"{_words(pointer, data)} taken away")
+    fresh = fields.put(data, pointer, None)
+    if name == "sheet":
+        doubts = fresh.get("uncertainties", {})
+        kept = fields.without_item(doubts, pointer)
+        if doubts:
+            fresh["uncertainties"] = {there: doubts[was] for was, there in kept.items()}
+        if assumed := fresh.get("assumed"):
+            fresh["assumed"] = [*fields.without_item(assumed, pointer).values()]
+    return _with(work, name, fresh, f"{_words(pointer, data)} taken away")
 
 
 def _family_again(work: Work, _: Asked, __: Trial | None) -> Work:
@@ -190,6 +214,7 @@ CHANGES: Mapping[str, Change] = {
     "say": beginning.say,
     "set": _set,
     "place": _place,
+    "read": _read,
     "add": _add,
     "remove": _remove,
     "choose anew": _family_again,

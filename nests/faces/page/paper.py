@@ -8,7 +8,7 @@ from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from nests.faces.page import fields, plan, slip, told, work
+from nests.faces.page import fields, places, plan, slip, told, work
 from nests.faces.page.bench import Bench, State
 from nests.families import family, names
 from nests.finding import Grade, worst
@@ -175,14 +175,15 @@ def slip_at(bench: Bench, pointer: str, side: Side) -> str:
         return _index(state, side)
     name, _, path = pointer.partition(":")
     schema, data = _document(state, name)
-    return filled("slip.html", slip=slip.slip(name, schema, data, path, side), side=side.value)
+    made = places.on_slip(slip.slip(name, schema, data, path, side), state.work)
+    return filled("slip.html", slip=made, side=side.value)
 
 
 def draft_at(bench: Bench, pointer: str, side: Side, shape: str) -> str:
     """An empty slip for what is to be added. Raises `BadInput`."""
     name, _, path = pointer.partition(":")
     schema, data = _document(bench.state, name)
-    made = slip.draft(name, schema, data, path, side, shape)
+    made = places.on_slip(slip.draft(name, schema, data, path, side, shape), bench.state.work)
     return filled("slip.html", slip=made, side=side.value)
 
 

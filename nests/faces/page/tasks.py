@@ -23,6 +23,7 @@ from nests.units import BadInput
 def trial_of(work: Work) -> Trial | None:
     """The holder of the work as its family prefers it, or as it was overruled; None where none is
     asked for. Raises `BadInput`."""
+    work.require_fits()
     if work.by_hand is not None:
         record = work.record
         return stood(work.by_hand if record is None else reread(work.by_hand, record))
@@ -54,6 +55,7 @@ def choosing(
     """The best that the family can make: recipe, findings, and what it changed of its wishes."""
     from nests.orders.order import order
 
+    work.require_fits()
     made = order(
         work.family, wish(work.family, work.options),
         sheet=work.record, operation=work.chosen, work=work.work_plan,
@@ -65,6 +67,7 @@ def choosing(
 
 def pack_of(work: Work, papers: bool = True) -> nests.Pack:
     """The pack of the work. Raises `BadInput`."""
+    work.require_fits()
     if work.by_hand is not None:
         record = work.record
         recipe = work.by_hand if record is None else reread(work.by_hand, record)
@@ -91,6 +94,7 @@ def planning(asked: tuple[Work, str, Path, Path | None], say: Say) -> Iterator[t
     work, name, drawer, target = asked
     if work.record is None:
         raise BadInput("a job needs a sheet; a few sizes do not do.")
+    work.require_fits()
     if name not in names():  # a path must not come from a browser
         raise BadInput(f"there is no work plan '{name[:40]}'; {', '.join(names())}.")
     from nests.planning.readiness import readiness

@@ -192,6 +192,11 @@ function fieldsOf(form) {
   for (const each of form.querySelectorAll("[data-at]:is(input, select)")) out[each.dataset.at] = each.value;
   for (const place of form.querySelectorAll("fieldset.place")) {
     const at = place.dataset.at;
+    if (out[`${at}/read`]) {
+      for (const key of ["hour", "radius", "x", "y"]) delete out[`${at}/${key}`];
+      continue;
+    }
+    delete out[`${at}/near`];
     const polar = out[`${at}/hour`] && out[`${at}/radius`];
     for (const key of polar ? ["x", "y"] : ["hour", "radius"]) delete out[`${at}/${key}`];
   }
@@ -245,6 +250,8 @@ document.addEventListener("change", (event) => {
   }
   if (!form?.hasAttribute("data-fields")) return;
   const place = each.closest("fieldset.place");
+  if (each.dataset.span) return;
+  if (each.name === "read" || each.name === "near") { readAs(place, each); return; }
   if (place) {
     const number = (name) => parseFloat(place.querySelector(`[name=${name}]`).value.replace(",", "."));
     const pair = each.name === "hour" || each.name === "radius" ? ["hour", "radius"] : ["x", "y"];
@@ -255,6 +262,25 @@ document.addEventListener("change", (event) => {
     taken(each, send({ do: "set", at: each.dataset.at, text: each.value }));
   }
 });
+
+function readAs(place, field) {
+  const [read, near] = ["read", "near"].map((name) => place.querySelector(`[name=${name}]`));
+  if (field === near && !read.value.trim()) return; // nothing was read yet that it could tell apart
+  taken(field, send({ do: "read", at: place.dataset.at, text: read.value, near: near.value }));
+}
+
+// one distance more, put behind what was read
+function spanAdded(button) {
+  const place = button.closest("fieldset.place");
+  const [mm, jaws, to] = ["mm", "jaws", "to"].map((name) => place.querySelector(`[data-span=${name}]`));
+  const read = place.querySelector("[name=read]");
+  if (!mm.value.trim()) { mm.focus(); return; }
+  const spans = read.value.split(/,\s+/).filter((each) => / (from|over|between) /.test(each));
+  read.value = [...spans, `${mm.value.trim().replace(",", ".")} ${jaws.value} ${to.value}`].join(", ");
+  mm.value = "";
+  mm.focus();
+  if (spans.length && button.closest("form[data-fields]")) readAs(place, read);
+}
 
 // a field that was refused says so until it is taken
 async function taken(field, answer) {
@@ -286,6 +312,7 @@ document.addEventListener("click", (event) => {
   else if (each.id === "take") { say(MAKING); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
   else if (each.id === "turn") turn();
   else if (each.id === "photo-open") photos.open();
+  else if (each.hasAttribute("data-span-add")) spanAdded(each);
   else if (each.dataset.hour) shift(Number(each.dataset.hour));
   else if (each.id === "help-button") $("help").showModal();
   else if (each.hasAttribute("data-close")) each.closest("dialog").close();
