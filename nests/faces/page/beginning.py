@@ -87,8 +87,10 @@ def say(work: Work, asked: Asked, _: Trial | None) -> Work:
     options = _of_family(name, work.options) if work.sheet is None else {}
     made = replace(work, plan=plan, operation=operation, family=name, options=options, recipe=None)
     chosen = made.chosen
-    if not name and chosen is not None and made.record is not None:
+    if "operation" in asked and chosen is not None and made.record is not None:
         ways = offered(at_work(made.record, chosen), chosen)
+        if name:
+            ways = tuple(each for each in ways if each[0] == name)
         if ways:
             made = replace(made, family=ways[0][0], options=dict(ways[0][1].options))
     told = ", ".join(filter(None, (made.operation, made.family and f"{made.family} holder")))

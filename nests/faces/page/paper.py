@@ -12,8 +12,10 @@ from nests.faces.page import fields, places, plan, slip, told, work
 from nests.faces.page.bench import Bench, State
 from nests.families import family, names
 from nests.finding import Grade, worst
+from nests.given.operation import USUAL
 from nests.given.sheet import Sheet
 from nests.kinds import document
+from nests.measuring.unlocked import words
 from nests.places import Side
 from nests.planning.library import names as plan_names
 from nests.units import BadInput
@@ -116,9 +118,26 @@ def _margin(bench: Bench) -> str:
     return filled(
         "margin.html", empty=state.work.empty, faults=state.faults, shown=state.trial is not None,
         groups=[] if state.faults else told.grouped(remarked), busy=busy, part=part, lights=lights,
-        chose=state.chose, hint=hint, files=_files(bench),
+        chose=state.chose, hint=hint, files=_files(bench), news=state.news, by_now=_by_now(state),
         mendable=bad and state.done and state.trial is not None and not state.faults,
     )  # fmt: skip
+
+
+def _by_now(state: State) -> list[tuple[str, str, str, str]]:
+    """What can be made by now: mark, sentence, and for what can be the operation and the family."""
+    if state.standing is None:
+        return []
+    untrue = [("stop", f"cannot be: {each}", "", "") for each in state.standing.untrue]
+    usual = {each.name for each in USUAL.operations}
+    return untrue + [
+        (
+            "clear" if each.family else "unknown",
+            words(each, (each.operation,)),
+            each.operation if each.operation in usual else "",
+            each.family,
+        )
+        for each in state.standing.states
+    ]
 
 
 def _block(state: State, errand: dict[str, Any]) -> str:

@@ -14,10 +14,14 @@ from nests.faces.page.asked import wish
 from nests.faces.page.helper import Say
 from nests.faces.page.work import Work
 from nests.finding import Finding, by_gravity
+from nests.measuring.unlocked import Standing, standings
 from nests.orders.pack import slug
 from nests.orders.trying import Trial, reread, stood, tried
 from nests.planning.library import names, work_plan
 from nests.units import BadInput
+
+UNLOCKED = "unlocked"
+"""Stands before what `unlocking` tells."""
 
 
 def trial_of(work: Work) -> Trial | None:
@@ -47,6 +51,13 @@ def printing(work: Work, _: Say) -> Iterator[tuple[int, int, str, tuple[Finding,
     if trial is not None:
         for number, (name, found) in enumerate(trial.found("printer"), 1):
             yield number, trial.checks, name, found
+
+
+def unlocking(work: Work, _: Say) -> Iterator[tuple[str, Standing]]:
+    """What can be made by now, one operation more with each step."""
+    if work.record is not None:
+        for each in standings(work.record):
+            yield UNLOCKED, each
 
 
 def choosing(
