@@ -92,7 +92,10 @@ def _set(work: Work, asked: Asked, trial: Trial | None) -> Work:
         raise BadInput(f"{words} is needed; {node.meaning}.")
     if name == "options" and value is not None:
         value = _written(work.family, pointer, value, words)
-    return _with(work, name, fields.put(data, pointer, value), f"{words}: {text(asked, 'text')}")
+    fresh = fields.put(data, pointer, value)
+    if name == "sheet":
+        fresh = _known(fresh, pointer)
+    return _with(work, name, fresh, f"{words}: {text(asked, 'text')}")
 
 
 def _written(name: str, pointer: str, value: Any, words: str) -> Any:
@@ -114,8 +117,26 @@ def _place(work: Work, asked: Asked, trial: Trial | None) -> Work:
         put = {"x": x, "y": y, "read_from": seen.value}
         if node.kind != "place":
             put = round(read_place(x, y, seen).hour, 4)
-    words = _words(pointer, data)
-    return _with(work, name, fields.put(data, pointer, put), f"{words} moved")
+    words, fresh = _words(pointer, data), fields.put(data, pointer, put)
+    if name == "sheet":
+        fresh = _known(fresh, pointer, *(f"{pointer}/{axis}" for axis in "xy"))
+    return _with(work, name, fresh, f"{words} moved")
+
+
+def _looked(work: Work, asked: Asked, trial: Trial | None) -> Work:
+    """What was assumed was looked at, and is so."""
+    name, pointer = _split(text(asked, "at"))
+    _, data = _document(work, "sheet", trial)
+    if name != "sheet" or pointer not in data.get("assumed", ()):
+        raise BadInput("that was not assumed.")
+    return _with(work, name, _known(data, pointer), f"{_words(pointer, data)} looked at")
+
+
+def _known(data: Any, *pointers: str) -> Any:
+    """A sheet on which that is no longer assumed."""
+    left = [each for each in data.get("assumed", ()) if each not in pointers]
+    out = {key: value for key, value in data.items() if key != "assumed"}
+    return {**out, "assumed": left} if left else out
 
 
 def _read(work: Work, asked: Asked, _: Trial | None) -> Work:
@@ -135,7 +156,8 @@ def _add(work: Work, asked: Asked, trial: Trial | None) -> Work:
     made = drafted(node.items() if node.kind == "list" else node, {**asked, "fields": typed})
     many = [*(value or ()), made] if node.kind == "list" else made
     what = made.get("name") or pointer.rsplit("/", 1)[-1].replace("_", " ")
-    out = _with(work, name, fields.put(data, pointer, many), f"{what} added")
+    fresh = fields.put(data, pointer, many)
+    out = _with(work, name, _known(fresh, pointer) if name == "sheet" else fresh, f"{what} added")
     if name == "sheet" and read:
         out.require()
         where = f"{pointer}/{len(many) - 1}{at}"
@@ -215,6 +237,7 @@ CHANGES: Mapping[str, Change] = {
     "set": _set,
     "place": _place,
     "read": _read,
+    "looked": _looked,
     "add": _add,
     "remove": _remove,
     "choose anew": _family_again,

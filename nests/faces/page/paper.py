@@ -8,7 +8,7 @@ from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from nests.faces.page import fields, places, plan, slip, told, work
+from nests.faces.page import fields, lacking, places, plan, slip, told, work
 from nests.faces.page.bench import Bench, State
 from nests.families import family, names
 from nests.finding import Grade, worst
@@ -51,7 +51,7 @@ def pieces(bench: Bench, side: Side) -> dict[str, str]:
     state, errand = bench.state, bench.errand
     return {
         "start": start(state.work.empty), side.value: _plan(state, side),
-        "margin": _margin(bench), "block": _block(state, errand),
+        "margin": _margin(bench, side), "block": _block(state, errand),
         "job": job(bench),
     }  # fmt: skip
 
@@ -97,7 +97,7 @@ def _files(bench: Bench) -> dict[str, Any] | None:
     return {"name": name, "grade": grade, "files": listed, "folder": folder}
 
 
-def _margin(bench: Bench) -> str:
+def _margin(bench: Bench, side: Side) -> str:
     state = bench.state
     sheet = sheet_of(state)
     remarked = told.remarks(state.findings, sheet)
@@ -114,10 +114,15 @@ def _margin(bench: Bench) -> str:
             busy = f"Looking at the print: {state.printing[2] or 'slicing'} ..."
         part = state.printing[:2] if state.printing is not None else None
     lights = [[n for n in told.names_of(sheet) if f"'{n}'" in says] for says in state.faults]
+    workpiece = state.trial.recipe.workpiece if state.trial is not None else None
+    groups = [
+        (grade, means, [(each, lacking.lacks(each, workpiece, state.work, side)) for each in some])
+        for grade, means, some in ([] if state.faults else told.grouped(remarked))
+    ]
     bad = any(each.grade in (Grade.STOP, Grade.MEND) for each in state.findings)
     return filled(
         "margin.html", empty=state.work.empty, faults=state.faults, shown=state.trial is not None,
-        groups=[] if state.faults else told.grouped(remarked), busy=busy, part=part, lights=lights,
+        groups=groups, busy=busy, part=part, lights=lights,
         chose=state.chose, hint=hint, files=_files(bench), news=state.news, by_now=_by_now(state),
         mendable=bad and state.done and state.trial is not None and not state.faults,
     )  # fmt: skip

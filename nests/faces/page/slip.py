@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from nests.documents.schema import plain
@@ -174,6 +174,17 @@ def _one_row(child: Node, value: Any, at: str, key: str, side: Side, needed: boo
         at, _words(key), child.kind, _text(value), child.unit, hint, child.meaning,
         ("yes", "no") if child.kind == "boolean" else child.choices, needed=needed,
     )  # fmt: skip
+
+
+def row_at(document: str, schema: str, data: Any, pointer: str, side: Side) -> Row | None:
+    """The row of one field by itself, named with what it is of; None for what has a slip of its
+    own. Raises `BadInput`."""
+    node, value = fields.at(schema, data, pointer)
+    if node.kind in ("object", "list", "place"):
+        return None
+    keys = [key for key in fields.keys_of(pointer) if not key.isdigit()]
+    (row,) = _one_row(node, value, f"{document}:{pointer}", keys[-1], side, needed=False)
+    return replace(row, label=_words(" ".join(keys[-2:])))
 
 
 def place_texts(value: Any, side: Side) -> dict[str, str]:

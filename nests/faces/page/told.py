@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nests.finding import Finding, Grade, gathered
 from nests.given.sheet import Sheet
@@ -32,12 +32,22 @@ class Remark:
     lights: tuple[str, ...]
     at: str
     place: tuple[float, float, float] | None = None
+    lacks: tuple[str, ...] = ()
+    """Pointers on the workpiece of what would tell it; of two remarks that lack one, the first."""
+    parts: tuple[str, ...] = ()
 
 
 def remarks(findings: Sequence[Finding], sheet: Sheet | None) -> list[Remark]:
     """Findings as remarks, the gravest first; many of one kind as one."""
     names = names_of(sheet)
-    return [_remark(each, names) for each in gathered(findings)]
+    out: list[Remark] = []
+    asked: set[str] = set()
+    for each in gathered(findings):
+        made = _remark(each, names)
+        made = replace(made, lacks=tuple(at for at in made.lacks if at not in asked))
+        asked.update(made.lacks)
+        out.append(made)
+    return out
 
 
 def grouped(remarked: Sequence[Remark]) -> list[tuple[str, str, list[Remark]]]:
@@ -66,5 +76,5 @@ def _remark(finding: Finding, names: dict[str, str]) -> Remark:
     at = f"sheet:{names[about[0]]}" if about else ""
     return Remark(
         finding.grade.value, finding.check, finding.says, finding.remedy, finding.origin,
-        lights, at, finding.place,
+        lights, at, finding.place, finding.lacks, finding.parts,
     )  # fmt: skip
