@@ -71,6 +71,30 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
     return recipe, tuple(said)
 
 
+def may_cure(holder: Holder, finding: Finding) -> bool:
+    """Whether there is a rule for a finding; whether it helps is known when it is tried."""
+    ruled = finding.check in RULES or finding.check in CROWDED
+    posed = finding.grade is Grade.STOP and finding.check in POSED
+    return finding.grade in BAD and bool(_own(holder, (finding,))) and (ruled or posed)
+
+
+def remedied(recipe: Recipe, finding: Finding) -> Change | None:
+    """The change that cures one finding and looks at no other; None where no rule helps.
+
+    Raises `Refused` and `BadInput` where the recipe as given cannot be composed.
+    """
+    holder = compose(recipe)
+    if not may_cure(holder, finding):
+        return None
+    change = _first(holder, (finding,), finding.grade)
+    if change is None and (finding.check in CROWDED or finding.check in POSED):
+        findings = judge(Study.of(holder))
+        change = vent_moved(holder, findings, finding.grade, about=finding)
+        if change is None and finding.grade is Grade.STOP and finding.check in POSED:
+            change = posed_anew(holder, findings)
+    return change
+
+
 def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
     """The change for the first finding of a grade that has one."""
     for finding in _own(holder, findings):
@@ -83,9 +107,13 @@ def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change 
     return None
 
 
-def vent_moved(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
-    """A vent that a finding of a grade blames, at the nearest hour at which less is found."""
-    blaming = [f for f in _own(holder, findings) if f.grade is grade and f.check in CROWDED]
+def vent_moved(
+    holder: Holder, findings: Sequence[Finding], grade: Grade, about: Finding | None = None
+) -> Change | None:
+    """A vent that a finding of a grade blames, or one of them, at the nearest hour at which less is
+    found."""
+    asked = findings if about is None else (about,)
+    blaming = [f for f in _own(holder, asked) if f.grade is grade and f.check in CROWDED]
     blamed = {label for each in blaming for label in each.parts}
     recipe, before = holder.recipe, counted(findings)
     for index, each in enumerate(holder.laid[1:]):

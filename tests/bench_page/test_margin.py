@@ -1,4 +1,4 @@
-"""What is done from the margin: an unknown is measured beside its remark."""
+"""What is done from the margin: an unknown is measured beside its remark, one remedy applied."""
 
 from __future__ import annotations
 
@@ -7,17 +7,18 @@ import json
 import pytest
 
 import nests
-from nests.documents.files import data_folder
+from nests.documents.files import canonical, data_folder
 from nests.faces.page.lacking import on_sheet
 from nests.finding import gathered
 from nests.given.at_work import at_work
 from nests.given.operation import Operation
 from nests.given.sheet import Sheet
-from nests.kinds import read
+from nests.kinds import document, read
 from nests.places import Side
 from nests.units import BadInput
 from tests.bench_page.conftest import settled, until
 from tests.bench_page.test_whole_runs import say
+from tests.orders.test_remedies import two_faults
 
 SHEETS = data_folder("gallery") / "sheets"
 
@@ -128,4 +129,34 @@ def test_what_was_assumed_is_measured_or_looked_at(opening, tab):
     sheet = read(opened.folder / "sheet.json", Sheet)
     assert "/arbors" not in sheet.assumed
     assert not [e for e in nests.check(sheet) if e.grade == "stop"]
+    assert page.errors == []
+
+
+@pytest.mark.slow
+def test_one_remedy_is_applied_and_the_other_finding_stays(opening, tab, tmp_path):
+    opened = opening()
+    page = tab(opened.address)
+    (tmp_path / "mine.json").write_bytes(canonical(document(two_faults())))
+    page.locator("#bring").set_input_files(tmp_path / "mine.json")
+    page.wait_for_selector("svg.section")
+    settled(page)
+    foot, gap = (page.locator(f".remark:has-text('{name} ·')") for name in ("foot", "gap"))
+    assert foot.get_by_role("button", name="apply this remedy alone").count()
+    assert gap.get_by_role("button", name="apply this remedy alone").count()
+    was = gap.locator("p").first.inner_text()
+    with page.expect_response("**/change"):
+        foot.get_by_role("button", name="apply this remedy alone").click()
+    until(page, "document.querySelector('.block .name').textContent.includes('foot chamfer')")
+    settled(page)
+    bad = page.locator(".grade.stop .remark, .grade.mend .remark")
+    assert bad.locator("p:first-child", has_text=was).count() == 1
+    assert not bad.filter(has_text="foot ·").count()
+    left = {f.check for f in nests.check(opened.folder / "recipe.json")
+            if f.grade in ("stop", "mend")}  # fmt: skip
+    assert "gap" in left
+    assert "foot" not in left
+    # what it was asked of must still be found
+    asked = json.dumps({"do": "mend", "check": "foot", "says": "gone"})
+    page.evaluate(f"window.nestsBench.send({asked})")
+    page.wait_for_selector("#fault:has-text('not found any more')")
     assert page.errors == []

@@ -16,8 +16,8 @@ from typing import Any
 
 import nests
 from nests.choosing import counted
-from nests.faces.page import tasks
-from nests.faces.page.changing import changed
+from nests.faces.page import tasks, told
+from nests.faces.page.changing import changed, mended
 from nests.faces.page.helper import Helper
 from nests.faces.page.journal import Journal
 from nests.faces.page.work import Work
@@ -106,6 +106,10 @@ class Bench:
                     self.journal.undo()
                 case "redo":
                     self.journal.redo()
+                case "mend" if "says" in asked:
+                    finding = told.found(self.state.findings, asked)
+                    work = mended(self.journal.work, finding, self.state.trial)
+                    self.journal.keep(work)
                 case _:
                     work = changed(self.journal.work, asked, self.state.trial)
                     self.journal.keep(work)

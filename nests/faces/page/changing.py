@@ -14,8 +14,9 @@ from nests.faces.page import beginning, fields, places
 from nests.faces.page.asked import Asked, number, side, text, texts, wish
 from nests.faces.page.work import Work
 from nests.families import family
+from nests.finding import Finding
 from nests.kinds import document
-from nests.orders.trying import Trial, cured
+from nests.orders.trying import Trial, cured, cured_of
 from nests.places import read_place
 from nests.units import BadInput
 
@@ -226,6 +227,16 @@ def _mend(work: Work, _: Asked, trial: Trial | None) -> Work:
         raise BadInput("there is no holder yet.")
     fresh, says = cured(trial.recipe)
     return replace(work, recipe=document(fresh), did="; ".join(says))
+
+
+def mended(work: Work, finding: Finding, trial: Trial | None) -> Work:
+    """The remedy of one finding applied. Raises `BadInput` where none applies."""
+    if trial is None:
+        raise BadInput("there is no holder yet.")
+    fresh, says = cured_of(trial.recipe, finding)
+    made = replace(work, recipe=document(fresh), did=says)
+    made.require()
+    return made
 
 
 CHANGES: Mapping[str, Change] = {

@@ -100,7 +100,7 @@ def _files(bench: Bench) -> dict[str, Any] | None:
 def _margin(bench: Bench, side: Side) -> str:
     state = bench.state
     sheet = sheet_of(state)
-    remarked = told.remarks(state.findings, sheet)
+    remarked = told.remarks(state.findings, sheet, state.trial)
     hint = ""
     if state.trial is None and not state.faults and not state.work.empty:
         hint = "Say in the title block what is done, and a holder grows here."

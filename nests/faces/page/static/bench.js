@@ -312,6 +312,7 @@ document.addEventListener("click", (event) => {
   else if (each.id === "take") { say(MAKING); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
   else if (each.id === "turn") turn();
   else if (each.id === "photo-open") photos.open();
+  else if (each.dataset.mend) send({ do: "mend", ...JSON.parse(each.dataset.mend) });
   else if (each.dataset.looked) send({ do: "looked", at: each.dataset.looked });
   else if (each.dataset.family) send({ do: "say", plan: "", operation: each.dataset.make, family: each.dataset.family });
   else if (each.hasAttribute("data-span-add")) spanAdded(each);
