@@ -48,6 +48,7 @@ def test_round_holder_by_its_diameter(opening, tab, tmp_path):
     made = packed(page, opened, papers=True)
     same(made, commanded(["round", "--diameter", "26.0", "--height", "4.6"], tmp_path / "cli"))
     assert (made / "drawing.pdf").exists()
+    assert "Taken as usual" in (made / "report.html").read_text()
     with page.expect_download() as got:
         page.get_by_role("link", name="holder.3mf").click()
     assert got.value.path().read_bytes() == (made / "holder.3mf").read_bytes()

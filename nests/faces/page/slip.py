@@ -101,7 +101,7 @@ def slip(document: str, schema: str, data: Any, pointer: str, side: Side) -> Sli
                     own = tuple(_rows(item, each, here, side))
                     groups.append(Group(f"{_one(words)} {index + 1}", here, own, True))
         elif child.kind == "object":
-            if inner is None and child.may_lack:
+            if inner is None and child.may_lack and child.schema.get("default") is None:
                 adds.append((where, words))
             elif pointer or key in ("outline", "plate", "bridges"):
                 some = _rows(child, inner or {}, where, side)

@@ -176,9 +176,10 @@ export function turn() {
 }
 
 function begin(at) {
+  if (state.draft !== at) state.names = [];
   state.draft = at;
   state.form = at.endsWith("/rests") || at.endsWith("/keep_clear") ? "disc" : at.endsWith("/dial") ? "round" : "";
-  slip(true);
+  return slip(true);
 }
 
 // what is typed
@@ -211,6 +212,7 @@ document.addEventListener("submit", (event) => {
     send({ do: "add", at, fields: fieldsOf(form) }).then((ok) => {
       if (!ok) return;
       state.draft = "";
+      if (state.names?.length) { next(at); return; }
       slip().then(() => $("slip-title")?.focus());
     });
   } else if (form.dataset.do === "open") {
@@ -221,6 +223,31 @@ document.addEventListener("submit", (event) => {
     begun(asked);
   }
 });
+
+// several names typed at once: the first is this slip's, the others wait for one of their own
+function named(field) {
+  const [first, ...others] = field.value.split(",").map((each) => each.trim()).filter(Boolean);
+  if (!others.length) return;
+  field.value = first;
+  state.names = others;
+  waiting();
+}
+
+function waiting() {
+  const place = $("slip").querySelector("[data-waiting]");
+  if (place) place.textContent = state.names?.length ? `Then: ${state.names.join(", ")}.` : "";
+}
+
+async function next(at) {
+  const [name, ...others] = state.names;
+  await begin(at);
+  state.names = others;
+  const field = $("slip").querySelector('[data-at="/name"]');
+  if (!field) return;
+  field.value = name;
+  waiting();
+  $("slip").querySelector("form[data-add] fieldset.place [name=read], form[data-add] input:not([data-at='/name'])")?.focus();
+}
 
 async function begun(asked) {
   if (!await send(asked)) return;
@@ -248,6 +275,7 @@ document.addEventListener("change", (event) => {
     slip(true);
     return;
   }
+  if (form?.dataset.add && each.dataset.at === "/name") named(each);
   if (!form?.hasAttribute("data-fields")) return;
   const place = each.closest("fieldset.place");
   if (each.dataset.span) return;
