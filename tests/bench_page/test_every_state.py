@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tests.bench_page.conftest import settled, until
-from tests.bench_page.test_kept import begun
+from tests.bench_page.test_kept import begun, typed
 
 WIDTHS = [(1280, 860), (820, 1180)]
 """Pixels of a laptop and of a tablet."""
@@ -41,7 +41,23 @@ def test_axe_finds_nothing(opening, tab, width, monkeypatch):
     page.set_viewport_size({"width": width, "height": dict(WIDTHS)[width]})
     look(page, "start", shots)
     begun(page, "inv-30-c")
+    page.wait_for_selector(".by-now .new")
     look(page, "sheet", shots)
+    page.locator('#slip [data-open="sheet:/arbors/1"]').first.click()
+    for name, third in (("distances", 21.49), ("misfit", 21.9)):
+        with page.expect_response("**/change"):
+            field = page.locator("#slip [name=read]")
+            field.fill(f"6.51 from centre, 15.01 from edge at 12 h, {third} from edge at 3 h")
+            field.press("Tab")
+        page.wait_for_selector(f"#slip .{'misfit' if name == 'misfit' else 'left'}")
+        look(page, name, shots)
+    for _ in "distances", "misfit":
+        with page.expect_response("**/change"):
+            page.locator("[data-key=undo]").click()
+    page.get_by_role("button", name="all that is measured").click()
+    page.get_by_role("button", name="The whole").click()
+    typed(page, "sheet:/mass", "")  # a remark asks for it
+    page.get_by_role("button", name="all that is measured").click()
     page.locator("[data-key='new sheet:/rests']").click()
     page.wait_for_selector("form[data-add]")
     look(page, "new-thing", shots)
@@ -50,7 +66,8 @@ def test_axe_finds_nothing(opening, tab, width, monkeypatch):
     page.wait_for_selector("svg.section")
     look(page, "being-looked-at", shots)
     settled(page)
-    page.locator(".grade summary").first.click()
+    page.wait_for_selector("[data-key='margin sheet:/mass']")
+    page.locator(".grade summary").last.click()
     look(page, "holder", shots)
     page.locator("#turn").click()
     until(page, "document.querySelector('#bridge g.arbor')")
