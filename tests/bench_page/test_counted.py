@@ -73,12 +73,12 @@ class Counted:
         if page.get_by_role("button", name="all that is measured").count():
             self.click("#slip [data-open='']")
         self.click(f'#slip [data-open="sheet:/arbors/{index}"]')
-        page.wait_for_selector(f'[data-new="sheet:/arbors/{index}/jewels"]')
+        page.wait_for_selector(f'#slip [data-new="sheet:/arbors/{index}/jewels"]')
         if hands:
             with page.expect_response("**/change"):
                 self.type(f'[data-at="sheet:/arbors/{index}/carries"]', hands)
                 page.keyboard.press("Tab")
-        self.click(f'[data-new="sheet:/arbors/{index}/jewels"]')
+        self.click(f'#slip [data-new="sheet:/arbors/{index}/jewels"]')
         form = self.draft(f"arbors/{index}/jewels")
         for key, text in jewel.items():
             self.type(f'{form} [data-at="/{key}"]', text)
@@ -105,8 +105,8 @@ def papers(path):
     return " ".join(html.unescape(page_of(made).decode()).split())
 
 
-def test_from_nothing_to_a_hand_setting_pack(opening, tab):
-    opened = opening()
+def test_from_nothing_to_a_hand_setting_pack(shared, tab):
+    opened = shared()
     page = tab(opened.address)
     hand = Counted(page)
     for name, text in (("name", "INV 27-M"), ("diameter", "26.0"), ("rim", "1.7"),

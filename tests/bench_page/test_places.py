@@ -39,8 +39,8 @@ def as_read(page, at, text):
         field.press("Tab")
 
 
-def test_by_three_distances_an_arbor_lies_where_measure_sheet_has_it(opening, tab, tmp_path):
-    opened = opening()
+def test_by_three_distances_an_arbor_lies_where_measure_sheet_has_it(shared, tab, tmp_path):
+    opened = shared()
     page = tab(opened.address)
     new_sheet(page, **WHOLE)
     add(page, "arbors", name="centre", at__read="middle")
@@ -88,8 +88,8 @@ def test_by_three_distances_an_arbor_lies_where_measure_sheet_has_it(opening, ta
     assert page.errors == []
 
 
-def test_what_fixes_no_place_is_said_and_nothing_changes(opening, tab):
-    opened = opening()
+def test_what_fixes_no_place_is_said_and_nothing_changes(shared, tab):
+    opened = shared()
     page = tab(opened.address)
     new_sheet(page, **WHOLE)
     add(page, "rests", name="cock", side="bridge", height="0.8", zone__diameter="2",

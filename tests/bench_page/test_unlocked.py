@@ -27,10 +27,10 @@ def test_a_record_and_its_sheet_stand_for_the_same():
 
 
 @pytest.mark.slow
-def test_what_a_fact_unlocked_is_said_and_made(opening, tab):
-    opened = opening()
+def test_what_a_fact_unlocked_is_said_and_made(shared, tab):
+    opened = shared()
     page = tab(opened.address)
-    new_sheet(page, name="MINE 26", diameter="26.0", rim="1.7", dial_height="1.2",
+    new_sheet(page, name="MINE 27", diameter="26.0", rim="1.7", dial_height="1.2",
               bridge_height="2.0")  # fmt: skip
     before = Standing()
 
@@ -51,7 +51,7 @@ def test_what_a_fact_unlocked_is_said_and_made(opening, tab):
     add(page, "arbors", name="centre", at__read="middle", carries="hour hand, minute hand")
     assert any("'centre' is pressed, and the sheet has no jewel for it" in e for e in told())
     page.locator('#slip [data-open="sheet:/arbors/0"]').first.click()
-    page.locator('[data-new="sheet:/arbors/0/jewels"]').click()
+    page.locator('#slip [data-new="sheet:/arbors/0/jewels"]').click()
     draft = page.locator('form[data-add="sheet:/arbors/0/jewels"]')
     draft.locator('[data-at="/side"]').select_option("bridge")
     draft.locator('[data-at="/diameter"]').fill("1.6")

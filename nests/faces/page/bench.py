@@ -166,6 +166,8 @@ class Bench:
         if self.errand_kind in ("choosing", "planning"):
             self.leave()
         self.planned = None
+        if not self.errand.get("running"):
+            self.errand = {}  # a pack that was taken is of what was shown before
         journal, old = self.journal, self.state
         state = State(
             journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,

@@ -134,7 +134,7 @@ def _told(row: Row, work: Work, draft: bool) -> Row:
     answer, at = read_of(sheet, readings, pointer)
     if answer is None or at is None or not by_distances(readings, own):
         return replace(row, read=Reads(names=names))
-    left = tuple((each.says, f"{each.residual:+.3f}") for each in at.left)
+    left = tuple((e.says, f"{round(e.residual, 3) + 0.0:+.3f}") for e in at.left)
     usual = answer.doubt == TOOLS[CALIPER]
     doubt = "" if answer.doubt is None or usual else f" ± {answer.doubt:g} with {answer.tool}"
     near = readings.text(*own, "near") or ""
