@@ -85,12 +85,19 @@ class Counted:
         self.put(f"arbors/{index}/jewels")
 
 
-def listed(hand, what, places, others):
+def listed(hand, what, places, others, reload=False):
     """Several things, their names typed at once."""
     hand.click(f'[data-key="new sheet:/{what}"]')
     names = list(places)
     form = hand.draft(what)
     hand.type(f"{form} [data-at='/name']", ", ".join(names))
+    if reload:  # nothing is lost that was typed
+        hand.page.keyboard.press("Tab")
+        hand.page.reload()
+        until(
+            hand.page, f"document.querySelector(`{form} [data-at='/name']`)?.value === '{names[0]}'"
+        )
+        assert hand.page.locator("[data-waiting]").inner_text() == f"Then: {', '.join(names[1:])}."
     for name, follows in zip(names, [*names[1:], ""], strict=True):
         hand.type(f"{form} [name=read]", places[name])
         for key, text in others.get(name, others.get("", {})).items():
@@ -138,7 +145,8 @@ def test_from_nothing_to_a_hand_setting_pack(shared, tab):
                      ("to_height", "1.7")):  # fmt: skip
         hand.type(f'{form} [data-at="/{at}"]', text)
     hand.put("keep_clear")
-    listed(hand, "rests", RESTS, {"": {"zone/diameter": "2.4", "height": "1.2"}})
+    size = {"zone/diameter": "2.4", "height": "1.2"}
+    listed(hand, "rests", RESTS, {"": size}, reload=True)
     hand.choose("[data-key=operation]", "hand-setting")
     page.wait_for_selector("svg.section .arrow")
     settled(page)

@@ -65,8 +65,8 @@ def test_a_job_is_planned_and_left_off(shared, tab):
     page.get_by_role("button", name="Leave off").click()
     until(page, "!document.querySelector('.busy')")
     planned(page, "usual")
+    told = nests.plan(opened.folder / "sheet.json", "usual")  # while the page plans it
     page.wait_for_selector(".verdict-line", timeout=90_000)
-    told = nests.plan(opened.folder / "sheet.json", "usual")
     assert page.locator(".operations tbody tr").count() == len(told.operations)
     assert page.locator(".verdict-line .says").text_content() == told.says
     until(page, "document.querySelector('.coverage').naturalWidth > 0")

@@ -37,8 +37,8 @@ def added(page):
     until(page, "document.activeElement.id === 'slip-title'")
 
 
-def test_hand_setting_by_the_keyboard_alone(opening, tab):
-    opened = opening()
+def test_hand_setting_by_the_keyboard_alone(shared, tab):
+    opened = shared()
     page = tab(opened.address)
     new = "form[data-do=new]"
     for name, text in (("name", "MINE 26"), ("diameter", "26"), ("rim", "1.7"),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 import nests
@@ -20,6 +21,8 @@ from nests.orders.trying import Trial, reread, stood, tried
 from nests.planning.library import names, work_plan
 from nests.units import BadInput
 
+MOMENTS, MOMENT = 5, 0.04
+"""So many times so many seconds the sheet is left in peace before the families are asked."""
 UNLOCKED = "unlocked"
 """Stands before what `unlocking` tells."""
 
@@ -53,9 +56,13 @@ def printing(work: Work, _: Say) -> Iterator[tuple[int, int, str, tuple[Finding,
             yield number, trial.checks, name, found
 
 
-def unlocking(work: Work, _: Say) -> Iterator[tuple[str, Standing]]:
-    """What can be made by now, one operation more with each step."""
+def unlocking(work: Work, __: Say) -> Iterator[tuple[str, Standing]]:
+    """What can be made by now, one operation more with each step, once nothing was changed for a
+    moment."""
     if work.record is not None:
+        for _ in range(MOMENTS):
+            sleep(MOMENT)
+            yield UNLOCKED, Standing()
         for each in standings(work.record):
             yield UNLOCKED, each
 

@@ -157,6 +157,7 @@ async function follow() {
 export function open(at, focus = true) {
   state.at = at;
   state.draft = "";
+  waits("", []);
   sessionStorage.setItem("at", at);
   look();
   return slip(focus);
@@ -175,8 +176,13 @@ export function turn() {
   say(`The ${state.side} side looks up.`);
 }
 
+// names that were typed and are not on the sheet yet outlast a reload
+function waits(at, names) {
+  sessionStorage.setItem("waiting", JSON.stringify({ at, names }));
+}
+
 function begin(at) {
-  if (state.draft !== at) state.names = [];
+  if (state.draft !== at) { state.names = []; waits(at, []); }
   state.draft = at;
   state.form = at.endsWith("/rests") || at.endsWith("/keep_clear") ? "disc" : at.endsWith("/dial") ? "round" : "";
   return slip(true);
@@ -213,6 +219,7 @@ document.addEventListener("submit", (event) => {
       if (!ok) return;
       state.draft = "";
       if (state.names?.length) { next(at); return; }
+      waits(at, []);
       slip().then(() => $("slip-title")?.focus());
     });
   } else if (form.dataset.do === "open") {
@@ -230,6 +237,7 @@ function named(field) {
   if (!others.length) return;
   field.value = first;
   state.names = others;
+  waits(state.draft, [first, ...others]);
   waiting();
 }
 
@@ -242,6 +250,7 @@ async function next(at) {
   const [name, ...others] = state.names;
   await begin(at);
   state.names = others;
+  waits(at, [name, ...others]);
   const field = $("slip").querySelector('[data-at="/name"]');
   if (!field) return;
   field.value = name;
@@ -414,5 +423,8 @@ board.classList.toggle("empty", !$("block").textContent.trim());
 look();
 slip();
 photos.lay();
-get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(follow);
+get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(() => {
+  const left = JSON.parse(sessionStorage.getItem("waiting") ?? "null");
+  if (left?.names.length) { state.names = left.names; next(left.at); }
+}).then(follow);
 window.nestsBench = { state, send, find, solid };
