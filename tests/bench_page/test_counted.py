@@ -150,8 +150,8 @@ def test_from_nothing_to_a_hand_setting_pack(shared, tab):
     hand.choose("[data-key=operation]", "hand-setting")
     page.wait_for_selector("svg.section .arrow")
     settled(page)
-    print(f"one jewel: {hand.entries} entries, {hand.clicks} clicks")
     assert hand.entries <= 45
+    assert (hand.entries, hand.clicks) == (42, 24)  # README
     assert not page.locator(".grade.unknown, .grade.stop").count()
     made = read(opened.folder / "sheet.json", Sheet)
     counted = len(made.arbors), len(made.rests) - 1, len(made.keep_clear)  # the rim besides
@@ -164,7 +164,6 @@ def test_from_nothing_to_a_hand_setting_pack(shared, tab):
                  pivot_diameter="0.2")  # fmt: skip
     assert hand.entries - before <= 5
     settled(page)
-    print(f"two jewels: {hand.entries} entries, {hand.clicks} clicks")
     assert not page.locator(".grade.unknown .remark:has-text('load path ·')").count()
     page.locator("#papers").uncheck()
     page.locator("#take").click()

@@ -17,6 +17,7 @@ from nests.kinds import document, read
 from nests.places import Side
 from nests.units import BadInput
 from tests.bench_page.conftest import settled, until
+from tests.bench_page.test_every_state import look, shots_wanted
 from tests.bench_page.test_whole_runs import say
 from tests.orders.test_remedies import two_faults
 
@@ -141,6 +142,7 @@ def test_one_remedy_is_applied_and_the_other_finding_stays(shared, tab, tmp_path
     foot, gap = (page.locator(f".remark:has-text('{name} ·')") for name in ("foot", "gap"))
     assert foot.get_by_role("button", name="apply this remedy alone").count()
     assert gap.get_by_role("button", name="apply this remedy alone").count()
+    look(page, "remedies", shots_wanted())
     was = gap.locator("p").first.inner_text()
     with page.expect_response("**/change"):
         foot.get_by_role("button", name="apply this remedy alone").click()
