@@ -212,5 +212,11 @@ def test_readings_of_a_place_outlast_undo_and_an_older_step_has_none(bench):
     for _ in range(3):
         do(bench, do="undo")
     assert bench.state.work == first
+    # another sheet with things of the same names has nothing to do with them
+    other = {**first.sheet, "uncertainty": 0.03, "uncertainties": {"/arbors/1/at/x": 0.07}}
+    do(bench, do="open", document=other)
+    assert bench.state.work.sheet == other
+    assert bench.state.work.read is None
+    do(bench, do="undo")
     old = {key: value for key, value in first.data().items() if key != "read"}
     assert type(first).of(old).readings.answers == ()

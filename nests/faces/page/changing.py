@@ -20,6 +20,8 @@ from nests.orders.trying import Trial, cured, cured_of
 from nests.places import read_place
 from nests.units import BadInput
 
+FRESH = ("new", "sizes", "open", "as sheet")
+"""Changes by which another sheet lies on the bench."""
 Change: TypeAlias = Callable[[Work, Asked, Trial | None], Work]
 
 
@@ -30,8 +32,9 @@ def changed(work: Work, asked: Asked, trial: Trial | None) -> Work:
         raise BadInput(f"there is no change '{name[:40]}'; there is {', '.join(CHANGES)}.")
     made = CHANGES[name](work, asked, trial)
     made.require()
-    made = places.settled(work, made)
-    made.require()
+    if name not in FRESH:
+        made = places.settled(work, made)
+        made.require()
     return made
 
 
