@@ -59,9 +59,9 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
         findings = judge(Study.of(holder))
         change = (
             vent_moved(holder, findings, Grade.STOP)
-            or _first(holder, findings, Grade.STOP)
+            or first(holder, findings, Grade.STOP)
             or posed_anew(holder, findings)
-            or _first(holder, findings, Grade.MEND)
+            or first(holder, findings, Grade.MEND)
             or vent_moved(holder, findings, Grade.MEND)
         )
         if change is None:
@@ -71,33 +71,9 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
     return recipe, tuple(said)
 
 
-def may_cure(holder: Holder, finding: Finding) -> bool:
-    """Whether there is a rule for a finding; whether it helps is known when it is tried."""
-    ruled = finding.check in RULES or finding.check in CROWDED
-    posed = finding.grade is Grade.STOP and finding.check in POSED
-    return finding.grade in BAD and bool(_own(holder, (finding,))) and (ruled or posed)
-
-
-def remedied(recipe: Recipe, finding: Finding) -> Change | None:
-    """The change that cures one finding and looks at no other; None where no rule helps.
-
-    Raises `Refused` and `BadInput` where the recipe as given cannot be composed.
-    """
-    holder = compose(recipe)
-    if not may_cure(holder, finding):
-        return None
-    change = _first(holder, (finding,), finding.grade)
-    if change is None and (finding.check in CROWDED or finding.check in POSED):
-        findings = judge(Study.of(holder))
-        change = vent_moved(holder, findings, finding.grade, about=finding)
-        if change is None and finding.grade is Grade.STOP and finding.check in POSED:
-            change = posed_anew(holder, findings)
-    return change
-
-
-def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
+def first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
     """The change for the first finding of a grade that has one."""
-    for finding in _own(holder, findings):
+    for finding in own(holder, findings):
         rule = RULES.get(finding.check)
         if rule is None or finding.grade is not grade:
             continue
@@ -113,7 +89,7 @@ def vent_moved(
     """A vent that a finding of a grade blames, or one of them, at the nearest hour at which less is
     found."""
     asked = findings if about is None else (about,)
-    blaming = [f for f in _own(holder, asked) if f.grade is grade and f.check in CROWDED]
+    blaming = [f for f in own(holder, asked) if f.grade is grade and f.check in CROWDED]
     blamed = {label for each in blaming for label in each.parts}
     recipe, before = holder.recipe, counted(findings)
     for index, each in enumerate(holder.laid[1:]):
@@ -151,7 +127,7 @@ def _no_worse(recipe: Recipe, findings: Sequence[Finding], grade: Grade) -> bool
 
 def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
     """The best pose on the plate in which nothing of what a pose can cure stops the print."""
-    before = {f.check for f in _own(holder, findings) if f.grade is Grade.STOP}
+    before = {f.check for f in own(holder, findings) if f.grade is Grade.STOP}
     if not before & POSED:
         return None
     recipe = holder.recipe
@@ -162,7 +138,7 @@ def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
             continue
         fresh = replace(recipe, pose=pose)
         after = judge(Study.of(replace(holder, recipe=fresh)), names("printer"))
-        stops = {f.check for f in _own(holder, after) if f.grade is Grade.STOP}
+        stops = {f.check for f in own(holder, after) if f.grade is Grade.STOP}
         if stops <= before - POSED:
             return Change(
                 fresh,
@@ -172,7 +148,7 @@ def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
     return None
 
 
-def _own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
+def own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
     """The findings without those of loose bodies, which no change of the holder cures."""
     loose = {name for name, _ in holder.beside}
     return [each for each in findings if not loose.intersection(each.parts)]

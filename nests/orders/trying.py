@@ -19,7 +19,8 @@ from nests.given.sheet import Sheet
 from nests.holder.compose import Holder, compose, refuse_wrong_kind
 from nests.holder.recipe import Recipe
 from nests.orders.order import order
-from nests.orders.remedies import apply, remedied
+from nests.orders.remedied import remedied
+from nests.orders.remedies import apply
 from nests.places import Place
 from nests.study import Study
 from nests.units import BadInput

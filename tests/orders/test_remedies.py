@@ -21,7 +21,8 @@ from nests.given.zones import Ring
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import document, read
-from nests.orders.remedies import apply, may_cure, posed_anew, remedied
+from nests.orders.remedied import may_cure, remedied
+from nests.orders.remedies import apply, posed_anew
 from nests.parts.answers import Contact
 from nests.parts.clip import Clip
 from nests.parts.mark import NOTCH, Mark

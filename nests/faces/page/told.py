@@ -9,7 +9,7 @@ from typing import Any
 from nests.finding import Finding, Grade, gathered
 from nests.given.sheet import Sheet
 from nests.orders import shown_plan
-from nests.orders.remedies import may_cure
+from nests.orders.remedied import may_cure
 from nests.orders.trying import Trial
 from nests.places import Side
 from nests.units import BadInput
