@@ -38,7 +38,8 @@ class Finding:
     """What one check found at one place.
 
     `value` and `limit` are numbers in `unit`; `place` is (x, y, z) in mm in the pose of use;
-    `parts` are the labels of the recipe's parts that made it.
+    `parts` are the labels of the recipe's parts that made it; `lacks` are JSON Pointers (RFC 6901)
+    of what of the workpiece's sheet would tell what is not assessed.
     """
 
     check: str
@@ -51,6 +52,7 @@ class Finding:
     origin: str = ""
     place: tuple[float, float, float] | None = None
     remedy: str = ""
+    lacks: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """No zero that came of rounding has a sign."""

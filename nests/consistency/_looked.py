@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -99,19 +99,21 @@ class Looked:
         """What is hardly meant."""
         return self._finding(Grade.MEND, says, remedy, origin, value, limit, unit)
 
-    def unknown(self, says: str, remedy: str) -> Finding:
-        """What lacks."""
-        return self._finding(Grade.UNKNOWN, f"not assessed: {says}", remedy, "", None, None, "")
+    def unknown(self, says: str, remedy: str, lacks: str) -> Finding:
+        """What lacks, and the pointer it has on the sheet."""
+        made = self._finding(Grade.UNKNOWN, f"not assessed: {says}", remedy, "", None, None, "")
+        return replace(made, lacks=(lacks,))
 
     def unlooked(self, says: str, remedy: str) -> Finding:
         """What is given, and no family and no check looks at."""
         says = f"not assessed: {says}"
         return self._finding(Grade.UNKNOWN, says, remedy, UNLOOKED, None, None, "")
 
-    def assumed(self, says: str, remedy: str) -> Finding:
-        """What was not measured, and stands there all the same."""
+    def assumed(self, says: str, remedy: str, lacks: str) -> Finding:
+        """What was not measured, and stands there all the same, at a pointer."""
         says = f"not assessed: {says}"
-        return self._finding(Grade.UNKNOWN, says, remedy, ASSUMED, None, None, "")
+        made = self._finding(Grade.UNKNOWN, says, remedy, ASSUMED, None, None, "")
+        return replace(made, lacks=(lacks,))
 
     def _finding(
         self, grade: Grade, says: str, remedy: str, origin: str, value: float | None,

@@ -5,8 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sys
-import time
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +14,7 @@ import click
 import nests
 from nests.faces import drawer_care, drawer_commands, lay_command, measure_commands
 from nests.faces.once import Once, OnceGroup
-from nests.faces.output import as_json, guarded, one_line, require_text
+from nests.faces.output import as_json, guarded, now_and_then, one_line, require_text
 from nests.faces.page import command as bench_command
 from nests.faces.typed_options import Typed, option
 from nests.units import BadInput
@@ -133,7 +132,7 @@ def _family_command(name: str) -> click.Command:
             papers=papers,
             date=date,
             in_lignes=in_lignes,
-            progress=_now_and_then(),
+            progress=now_and_then(),
             **plain,
         )
         _write(made, out, replace)
@@ -158,23 +157,6 @@ def _require_room(out: Path, replace: bool) -> None:
 def _say_begun(what: str) -> None:
     if sys.stderr.isatty():
         click.echo(f"{one_line(what)}: choosing, composing, judging, drawing ...", err=True)
-
-
-EVERY = 2.0
-"""Seconds between words of progress of what is tried many times."""
-
-
-def _now_and_then() -> Callable[[str], None]:
-    """Progress where a person looks on, but not of each try."""
-    last = time.monotonic()
-
-    def say(text: str) -> None:
-        nonlocal last
-        if sys.stderr.isatty() and time.monotonic() - last >= EVERY:
-            last = time.monotonic()
-            _say(text)
-
-    return say
 
 
 def _write(built: Pack, out: Path, replace: bool) -> None:

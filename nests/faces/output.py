@@ -12,7 +12,8 @@ import io
 import json
 import os
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+import time
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, TextIO
@@ -27,12 +28,27 @@ SPELT = {
     "“": '"', "”": '"', "→": "->",
 }  # fmt: skip
 """Signs of our own sentences in letters that every terminal has."""
+EVERY = 2.0
+"""Seconds between words of progress of what is tried many times."""
 _HANDLER = "nests.spelt"
 
 
 def one_line(text: str) -> str:
     """One line whatever names a document brings: no line breaks, no terminal controls."""
     return "".join(c if c.isprintable() else _byte(c) or " " for c in text)
+
+
+def now_and_then() -> Callable[[str], None]:
+    """Progress where a person looks on, but not of each of many tries."""
+    last = time.monotonic()
+
+    def say(text: str) -> None:
+        nonlocal last
+        if sys.stderr.isatty() and time.monotonic() - last >= EVERY:
+            last = time.monotonic()
+            click.echo(one_line(text), err=True)
+
+    return say
 
 
 def as_json(data: Mapping[str, Any]) -> str:

@@ -270,6 +270,13 @@ class Sheet(Record):
         """The pusher of that name; raises `BadInput` if the sheet has none."""
         return _named(self.pushers, name, f"pusher on the sheet '{self.name}'")
 
+    def pointer(self, what: str, name: str, field: str) -> str:
+        """JSON Pointer of a field of the arbor, pusher or other thing of that name; `what` is the
+        list it is in. Raises `BadInput` if the sheet has none."""
+        some = getattr(self, what)
+        index = some.index(_named(some, name, f"thing on the sheet '{self.name}'"))
+        return f"/{what}/{index}/{field}"
+
     def through_the_crown(self, pusher: Pusher) -> bool:
         """Whether a pusher is worked through the crown: stem and pusher are on one axis."""
         stem = self.stem

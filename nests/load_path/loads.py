@@ -9,6 +9,8 @@ from nests.given.operation import Operation
 from nests.parts.site import Site
 
 NO_MASS = "weigh the workpiece on a letter balance and give its mass in g on the sheet"
+MASS = ("/mass",)
+"""What then lacks of a sheet."""
 
 
 @dataclass(frozen=True)

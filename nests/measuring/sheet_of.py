@@ -247,11 +247,9 @@ class _Maker(Reader):
         for side, asks in ((Side.BRIDGE, "rim level"), (Side.DIAL, "dial rim level")):
             wide = self.length(asks)
             if wide is not None:
-                out = flange.diameter if flange is not None and flange.side is side else None
-                name = "rim" if side is Side.BRIDGE else "dial-side rim"
-                for where, zone in _rim(outline, out, wide):
-                    yield Rest(name=f"{name}{where}", side=side, height=0.0, zone=zone)
-                    count += 1
+                found = tuple(level_rim(outline, flange, side, wide))
+                yield from found
+                count += len(found)
         for name in listed(self.record, "rests") or ():
             at = self.place("rest", name, f"/rests/{count}/zone/centre")
             wide, level = (
@@ -268,6 +266,16 @@ class _Maker(Reader):
                 zone=Disc(centre=at, diameter=wide),
             )  # fmt: skip
             count += 1
+
+
+def level_rim(
+    outline: Outline, flange: CasingLedge | None, side: Side, wide: Length
+) -> Iterator[Rest]:
+    """The rim face of a side as rests, level so far inward from the edge."""
+    out = flange.diameter if flange is not None and flange.side is side else None
+    name = "rim" if side is Side.BRIDGE else "dial-side rim"
+    for where, zone in _rim(outline, out, wide):
+        yield Rest(name=f"{name}{where}", side=side, height=0.0, zone=zone)
 
 
 def _rim(outline: Outline, flange: Length | None, wide: Length) -> Iterator[tuple[str, Zone]]:

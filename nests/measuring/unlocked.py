@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -67,6 +67,31 @@ def standing(record: Measured) -> Standing:
     return Standing(_states(_Same(made.sheet), asked), untrue=made.misfits)
 
 
+def concerning(sheet: Sheet) -> tuple[Operation, ...]:
+    """The operations that are asked for on a sheet."""
+    return ASKED if sheet.kind == MOVEMENT else (CARRYING,)
+
+
+def whole(found: Standing, sheet: Sheet) -> bool:
+    """Whether all that concerns a sheet was asked."""
+    return bool(found.untrue) or len(found.states) == len(concerning(sheet))
+
+
+def standings(sheet: Sheet) -> Iterator[Standing]:
+    """What a sheet stands for, operation by operation, each time with one more; the last is whole.
+
+    A sheet does not tell what was looked for and is not there from what was never looked for, as a
+    record does: every usual operation on a movement is asked for.
+    """
+    if stops := contradictions(sheet):
+        yield Standing(untrue=tuple(each.says for each in stops))
+        return
+    so_far: tuple[State, ...] = ()
+    for each in concerning(sheet):
+        so_far += _states(_Same(sheet), (each,))
+        yield Standing(so_far)
+
+
 def news(before: Standing, after: Standing) -> tuple[str, ...]:
     """What an answer changed, in sentences: what was unlocked, what lacks now, what cannot be."""
     out = [f"cannot be: {each}" for each in after.untrue if each not in before.untrue]
@@ -76,10 +101,10 @@ def news(before: Standing, after: Standing) -> tuple[str, ...]:
     for each in after.states:
         if each not in before.states:
             groups.setdefault(replace(each, operation=""), []).append(each.operation)
-    return (*out, *(_grouped(each, names) for each, names in groups.items()))
+    return (*out, *(words(each, names) for each, names in groups.items()))
 
 
-def _grouped(state: State, operations: list[str]) -> str:
+def words(state: State, operations: Sequence[str]) -> str:
     """A sentence about operations of which the same is true."""
     names = ", ".join(operations)
     if state.family:
@@ -114,7 +139,7 @@ def _concerns(record: Measured, operation: Operation) -> bool:
     return pushed and not (operation.presses and listed(record, "pressed") == ())
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=16)
 def _states(same: _Same, asked: tuple[Operation, ...]) -> tuple[State, ...]:
     return tuple(_state(same.sheet, each) for each in asked)
 

@@ -16,6 +16,7 @@ shortest way to it; from the `edge at 3 h` it is read along that hour, a jaw fla
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -97,6 +98,20 @@ def written_place(text: str, label: str) -> Written:
     if len(spans) == 1:
         raise BadInput(f"{label} is '{text}', one distance; a place needs two or more.")
     return Written(spans=spans)
+
+
+def respanned(text: str, names: Mapping[str, str]) -> str:
+    """A place as written, with other names for what it is measured from. Raises `BadInput`."""
+    written = written_place(text, "place")
+    if written.like:
+        return f"at {names.get(written.like, written.like)}"
+    if not written.spans:
+        return text
+    out = []
+    for each in written.spans:
+        head = each.says[: len(each.says) - len(each.to)]
+        out.append(each.says if each.to == EDGE else f"{head}{names.get(each.to, each.to)}")
+    return ", ".join(out)
 
 
 def _seen(x: Length, y: Length, side: str | None, label: str) -> Place:

@@ -59,9 +59,9 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
         findings = judge(Study.of(holder))
         change = (
             vent_moved(holder, findings, Grade.STOP)
-            or _first(holder, findings, Grade.STOP)
+            or first(holder, findings, Grade.STOP)
             or posed_anew(holder, findings)
-            or _first(holder, findings, Grade.MEND)
+            or first(holder, findings, Grade.MEND)
             or vent_moved(holder, findings, Grade.MEND)
         )
         if change is None:
@@ -71,9 +71,9 @@ def apply(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:
     return recipe, tuple(said)
 
 
-def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
+def first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
     """The change for the first finding of a grade that has one."""
-    for finding in _own(holder, findings):
+    for finding in own(holder, findings):
         rule = RULES.get(finding.check)
         if rule is None or finding.grade is not grade:
             continue
@@ -83,9 +83,13 @@ def _first(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change 
     return None
 
 
-def vent_moved(holder: Holder, findings: Sequence[Finding], grade: Grade) -> Change | None:
-    """A vent that a finding of a grade blames, at the nearest hour at which less is found."""
-    blaming = [f for f in _own(holder, findings) if f.grade is grade and f.check in CROWDED]
+def vent_moved(
+    holder: Holder, findings: Sequence[Finding], grade: Grade, about: Finding | None = None
+) -> Change | None:
+    """A vent that a finding of a grade blames, or one of them, at the nearest hour at which less is
+    found."""
+    asked = findings if about is None else (about,)
+    blaming = [f for f in own(holder, asked) if f.grade is grade and f.check in CROWDED]
     blamed = {label for each in blaming for label in each.parts}
     recipe, before = holder.recipe, counted(findings)
     for index, each in enumerate(holder.laid[1:]):
@@ -123,7 +127,7 @@ def _no_worse(recipe: Recipe, findings: Sequence[Finding], grade: Grade) -> bool
 
 def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
     """The best pose on the plate in which nothing of what a pose can cure stops the print."""
-    before = {f.check for f in _own(holder, findings) if f.grade is Grade.STOP}
+    before = {f.check for f in own(holder, findings) if f.grade is Grade.STOP}
     if not before & POSED:
         return None
     recipe = holder.recipe
@@ -134,7 +138,7 @@ def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
             continue
         fresh = replace(recipe, pose=pose)
         after = judge(Study.of(replace(holder, recipe=fresh)), names("printer"))
-        stops = {f.check for f in _own(holder, after) if f.grade is Grade.STOP}
+        stops = {f.check for f in own(holder, after) if f.grade is Grade.STOP}
         if stops <= before - POSED:
             return Change(
                 fresh,
@@ -144,7 +148,7 @@ def posed_anew(holder: Holder, findings: Sequence[Finding]) -> Change | None:
     return None
 
 
-def _own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
+def own(holder: Holder, findings: Sequence[Finding]) -> list[Finding]:
     """The findings without those of loose bodies, which no change of the holder cures."""
     loose = {name for name, _ in holder.beside}
     return [each for each in findings if not loose.intersection(each.parts)]

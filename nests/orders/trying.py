@@ -19,6 +19,7 @@ from nests.given.sheet import Sheet
 from nests.holder.compose import Holder, compose, refuse_wrong_kind
 from nests.holder.recipe import Recipe
 from nests.orders.order import order
+from nests.orders.remedied import remedied
 from nests.orders.remedies import apply
 from nests.places import Place
 from nests.study import Study
@@ -105,6 +106,18 @@ def reread(recipe: Recipe, sheet: Sheet) -> Recipe:
     on = recipe.operation.on
     whole = sheet.sub_assembly(on) if on not in ("", sheet.name) else sheet
     return replace(recipe, workpiece=fitted(whole, recipe.operation))
+
+
+def cured_of(recipe: Recipe, finding: Finding) -> tuple[Recipe, str]:
+    """A recipe with the remedy of one finding applied, and what was changed. Raises `BadInput`
+    where none applies."""
+    change = remedied(recipe, finding)
+    if change is None:
+        raise BadInput(
+            f"no change of the recipe alone cures this: {finding.says}"
+            + (f" What would: {finding.remedy}." if finding.remedy else "")
+        )
+    return change.recipe, change.says
 
 
 def cured(recipe: Recipe) -> tuple[Recipe, tuple[str, ...]]:

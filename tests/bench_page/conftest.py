@@ -61,9 +61,15 @@ def open_bench(folder: Path) -> Opened:
     raise AssertionError(said.read())
 
 
+def sound(opened: Opened) -> None:
+    """Nothing went wrong in it that only its terminal tells."""
+    said = opened.folder.with_name(f"{opened.folder.name}.log").read_text()
+    assert "Traceback" not in said, said
+
+
 @pytest.fixture
 def opening(tmp_path):
-    """Opens benches, and ends them."""
+    """Opens benches of its own, and ends them."""
     some = []
 
     def start(folder=None):
@@ -73,9 +79,42 @@ def opening(tmp_path):
     yield start
     for each in some:
         if each.process.poll() is None:
-            each.process.terminate()
-            each.process.wait(10)
-        assert "Traceback" not in each.folder.with_name(f"{each.folder.name}.log").read_text()
+            each.kill()
+        sound(each)
+
+
+@pytest.fixture(scope="session")
+def one_bench(tmp_path_factory):
+    """A bench for all tests that do not need one of their own: to be ready it takes three
+    processes some seconds."""
+    opened = open_bench(tmp_path_factory.mktemp("shared") / "bench")
+    yield opened
+    opened.process.terminate()
+    assert opened.process.wait(10) in (0, -signal.SIGTERM)
+    sound(opened)
+
+
+AT_THE_START: set[str] = set()
+"""Addresses of benches whose next tab is to show what is asked where nothing is begun."""
+
+
+@pytest.fixture
+def shared(one_bench):
+    """The shared bench: its drawer, packs and photographs are those of this test, and the first tab
+    begins anew."""
+
+    def start():
+        for each in one_bench.folder.iterdir():
+            if each.is_dir() and each.name != "steps":
+                shutil.rmtree(each)
+            elif each.name.startswith("photograph"):
+                each.unlink()
+        AT_THE_START.add(one_bench.address)
+        return one_bench
+
+    yield start
+    AT_THE_START.clear()
+    sound(one_bench)
 
 
 @pytest.fixture(scope="session")
@@ -107,11 +146,31 @@ def tab(browser):
         page.set_default_timeout(15_000)
         page.goto(address)
         until(page, "window.nestsBench?.state.shape >= 0 || !document.querySelector('#board')")
+        if address in AT_THE_START:
+            AT_THE_START.discard(address)
+            begin_anew(page)
         return page
 
     yield show
     for each in contexts:
         each.close()
+
+
+def begin_anew(page) -> None:
+    """Put another sheet before the one that lies on the bench; nothing of that is seen any more."""
+    until(
+        page,
+        "window.nestsBench.state.shape === 0 || document.querySelector('#board').dataset.painted",
+    )
+    until(page, "document.querySelector('#start form') || document.querySelector('[data-leave]')")
+    if page.locator("[data-leave]").count():
+        page.locator("[data-leave]").click()
+    page.wait_for_selector("#start form")
+    page.evaluate("""() => { for (const each of ['section', 'margin', 'slip']) {
+        const place = document.getElementById(each);
+        place.replaceChildren();
+        place.dataset.last = '';
+    } }""")
 
 
 def until(page, truth: str, seconds: float = 20.0):

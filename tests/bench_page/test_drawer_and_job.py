@@ -9,14 +9,15 @@ import pytest
 import nests
 from nests.drawer.shelf import every_holder
 from tests.bench_page.conftest import until
+from tests.bench_page.test_every_state import look, shots_wanted
 from tests.bench_page.test_overruled import hand_setting
 
 
 @pytest.mark.slow
-def test_filed_found_retired_and_brought_back(opening, tab):
-    opened = opening()
+def test_filed_found_retired_and_brought_back(shared, tab):
+    opened = shared()
     page = tab(opened.address)
-    hand_setting(page)
+    hand_setting(page, judged=False)
     page.goto(f"{opened.origin}/drawer")
     page.locator("form[data-drawer=file] [name=seat]").fill("26.11 26,09")
     page.locator("form[data-drawer=file] [name=ledge]").fill("9.9")
@@ -55,28 +56,29 @@ def planned(page, name):
 
 
 @pytest.mark.slow
-def test_a_job_is_planned_and_left_off(opening, tab):
-    opened = opening()
+def test_a_job_is_planned_and_left_off(shared, tab):
+    opened = shared()
     page = tab(opened.address)
-    hand_setting(page)
+    hand_setting(page, judged=False)
     page.goto(f"{opened.origin}/job")
     planned(page, "three-hand")
     page.get_by_role("button", name="Leave off").click()
     until(page, "!document.querySelector('.busy')")
     planned(page, "usual")
+    told = nests.plan(opened.folder / "sheet.json", "usual")  # while the page plans it
     page.wait_for_selector(".verdict-line", timeout=90_000)
-    told = nests.plan(opened.folder / "sheet.json", "usual")
     assert page.locator(".operations tbody tr").count() == len(told.operations)
     assert page.locator(".verdict-line .says").text_content() == told.says
     until(page, "document.querySelector('.coverage').naturalWidth > 0")
+    look(page, "job-planned", shots_wanted())
     assert page.errors == []
 
 
 @pytest.mark.long
-def test_a_job_is_written_with_its_sheet(opening, tab):
-    opened = opening()
+def test_a_job_is_written_with_its_sheet(shared, tab):
+    opened = shared()
     page = tab(opened.address)
-    hand_setting(page)
+    hand_setting(page, judged=False)
     page.goto(f"{opened.origin}/job")
     planned(page, "three-hand")
     page.wait_for_selector(".verdict-line", timeout=90_000)

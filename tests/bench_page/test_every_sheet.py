@@ -177,3 +177,46 @@ def test_a_rim_is_kept_while_nothing_sinks_into_it(bench):
     do(bench, do="set", at="sheet:/rim", text="1.9")
     thick, fresh_thick = rims()
     assert thick == fresh_thick > sunk
+
+
+def test_what_is_known_of_a_thing_goes_with_it_when_another_is_taken_away(bench):
+    """± and assumptions are kept by the number of a thing; it changes."""
+    do(bench, do="open", name="inv-26-a")
+    known = {"/arbors/0/at/x": 0.03, "/arbors/2/at/x": 0.04, "/rests/0/height": 0.05,
+             "/arbors/10/at/y": 0.06}  # fmt: skip
+    data = {**bench.state.work.sheet, "uncertainties": known, "assumed": ["/arbors/2/at"]}
+    do(bench, do="open", document=data)
+    name = data["arbors"][2]["name"]
+    do(bench, do="remove", at="sheet:/arbors/0")
+    now = bench.state.work.record
+    assert now.arbors[1].name == name
+    assert now.uncertainties == {
+        "/arbors/1/at/x": 0.04, "/rests/0/height": 0.05, "/arbors/9/at/y": 0.06}  # fmt: skip
+    assert now.assumed == ("/arbors/1/at",)
+
+
+def test_readings_of_a_place_outlast_undo_and_an_older_step_has_none(bench):
+    do(bench, do="open", name="inv-26-a")
+    text = "7.6 from centre, 6.0 from edge at 12 h"
+    do(bench, do="read", at="sheet:/arbors/1/at", text=text, near="2")
+    first = bench.state.work
+    assert first.readings.text("arbor", first.record.arbors[1].name, "place") == text
+    do(bench, do="set", at="sheet:/arbors/1/name", text="renamed")
+    assert bench.state.work.readings.text("arbor", "renamed", "place") == text
+    at = bench.state.work.record.arbors[1].at
+    do(bench, do="set", at="sheet:/outline/diameter", text="26.1")
+    assert bench.state.work.record.arbors[1].at.y == pytest.approx(at.y + 0.05, abs=1e-6)
+    do(bench, do="remove", at="sheet:/arbors/0")
+    assert bench.state.work.read is None
+    assert "its distances are let go" in bench.state.work.did
+    for _ in range(3):
+        do(bench, do="undo")
+    assert bench.state.work == first
+    # another sheet with things of the same names has nothing to do with them
+    other = {**first.sheet, "uncertainty": 0.03, "uncertainties": {"/arbors/1/at/x": 0.07}}
+    do(bench, do="open", document=other)
+    assert bench.state.work.sheet == other
+    assert bench.state.work.read is None
+    do(bench, do="undo")
+    old = {key: value for key, value in first.data().items() if key != "read"}
+    assert type(first).of(old).readings.answers == ()

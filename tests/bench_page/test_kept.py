@@ -143,8 +143,8 @@ def test_reload_killed_server_and_undo(opening, tab):
 
 
 @pytest.mark.slow
-def test_two_tabs_never_overwrite_each_other(opening, tab, browser):
-    opened = opening()
+def test_two_tabs_never_overwrite_each_other(shared, tab, browser):
+    opened = shared()
     context = browser.new_context(viewport={"width": 1280, "height": 860})
     one = tab(opened.address, context)
     begun(one)

@@ -37,8 +37,8 @@ def added(page):
     until(page, "document.activeElement.id === 'slip-title'")
 
 
-def test_hand_setting_by_the_keyboard_alone(opening, tab):
-    opened = opening()
+def test_hand_setting_by_the_keyboard_alone(shared, tab):
+    opened = shared()
     page = tab(opened.address)
     new = "form[data-do=new]"
     for name, text in (("name", "MINE 26"), ("diameter", "26"), ("rim", "1.7"),
@@ -112,9 +112,9 @@ def test_hand_setting_by_the_keyboard_alone(opening, tab):
     assert page.errors == []
 
 
-def test_quick_presses_are_all_counted(opening, tab):
+def test_quick_presses_are_all_counted(shared, tab):
     """Faster than the plan answers: each goes on from where the last one was asked to."""
-    opened = opening()
+    opened = shared()
     page = tab(opened.address)
     page.locator("form[data-do=open] button").click()
     page.wait_for_selector("#view svg.plan")
@@ -135,9 +135,9 @@ def test_quick_presses_are_all_counted(opening, tab):
     assert page.errors == []
 
 
-def test_what_has_the_focus_is_seen(opening, tab):
+def test_what_has_the_focus_is_seen(shared, tab):
     """Every thing that Tab comes to has an outline or another stroke than before."""
-    page = tab(opening().address)
+    page = tab(shared().address)
     page.locator("form[data-do=open] button").click()
     page.wait_for_selector("#view svg.plan")
     settled(page)

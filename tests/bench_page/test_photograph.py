@@ -129,8 +129,8 @@ def test_points_that_are_one_are_refused(tmp_path):
 
 
 @pytest.mark.slow
-def test_it_is_laid_under_the_plan_in_the_browser(opening, tab, tmp_path):
-    opened = opening()
+def test_it_is_laid_under_the_plan_in_the_browser(shared, tab, tmp_path):
+    opened = shared()
     page = tab(opened.address)
     begun(page)
     settled(page)

@@ -15,39 +15,32 @@ from tests.bench_page.conftest import settled, until
 pytestmark = pytest.mark.slow
 
 
-def packed(page, opened, papers=False):
-    """Take the pack, and wait for it: its folder."""
-    settled(page)
+def same_pack(page, opened, arguments, out, papers=False):
+    """Take the pack while the command line makes the same; the folder of the first."""
     page.locator("#papers").set_checked(papers)
     page.get_by_role("button", name="Take the pack").click()
+    told = CliRunner().invoke(cli, ["make", *arguments, "--no-papers", "--out", str(out)])
+    assert told.exit_code == 0, told.output
     page.wait_for_selector(".files", timeout=60_000)
     (folder,) = (opened.folder / "packs").iterdir()
+    for name in ("holder.3mf", "holder.stl", "recipe.json"):
+        assert (folder / name).read_bytes() == (out / name).read_bytes(), name
     return folder
 
 
-def commanded(arguments, out):
-    """What the command line makes of the same."""
-    told = CliRunner().invoke(cli, ["make", *arguments, "--no-papers", "--out", str(out)])
-    assert told.exit_code == 0, told.output
-    return out
-
-
-def same(one, other):
-    for name in ("holder.3mf", "holder.stl", "recipe.json"):
-        assert (one / name).read_bytes() == (other / name).read_bytes(), name
-
-
-def test_round_holder_by_its_diameter(opening, tab, tmp_path):
-    opened = opening()
+def test_round_holder_by_its_diameter(shared, tab, tmp_path):
+    opened = shared()
     page = tab(opened.address)
     card = page.locator("form[data-do=sizes]")
     card.locator("[name=diameter]").fill("26.0")
     card.locator("[name=height]").fill("4.6")
     card.get_by_role("button", name="Make it").click()
     page.wait_for_selector("svg.section")
-    made = packed(page, opened, papers=True)
-    same(made, commanded(["round", "--diameter", "26.0", "--height", "4.6"], tmp_path / "cli"))
+    settled(page)
+    arguments = ["round", "--diameter", "26.0", "--height", "4.6"]
+    made = same_pack(page, opened, arguments, tmp_path / "cli", papers=True)
     assert (made / "drawing.pdf").exists()
+    assert "Taken as usual" in (made / "report.html").read_text()
     with page.expect_download() as got:
         page.get_by_role("link", name="holder.3mf").click()
     assert got.value.path().read_bytes() == (made / "holder.3mf").read_bytes()
@@ -78,7 +71,7 @@ def add(page, what, **texts):
         draft.locator('[data-at="/zone/outer"]').wait_for()
     for name, text in texts.items():
         *above, last = name.split("__")
-        if last in ("hour", "radius", "x", "y") and above:
+        if last in ("hour", "radius", "x", "y", "read", "near") and above:
             field = draft.locator(f'[data-at="/{"/".join(above)}"] [name={last}]')
         else:
             field = draft.locator(f'[data-at="/{name.replace("__", "/")}"]')
@@ -99,8 +92,8 @@ def say(page, operation, family=None):
             page.locator("[data-key=family]").select_option(family)
 
 
-def test_pushers_added_for_a_chronograph(opening, tab, tmp_path):
-    opened = opening()
+def test_pushers_added_for_a_chronograph(shared, tab, tmp_path):
+    opened = shared()
     page = tab(opened.address)
     data = json.loads((data_folder("gallery") / "sheets" / "inv-30-c.json").read_text())
     pushers = data.pop("pushers")
@@ -113,15 +106,14 @@ def test_pushers_added_for_a_chronograph(opening, tab, tmp_path):
         add(page, "pushers", **{key: str(value) for key, value in each.items()})
     say(page, "chronograph-hands", "chronograph")
     page.wait_for_selector("svg.section")
-    made = packed(page, opened)
     sheet = str(opened.folder / "sheet.json")
     arguments = ["chronograph", "--sheet", sheet, "--operation", "chronograph-hands"]
-    same(made, commanded(arguments, tmp_path / "cli"))
+    same_pack(page, opened, arguments, tmp_path / "cli")
     assert page.errors == []
 
 
-def test_cradle_for_a_sub_assembly(opening, tab, tmp_path):
-    opened = opening()
+def test_cradle_for_a_sub_assembly(shared, tab, tmp_path):
+    opened = shared()
     page = tab(opened.address)
     new_sheet(page, "sub-assembly", name="INV 18 works", diameter="18.4", rim="0.7",
               dial_height="0.9", bridge_height="0.6")  # fmt: skip
@@ -133,14 +125,13 @@ def test_cradle_for_a_sub_assembly(opening, tab, tmp_path):
     with page.expect_response("**/change"):
         page.locator("[data-key=family]").select_option("cradle")
     page.wait_for_selector("svg.section")
-    made = packed(page, opened)
     arguments = ["cradle", "--sheet", str(opened.folder / "sheet.json")]
-    same(made, commanded(arguments, tmp_path / "cli"))
+    same_pack(page, opened, arguments, tmp_path / "cli")
     assert page.errors == []
 
 
-def test_a_jewel_typed_on_the_wrong_side_is_caught(opening, tab, tmp_path):
-    opened = opening()
+def test_a_jewel_typed_on_the_wrong_side_is_caught(shared, tab, tmp_path):
+    opened = shared()
     page = tab(opened.address)
     new_sheet(page, name="MINE 26", diameter="26.0", rim="1.7", dial_height="1.2",
               bridge_height="2.0")  # fmt: skip
@@ -150,7 +141,7 @@ def test_a_jewel_typed_on_the_wrong_side_is_caught(opening, tab, tmp_path):
     add(page, "rests", name="barrel bridge", side="bridge", height="1.2", zone__centre__hour="1.4",
         zone__centre__radius="7.4", zone__diameter="3.2")  # fmt: skip
     page.locator('[data-open="sheet:/arbors/0"]').first.click()
-    page.locator('[data-new="sheet:/arbors/0/jewels"]').click()
+    page.locator('#slip [data-new="sheet:/arbors/0/jewels"]').click()
     draft = page.locator('form[data-add="sheet:/arbors/0/jewels"]')
     draft.locator('[data-at="/side"]').select_option("dial")
     draft.locator('[data-at="/diameter"]').fill("1.6")
@@ -165,8 +156,7 @@ def test_a_jewel_typed_on_the_wrong_side_is_caught(opening, tab, tmp_path):
     with page.expect_response("**/change"):
         page.locator('#slip [data-at="sheet:/arbors/0/jewels/0/side"]').select_option("bridge")
     page.wait_for_selector("svg.section .arrow")
-    made = packed(page, opened)
     sheet = str(opened.folder / "sheet.json")
     arguments = ["hand-setting", "--sheet", sheet, "--operation", "hand-setting"]
-    same(made, commanded(arguments, tmp_path / "cli"))
+    same_pack(page, opened, arguments, tmp_path / "cli")
     assert page.errors == []

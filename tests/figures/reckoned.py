@@ -149,12 +149,18 @@ def around(x: float, y: float, radius: float, z: float) -> np.ndarray:
 
 REACH = 0.1
 """mm to either side of a point in which its surface is looked for."""
+BESIDE = 2e-4
+"""mm beside a point at which its surface is looked for, too."""
 
 
 def surface_at(mesh: trimesh.Trimesh, point: np.ndarray, ahead: np.ndarray) -> float:
     """How far along `ahead` from a point the nearest surface lies, within `REACH`."""
-    starts = np.array([point - REACH * ahead, point + REACH * ahead])
-    hits, _, _ = mesh.ray.intersects_location(starts, np.array([ahead, -ahead]))
+    # a ray along the very edge of two triangles may miss both
+    _, _, sides = np.linalg.svd(ahead[None])
+    beside = np.vstack([np.zeros(3), *(each * BESIDE for each in (*sides[1:], *-sides[1:]))])
+    starts = np.concatenate([point + beside - REACH * ahead, point + beside + REACH * ahead])
+    ways = np.repeat([ahead, -ahead], len(beside), axis=0)
+    hits, _, _ = mesh.ray.intersects_location(starts, ways)
     away = (hits - point) @ ahead
     off = np.linalg.norm(hits - point - np.outer(away, ahead), axis=1)
     away = away[(np.abs(away) <= REACH) & (off < 1e-3)]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 import sys
+from html import unescape
 
 import pytest
 
@@ -16,7 +17,10 @@ from nests.measuring.answers import answered
 from nests.measuring.asking import by_label, waiting
 from nests.measuring.sheet_of import sheet_of
 from nests.measuring.talk import whole
+from nests.papers.report import holder_report, page
+from nests.papers.report.usual import usual
 from nests.places import Place
+from nests.study import Study
 from tests.measuring.benches import (
     CHRONOGRAPH,
     CRADLE,
@@ -80,7 +84,7 @@ def test_a_hand_setting_pack_in_45_entries():
     pack = nests.make(made.sheet, "hand-setting", operation="hand-setting", papers=False)
     assert "holder.3mf" in pack.files
     load = [each for each in pack.findings if each.check == "load path"]
-    assert load
+    assert {each.grade.value for each in load} == {"clear"}
     assert not [each.says for each in pack.findings if each.grade.value in ("unknown", "stop")]
     counted = len(made.sheet.arbors), len(made.sheet.rests), len(made.sheet.keep_clear)
     assert counted == (6, 4 + 1, 1)  # the rim besides
@@ -92,6 +96,18 @@ def test_a_hand_setting_pack_in_45_entries():
         "±: 0.02 mm of every length that has none of its own",
         "± of places by hour and radius or x and y: 0.02 mm",
     )
+    # they stand on the papers, too
+    study = Study.of(pack.holder)
+    report = unescape(page(holder_report(pack.holder, study, pack.findings, {}, "x")).decode())
+    report = " ".join(report.split())
+    listed = {(what, figure) for what, _, figure, _ in usual(pack.recipe.workpiece)}
+    assert listed >= {
+        ("⌀ of the stem", "1.2 mm"), ("how far it is drawn to set the hands", "1 mm"),
+        ("measuring uncertainty of every length, ±", "0.02 mm"), ("the dial", "none is on it"),
+    }  # fmt: skip
+    for what, figure in listed:
+        assert what in report
+        assert figure in report
 
 
 @pytest.mark.slow

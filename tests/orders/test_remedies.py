@@ -21,6 +21,7 @@ from nests.given.zones import Ring
 from nests.holder.compose import compose
 from nests.holder.recipe import Recipe
 from nests.kinds import document, read
+from nests.orders.remedied import may_cure, remedied
 from nests.orders.remedies import apply, posed_anew
 from nests.parts.answers import Contact
 from nests.parts.clip import Clip
@@ -184,3 +185,26 @@ def test_command_writes_a_changed_recipe_and_overwrites_nothing(tmp_path, capsys
         main(["check", str(path), "--apply"])
     assert second.value.code == 2
     assert "exists already" in capsys.readouterr().err
+
+
+def two_faults() -> Recipe:
+    """Wanting a chamfer at the foot, and a wider groove."""
+    bare = replace(plain_round(), body=replace(plain_round().body, foot_chamfer=0.0))
+    return swapped(bare, RingSeat, corner_relief=0.2)
+
+
+@pytest.mark.slow
+def test_one_finding_is_remedied_and_the_other_left():
+    recipe = two_faults()
+    holder = compose(recipe)
+    by_check = {f.check: f for f in judge(Study.of(holder)) if f.grade in (Grade.STOP, Grade.MEND)}
+    assert {"foot", "gap"} <= by_check.keys()
+    for one, other in (("foot", "gap"), ("gap", "foot")):
+        assert may_cure(holder, by_check[one])
+        change = remedied(recipe, by_check[one])
+        left = found(change.recipe)
+        assert one not in left
+        assert left[other] == by_check[other].grade
+    clear = next(f for f in judge(Study.of(holder), ("soundness",)) if f.grade is Grade.CLEAR)
+    assert not may_cure(holder, clear)
+    assert remedied(recipe, clear) is None

@@ -32,7 +32,7 @@ from nests.checks.bench._sideways import (
 from nests.checks.bench._standing import Standing
 from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
-from nests.load_path.loads import NO_MASS
+from nests.load_path.loads import MASS, NO_MASS
 from nests.mechanics.arrays import Floats
 from nests.parts.site import Site
 from nests.study import Study
@@ -97,6 +97,7 @@ def _workpiece(
         return -1.0, _finding(
             body, push, Grade.UNKNOWN,
             f"not assessed: {says}, and its mass is not on the sheet.", remedy=NO_MASS,
+            lacks=MASS,
         )  # fmt: skip
     grade, how = Grade.CLEAR, "it stays in its seat, held against that wall"
     if drawn.pegs:
@@ -156,8 +157,10 @@ def _holder(study: Study, site: Site, body: Standing, push: Push) -> tuple[float
 def _finding(
     body: Standing, push: Push, grade: Grade, says: str, value: float | None = None,
     limit: float | None = None, unit: str = "", remedy: str = "", origin: str = STATICS,
+    lacks: tuple[str, ...] = (),
 ) -> Finding:  # fmt: skip
     return Finding(
         check="steady", grade=grade, says=says, parts=body.parts, value=value, limit=limit,
         unit=unit if value is not None else "", origin=origin, place=place_of(push), remedy=remedy,
+        lacks=lacks,
     )  # fmt: skip

@@ -31,6 +31,7 @@ class Way:
 
     `free` (n,) mm at distances `at` (n,) from the axis, `roofed` (n,) whether solid lies close
     above; `access` is how the part works it. Both `laid` and that are None for an open way.
+    `pointer` is that of its lever's stop on the sheet.
     """
 
     pusher: Pusher
@@ -41,6 +42,7 @@ class Way:
     roofed: Flags
     outer: float
     place: Point
+    pointer: str
 
     @property
     def words(self) -> str:
@@ -66,12 +68,13 @@ class Way:
         unit: str = "mm",
         origin: str = "measured on the solid",
         remedy: str = "",
+        lacks: tuple[str, ...] = (),
     ) -> Finding:
         """A finding about this way, at its lever."""
         return Finding(
             check="reach", grade=grade, says=says, parts=self.parts, place=self.place,
             value=value, limit=limit, unit=unit if value is not None else "", origin=origin,
-            remedy=remedy,
+            remedy=remedy, lacks=lacks,
         )  # fmt: skip
 
 
@@ -88,7 +91,8 @@ def way(holder: Holder, site: Site, pusher: Pusher) -> Way:
     radius = pusher.lever_radius
     place = (round(radius * np.cos(angle), 4), round(radius * np.sin(angle), 4), round(z, 4))
     access = laid.part.access(site, pusher.name) if laid is not None else None
-    return Way(pusher, laid, access, at, free, close, outer, place)
+    pointer = site.sheet.pointer("pushers", pusher.name, "stop")
+    return Way(pusher, laid, access, at, free, close, outer, place, pointer)
 
 
 def reached(way: Way, site: Site, spare: Allowance) -> Iterator[Finding]:
@@ -251,6 +255,7 @@ def _travel(way: Way, access: Access, spare: Allowance) -> Iterator[Finding]:
             f"moved up to {farthest:.2f} mm, and the travel to its stop is not on the sheet.",
             value=farthest,
             remedy="push the lever in with a gauge until it stops, and give that travel as `stop`",
+            lacks=(way.pointer,),
         )
     elif farthest > pusher.stop:
         yield way.finding(

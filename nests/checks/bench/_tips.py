@@ -183,6 +183,7 @@ def _unnamed(tip: Tip, where: str) -> Finding:
         place=tip.place,
         remedy=f"measure how wide the {tip.side.value}-side rim face is level, and enter it as a "
         "rest of height 0",
+        lacks=("/rests",),
     )
 
 

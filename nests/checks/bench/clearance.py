@@ -144,6 +144,7 @@ def _hands_of_any_height(site: Site) -> list[Finding]:
             parts=("body",),
             remedy="measure how high the hands stand on the dial and enter it as "
             "dial.hands_height, or name 'hands' under 'absent'",
+            lacks=("/dial/hands_height",),
         )
     ]
 
@@ -258,6 +259,7 @@ def _droop_unknown(site: Site) -> Iterator[Finding]:
             parts=("body",),
             remedy="measure the lowest point of each tip from the bridge-side rim face and enter "
             "it as 'droop'",
+            lacks=tuple(f"/lugs/{int(n) - 1}/droop" for n in of),
         )
 
 
@@ -270,6 +272,7 @@ def _nothing_named(name: str) -> Finding:
         parts=("body",),
         remedy="measure place, ⌀ and both heights of what turns or springs (balance and hairspring "
         "first) and enter them as keep-clears, or say by 'nothing_fragile' that there is nothing",
+        lacks=("/keep_clear", "/nothing_fragile"),
     )
 
 

@@ -57,6 +57,7 @@ def _upright(site: Site, seat: Fitted) -> Iterator[Finding]:
             parts=(seat.label,),
             remedy="measure from which to which depth below the dial-side rim face the flank is "
             "upright, and enter it as 'flank'",
+            lacks=("/flank",),
         )
         return
     spare = uncertainty(site.sheet, "/flank") + site.card.scatter

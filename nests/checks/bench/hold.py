@@ -22,7 +22,7 @@ from nests.given.printer_card import PrinterCard
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
 from nests.holder.workpiece import Allowance, Floats
-from nests.load_path.loads import NO_MASS
+from nests.load_path.loads import MASS, NO_MASS
 from nests.load_path.strength import weight
 from nests.mechanics.holding import hanging_shares
 from nests.parts.answers import Finger, Grip, Plate
@@ -289,6 +289,7 @@ def _hangs(
             unit="N",
             origin=origin,
             remedy=NO_MASS,
+            lacks=MASS,
         )
         return
     knock = own * operation.shock

@@ -137,12 +137,13 @@ def _no_jewel(load: Load, site: Site) -> Finding:
         parts=("body",),
         remedy="measure the jewel's ⌀ and the height of its face above the rim face; where there "
         "is none, those of the face round the arbor, with `bush` true",
+        lacks=(site.sheet.pointer("arbors", load.arbor, "jewels"),),
     )
 
 
 def _no_plate(load: Load, holder: Holder, site: Site, why: str) -> Finding:
     """What can be said where nothing is known of the plate: what statics alone settles."""
-    from nests.load_path.stock import stock_field, stock_words
+    from nests.load_path.stock import stock_field, stock_of, stock_words
     from nests.load_path.supports import carried_by_statics, props, under
 
     supports = props(site, [(each.label, each.part) for each in holder.laid])
@@ -182,6 +183,9 @@ def _no_plate(load: Load, holder: Holder, site: Site, why: str) -> Finding:
         place=_place(load.arbor, site),
         remedy=f"measure the thickness of {stock} beside the jewel with a micrometer or a dial "
         f"caliper and enter it as {stock_field(site.side_down)}.thickness",
+        lacks=(f"/{stock_field(site.side_down)}/thickness",)
+        if stock_of(site.sheet, site.side_down).thickness is None
+        else (),
     )
 
 

@@ -76,6 +76,7 @@ def _not_on_sheet(site: Site, what: str, measures: str) -> Finding:
         says=f"not assessed: whether a {what} of '{site.sheet.name}' can be reached; the sheet "
         "has none.",
         remedy=f"measure {measures}, or say that the operation does not need it",
+        lacks=("/stem",) if what == "stem" else ("/pushers",),
     )
 
 

@@ -19,7 +19,7 @@ from nests.finding import Finding, Grade
 from nests.holder.compose import Holder
 from nests.holder.recipe import MOULD
 from nests.holder.workpiece import Floats, lugs, rim_plan
-from nests.load_path.loads import NO_MASS, Load, presses
+from nests.load_path.loads import MASS, NO_MASS, Load, presses
 from nests.load_path.steadiness import ORIGIN as STANDS
 from nests.load_path.steadiness import TOUCH, least
 from nests.load_path.strength import weight
@@ -162,6 +162,7 @@ def _at_the_edge(body: Standing) -> Iterator[Finding]:
             parts=body.parts,
             origin=STATICS,
             remedy=NO_MASS,
+            lacks=MASS,
         )
         return
     if body.polygon.margin(body.centre) < 0.0:

@@ -53,6 +53,7 @@ def _hands(looked: Looked, arbor: Arbor) -> Iterator[Finding]:
             "side.",
             "measure the jewel's ⌀ and the height of its face above the rim face; where there is "
             "none, those of the face round the arbor, and say that it is a bush",
+            looked.sheet.pointer("arbors", arbor.name, "jewels"),
         )
 
 

@@ -27,13 +27,14 @@ def look(looked: Looked) -> Iterator[Finding]:
     """Every pointer under `assumed`."""
     for index, pointer in enumerate(looked.sheet.assumed):
         if pointer in NOTHING and not getattr(looked.sheet, pointer[1:]):
-            yield looked.assumed(*NOTHING[pointer])
+            yield looked.assumed(*NOTHING[pointer], pointer)
             continue
         value, words, about = _pointed(looked.sheet, pointer)
         if isinstance(value, Side):
             yield looked.assumed(
                 f"{words} is taken to be {value.value}; it was not looked at.",
                 f"look at the {about.meaning if about else words}",
+                pointer,
             )
         elif not isinstance(value, int | float) or isinstance(value, bool) or about is None:
             yield looked.stop(
@@ -46,6 +47,7 @@ def look(looked: Looked) -> Iterator[Finding]:
             yield looked.assumed(
                 f"{words} is taken to be {value:g} {about.unit}; it was not measured.",
                 f"measure {_as_noun(about.meaning)}",
+                pointer,
             )
 
 

@@ -32,6 +32,7 @@ def look(looked: Looked) -> Iterator[Finding]:
         yield looked.unknown(
             "no rest on the sheet, so only the rim may be touched.",
             "name areas that may be touched, with side and height",
+            "/rests",
         )
 
 

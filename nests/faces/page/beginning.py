@@ -8,6 +8,7 @@ from typing import Any
 
 import nests
 from nests.documents.files import kind_of
+from nests.documents.schema import plain
 from nests.faces.page import fields
 from nests.faces.page.asked import Asked, text, texts, wish, written
 from nests.faces.page.work import Work, of_workshop
@@ -15,7 +16,11 @@ from nests.families import family, offered
 from nests.given.at_work import at_work
 from nests.given.sheet import Sheet
 from nests.kinds import document, taken
+from nests.measuring.bench import BY
+from nests.measuring.reading import length_of
+from nests.measuring.sheet_of import level_rim
 from nests.orders.trying import Trial
+from nests.places import Side
 from nests.units import BadInput
 
 NEW_SHEET = ("name", "diameter", "rim", "dial_height", "bridge_height")
@@ -41,6 +46,11 @@ def new(work: Work, asked: Asked, _: Trial | None) -> Work:
             made["outline"] = {"shape": "round", "diameter": across}
         else:
             made[key] = fields.read_text(node.inner(key, None), each, words)
+    if (level := typed.get("rim_level", "")).strip():
+        about = BY["whole", "rim level"].about
+        wide = length_of(level.strip(), "rim level", about)
+        outline = taken(made, Sheet, "sheet").outline
+        made["rests"] = [plain(each) for each in level_rim(outline, None, Side.BRIDGE, wide)]
     return Work(sheet=made, plan=work.plan, did=f"new sheet {made['name']}")
 
 
@@ -87,8 +97,10 @@ def say(work: Work, asked: Asked, _: Trial | None) -> Work:
     options = _of_family(name, work.options) if work.sheet is None else {}
     made = replace(work, plan=plan, operation=operation, family=name, options=options, recipe=None)
     chosen = made.chosen
-    if not name and chosen is not None and made.record is not None:
+    if "operation" in asked and chosen is not None and made.record is not None:
         ways = offered(at_work(made.record, chosen), chosen)
+        if name:
+            ways = tuple(each for each in ways if each[0] == name)
         if ways:
             made = replace(made, family=ways[0][0], options=dict(ways[0][1].options))
     told = ", ".join(filter(None, (made.operation, made.family and f"{made.family} holder")))

@@ -16,12 +16,13 @@ from typing import Any
 
 import nests
 from nests.choosing import counted
-from nests.faces.page import tasks
-from nests.faces.page.changing import changed
+from nests.faces.page import tasks, told
+from nests.faces.page.changing import changed, mended
 from nests.faces.page.helper import Helper
 from nests.faces.page.journal import Journal
 from nests.faces.page.work import Work
 from nests.finding import Finding
+from nests.measuring.unlocked import Standing, news, whole
 from nests.orders import shown
 from nests.orders.shown import Piece
 from nests.orders.trying import Trial, stood
@@ -41,7 +42,8 @@ class State:
 
     `faults` say why there is no holder of this work; then `trial` is the last there was. `told`
     holds the findings of each side that is done; `printing` is (done, of, name) while the printer's
-    side is being looked at, None when it is done.
+    side is being looked at, None when it is done. `standing` is what can be made by now of what is
+    on the sheet, and `news` what of that is new since the last fact.
     """
 
     serial: int = 0
@@ -56,6 +58,8 @@ class State:
     can_undo: bool = False
     can_redo: bool = False
     shape: int = 0
+    standing: Standing | None = None
+    news: tuple[str, ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -78,6 +82,7 @@ class Bench:
         self.lock, self.news = RLock(), Condition(RLock())
         self.state, self.version, self.closed = State(), 0, False
         self.errand: dict[str, Any] = {}
+        self.stands_for: Any = None
         self.planned: Any = None
         self.pieces: tuple[Piece, ...] = ()
         self.seen = Event()
@@ -101,6 +106,10 @@ class Bench:
                     self.journal.undo()
                 case "redo":
                     self.journal.redo()
+                case "mend" if "says" in asked:
+                    finding = told.found(self.state.findings, asked)
+                    work = mended(self.journal.work, finding, self.state.trial)
+                    self.journal.keep(work)
                 case _:
                     work = changed(self.journal.work, asked, self.state.trial)
                     self.journal.keep(work)
@@ -157,22 +166,26 @@ class Bench:
         if self.errand_kind in ("choosing", "planning"):
             self.leave()
         self.planned = None
+        if not self.errand.get("running"):
+            self.errand = {}  # a pack that was taken is of what was shown before
         journal, old = self.journal, self.state
         state = State(
             journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,
-            shape=old.shape,
+            shape=old.shape, standing=old.standing if _of_one(old.work, work) else None,
         )  # fmt: skip
         try:
             trial = tasks.trial_of(work)
         except BadInput as bad:
             kept = old.trial if _same(old.work, work) else None
             self._show(_cleared(replace(state, faults=bad.faults, trial=kept), old))
+            self._unlock()
             if work.family and work.recipe is None:
                 self._choose(work)
             return
         if trial is None:
             found = () if work.record is None else nests.check(work.record)
             self._show(_cleared(replace(state, bench=found), old))
+            self._unlock()
             return
         self._judge(replace(state, trial=trial))
 
@@ -207,7 +220,12 @@ class Bench:
         """A step of the printer's side."""
         with self.lock:
             state = self.state
-            if number != state.serial or state.printing is None:
+            if number != state.serial:
+                return
+            if what == "step" and value[0] == tasks.UNLOCKED:
+                self._unlocked(value[1])
+                return
+            if state.printing is None:
                 return
             if what == "step":
                 done, of, name, found = value
@@ -215,8 +233,26 @@ class Bench:
             elif what == "done":
                 self._show(replace(state, printing=None))
                 self._finish()
+                self._unlock()
             elif what == "fault":
                 self._show(replace(state, printing=None, faults=value))
+
+    def _unlock(self) -> None:
+        """Ask the families what can be made by now, where that is not known of this sheet: last of
+        all, by the helper that looks at the print."""
+        work = self.state.work
+        known = work.sheet == self.stands_for and self.state.standing is not None
+        if work.sheet is not None and not known:
+            self.printing.ask(self.state.serial, tasks.unlocking, work)
+
+    def _unlocked(self, found: Standing) -> None:
+        """What can be made, as far as the families were asked; whole once all were."""
+        sheet = self.state.work.record
+        if sheet is None or not whole(found, sheet):
+            return
+        before = self.state.standing or Standing()
+        self.stands_for = self.state.work.sheet
+        self._show(replace(self.state, standing=found, news=news(before, found)))
 
     def _finish(self) -> None:
         """Where a fault is left and the family chose by itself, let it choose among more."""
@@ -282,6 +318,12 @@ def _cleared(state: State, old: State) -> State:
     """A state without the shape of before, if it has none."""
     gone = state.trial is None and old.trial is not None
     return replace(state, shape=old.shape + 1) if gone else state
+
+
+def _of_one(old: Work, new: Work) -> bool:
+    """Whether two works are of one workpiece."""
+    one, two = old.record, new.record
+    return one is not None and two is not None and (one.name, one.kind) == (two.name, two.kind)
 
 
 def _same(old: Work, new: Work) -> bool:

@@ -10,15 +10,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, TypeAlias
 
-from nests.faces.page import beginning, fields
+from nests.faces.page import beginning, fields, places
 from nests.faces.page.asked import Asked, number, side, text, texts, wish
 from nests.faces.page.work import Work
 from nests.families import family
+from nests.finding import Finding
 from nests.kinds import document
-from nests.orders.trying import Trial, cured
+from nests.orders.trying import Trial, cured, cured_of
 from nests.places import read_place
 from nests.units import BadInput
 
+FRESH = ("new", "sizes", "open", "as sheet")
+"""Changes by which another sheet lies on the bench."""
 Change: TypeAlias = Callable[[Work, Asked, Trial | None], Work]
 
 
@@ -29,6 +32,9 @@ def changed(work: Work, asked: Asked, trial: Trial | None) -> Work:
         raise BadInput(f"there is no change '{name[:40]}'; there is {', '.join(CHANGES)}.")
     made = CHANGES[name](work, asked, trial)
     made.require()
+    if name not in FRESH:
+        made = places.settled(work, made)
+        made.require()
     return made
 
 
@@ -90,7 +96,10 @@ def _set(work: Work, asked: Asked, trial: Trial | None) -> Work:
         raise BadInput(f"{words} is needed; {node.meaning}.")
     if name == "options" and value is not None:
         value = _written(work.family, pointer, value, words)
-    return _with(work, name, fields.put(data, pointer, value), f"{words}: {text(asked, 'text')}")
+    fresh = fields.put(data, pointer, value)
+    if name == "sheet":
+        fresh = _known(fresh, pointer)
+    return _with(work, name, fresh, f"{words}: {text(asked, 'text')}")
 
 
 def _written(name: str, pointer: str, value: Any, words: str) -> Any:
@@ -112,8 +121,34 @@ def _place(work: Work, asked: Asked, trial: Trial | None) -> Work:
         put = {"x": x, "y": y, "read_from": seen.value}
         if node.kind != "place":
             put = round(read_place(x, y, seen).hour, 4)
-    words = _words(pointer, data)
-    return _with(work, name, fields.put(data, pointer, put), f"{words} moved")
+    words, fresh = _words(pointer, data), fields.put(data, pointer, put)
+    if name == "sheet":
+        fresh = _known(fresh, pointer, *(f"{pointer}/{axis}" for axis in "xy"))
+    return _with(work, name, fresh, f"{words} moved")
+
+
+def _looked(work: Work, asked: Asked, trial: Trial | None) -> Work:
+    """What was assumed was looked at, and is so."""
+    name, pointer = _split(text(asked, "at"))
+    _, data = _document(work, "sheet", trial)
+    if name != "sheet" or pointer not in data.get("assumed", ()):
+        raise BadInput("that was not assumed.")
+    return _with(work, name, _known(data, pointer), f"{_words(pointer, data)} looked at")
+
+
+def _known(data: Any, *pointers: str) -> Any:
+    """A sheet on which that is no longer assumed."""
+    left = [each for each in data.get("assumed", ()) if each not in pointers]
+    out = {key: value for key, value in data.items() if key != "assumed"}
+    return {**out, "assumed": left} if left else out
+
+
+def _read(work: Work, asked: Asked, _: Trial | None) -> Work:
+    """A place as it was read: by hour and radius, x and y, or distances from others."""
+    name, pointer = _split(text(asked, "at"))
+    if name != "sheet":
+        raise BadInput("only places on a sheet are measured.")
+    return places.read(work, pointer, text(asked, "text"), text(asked, "near"))
 
 
 def _add(work: Work, asked: Asked, trial: Trial | None) -> Work:
@@ -121,10 +156,17 @@ def _add(work: Work, asked: Asked, trial: Trial | None) -> Work:
     name, pointer = _split(text(asked, "at"))
     schema, data = _document(work, name, trial)
     node, value = fields.at(schema, data, pointer)
-    made = drafted(node.items() if node.kind == "list" else node, asked)
+    typed, at, read, near = places.parted(texts(asked))
+    made = drafted(node.items() if node.kind == "list" else node, {**asked, "fields": typed})
     many = [*(value or ()), made] if node.kind == "list" else made
     what = made.get("name") or pointer.rsplit("/", 1)[-1].replace("_", " ")
-    return _with(work, name, fields.put(data, pointer, many), f"{what} added")
+    fresh = fields.put(data, pointer, many)
+    out = _with(work, name, _known(fresh, pointer) if name == "sheet" else fresh, f"{what} added")
+    if name == "sheet" and read:
+        out.require()
+        where = f"{pointer}/{len(many) - 1}{at}"
+        out = replace(places.read(out, where, read, near), did=f"{what} added, {read}")
+    return out
 
 
 def drafted(node: fields.Node, asked: Asked) -> dict[str, Any]:
@@ -164,7 +206,15 @@ def _remove(work: Work, asked: Asked, trial: Trial | None) -> Work:
     _node, value = fields.at(schema, data, pointer)
     if value is None or not pointer:
         raise BadInput("there is nothing to take away.")
-    return _with(work, name, fields.put(data, pointer, None), f"{_words(pointer, data)} taken away")
+    fresh = fields.put(data, pointer, None)
+    if name == "sheet":
+        doubts = fresh.get("uncertainties", {})
+        kept = fields.without_item(doubts, pointer)
+        if doubts:
+            fresh["uncertainties"] = {there: doubts[was] for was, there in kept.items()}
+        if assumed := fresh.get("assumed"):
+            fresh["assumed"] = [*fields.without_item(assumed, pointer).values()]
+    return _with(work, name, fresh, f"{_words(pointer, data)} taken away")
 
 
 def _family_again(work: Work, _: Asked, __: Trial | None) -> Work:
@@ -182,6 +232,16 @@ def _mend(work: Work, _: Asked, trial: Trial | None) -> Work:
     return replace(work, recipe=document(fresh), did="; ".join(says))
 
 
+def mended(work: Work, finding: Finding, trial: Trial | None) -> Work:
+    """The remedy of one finding applied. Raises `BadInput` where none applies."""
+    if trial is None:
+        raise BadInput("there is no holder yet.")
+    fresh, says = cured_of(trial.recipe, finding)
+    made = replace(work, recipe=document(fresh), did=says)
+    made.require()
+    return made
+
+
 CHANGES: Mapping[str, Change] = {
     "new": beginning.new,
     "sizes": beginning.sizes,
@@ -190,6 +250,8 @@ CHANGES: Mapping[str, Change] = {
     "say": beginning.say,
     "set": _set,
     "place": _place,
+    "read": _read,
+    "looked": _looked,
     "add": _add,
     "remove": _remove,
     "choose anew": _family_again,

@@ -6,7 +6,7 @@ A pointer is a JSON Pointer (RFC 6901). The schemas are those that the records t
 from __future__ import annotations
 
 import copy
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from functools import cache
 from typing import Any
@@ -186,6 +186,20 @@ def put(data: Any, pointer: str, value: Any) -> Any:
         here.pop(last, None)
     else:
         here[last] = value
+    return out
+
+
+def without_item(pointers: Iterable[str], gone: str) -> dict[str, str]:
+    """Where pointers lead after an item of a list was taken away; those into it lead nowhere."""
+    head, _, last = gone.rpartition("/")
+    out = {}
+    for each in pointers:
+        rest = each.removeprefix(f"{head}/")
+        index, slash, tail = rest.partition("/")
+        if rest == each or not last.isdigit() or not index.isdigit() or int(index) < int(last):
+            out[each] = each
+        elif int(index) > int(last):
+            out[each] = f"{head}/{int(index) - 1}{slash}{tail}"
     return out
 
 

@@ -98,7 +98,8 @@ class Journal:
 
     def _lay_out(self) -> None:
         """The documents at hand, for whoever goes on from the command line."""
-        for name, found in (("sheet.json", self.work.sheet), ("recipe.json", self.work.recipe)):
+        sheet = None if self.work.misfits else self.work.sheet  # as `measure sheet` keeps it back
+        for name, found in (("sheet.json", sheet), ("recipe.json", self.work.recipe)):
             if found is None:
                 (self.folder / name).unlink(missing_ok=True)
             else:

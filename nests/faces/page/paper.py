@@ -8,12 +8,14 @@ from typing import Any
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-from nests.faces.page import fields, plan, slip, told, work
+from nests.faces.page import fields, lacking, places, plan, slip, told, work
 from nests.faces.page.bench import Bench, State
 from nests.families import family, names
 from nests.finding import Grade, worst
+from nests.given.operation import USUAL
 from nests.given.sheet import Sheet
 from nests.kinds import document
+from nests.measuring.unlocked import words
 from nests.places import Side
 from nests.planning.library import names as plan_names
 from nests.units import BadInput
@@ -49,7 +51,7 @@ def pieces(bench: Bench, side: Side) -> dict[str, str]:
     state, errand = bench.state, bench.errand
     return {
         "start": start(state.work.empty), side.value: _plan(state, side),
-        "margin": _margin(bench), "block": _block(state, errand),
+        "margin": _margin(bench, side), "block": _block(state, errand),
         "job": job(bench),
     }  # fmt: skip
 
@@ -95,10 +97,10 @@ def _files(bench: Bench) -> dict[str, Any] | None:
     return {"name": name, "grade": grade, "files": listed, "folder": folder}
 
 
-def _margin(bench: Bench) -> str:
+def _margin(bench: Bench, side: Side) -> str:
     state = bench.state
     sheet = sheet_of(state)
-    remarked = told.remarks(state.findings, sheet)
+    remarked = told.remarks(state.findings, sheet, state.trial)
     hint = ""
     if state.trial is None and not state.faults and not state.work.empty:
         hint = "Say in the title block what is done, and a holder grows here."
@@ -112,13 +114,35 @@ def _margin(bench: Bench) -> str:
             busy = f"Looking at the print: {state.printing[2] or 'slicing'} ..."
         part = state.printing[:2] if state.printing is not None else None
     lights = [[n for n in told.names_of(sheet) if f"'{n}'" in says] for says in state.faults]
+    workpiece = state.trial.recipe.workpiece if state.trial is not None else None
+    groups = [
+        (grade, means, [(each, lacking.lacks(each, workpiece, state.work, side)) for each in some])
+        for grade, means, some in ([] if state.faults else told.grouped(remarked))
+    ]
     bad = any(each.grade in (Grade.STOP, Grade.MEND) for each in state.findings)
     return filled(
         "margin.html", empty=state.work.empty, faults=state.faults, shown=state.trial is not None,
-        groups=[] if state.faults else told.grouped(remarked), busy=busy, part=part, lights=lights,
-        chose=state.chose, hint=hint, files=_files(bench),
+        groups=groups, busy=busy, part=part, lights=lights,
+        chose=state.chose, hint=hint, files=_files(bench), news=state.news, by_now=_by_now(state),
         mendable=bad and state.done and state.trial is not None and not state.faults,
     )  # fmt: skip
+
+
+def _by_now(state: State) -> list[tuple[str, str, str, str]]:
+    """What can be made by now: mark, sentence, and for what can be the operation and the family."""
+    if state.standing is None:
+        return []
+    untrue = [("stop", f"cannot be: {each}", "", "") for each in state.standing.untrue]
+    usual = {each.name for each in USUAL.operations}
+    return untrue + [
+        (
+            "clear" if each.family else "unknown",
+            words(each, (each.operation,)),
+            each.operation if each.operation in usual else "",
+            each.family,
+        )
+        for each in state.standing.states
+    ]
 
 
 def _block(state: State, errand: dict[str, Any]) -> str:
@@ -175,14 +199,15 @@ def slip_at(bench: Bench, pointer: str, side: Side) -> str:
         return _index(state, side)
     name, _, path = pointer.partition(":")
     schema, data = _document(state, name)
-    return filled("slip.html", slip=slip.slip(name, schema, data, path, side), side=side.value)
+    made = places.on_slip(slip.slip(name, schema, data, path, side), state.work)
+    return filled("slip.html", slip=made, side=side.value)
 
 
 def draft_at(bench: Bench, pointer: str, side: Side, shape: str) -> str:
     """An empty slip for what is to be added. Raises `BadInput`."""
     name, _, path = pointer.partition(":")
     schema, data = _document(bench.state, name)
-    made = slip.draft(name, schema, data, path, side, shape)
+    made = places.on_slip(slip.draft(name, schema, data, path, side, shape), bench.state.work)
     return filled("slip.html", slip=made, side=side.value)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from nests.documents.schema import plain
@@ -24,6 +24,19 @@ USUAL = ("arbors", "rests", "keep_clear", "pushers", "stem", "dial", "dial_feet"
 
 
 @dataclass(frozen=True)
+class Reads:
+    """What a slip says of a place: what was read, the hour it lies near, ± mm, what is left of each
+    reading in mm, and which does not fit; `names` is what may be measured from."""
+
+    text: str = ""
+    near: str = ""
+    doubt: str = ""
+    left: tuple[tuple[str, str], ...] = ()
+    misfit: str = ""
+    names: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Row:
     """One field: `at` its pointer, `texts` what stands in it (four numbers of a place)."""
 
@@ -38,6 +51,7 @@ class Row:
     texts: Mapping[str, str] = field(default_factory=dict)
     needed: bool = False
     assumed: bool = False
+    read: Reads | None = None
 
 
 @dataclass(frozen=True)
@@ -76,6 +90,8 @@ def slip(document: str, schema: str, data: Any, pointer: str, side: Side) -> Sli
         inner = (value or {}).get(key)
         child = node.inner(key, inner)
         where, words = f"{at}/{key}", _words(key)
+        if _flat(key, child):
+            continue  # among the rows of the thing itself
         if child.kind == "list":
             adds.append((where, _one(words)))
             for index, each in enumerate(inner or ()):
@@ -85,7 +101,7 @@ def slip(document: str, schema: str, data: Any, pointer: str, side: Side) -> Sli
                     own = tuple(_rows(item, each, here, side))
                     groups.append(Group(f"{_one(words)} {index + 1}", here, own, True))
         elif child.kind == "object":
-            if inner is None and child.may_lack:
+            if inner is None and child.may_lack and child.schema.get("default") is None:
                 adds.append((where, words))
             elif pointer or key in ("outline", "plate", "bridges"):
                 some = _rows(child, inner or {}, where, side)
@@ -131,11 +147,16 @@ def _rows(node: Node, value: Mapping[str, Any], at: str, side: Side) -> Iterator
     """The rows of an object: what is a number, a word, a place; an inner shape is laid flat."""
     for key in _keys(node):
         child = node.inner(key, value.get(key))
-        if key == "zone" or (child.kind == "object" and key == "shape"):
+        if _flat(key, child):
             yield from _rows(child, value.get(key) or {}, f"{at}/{key}", side)
         elif child.kind not in ("object", "list"):
             yield from _one_row(child, value.get(key), f"{at}/{key}", key, side,
                                 key in node.needed())  # fmt: skip
+
+
+def _flat(key: str, child: Node) -> bool:
+    """Whether an inner shape is laid flat among the rows of its thing."""
+    return key == "zone" or (child.kind == "object" and key == "shape")
 
 
 def _one_row(child: Node, value: Any, at: str, key: str, side: Side, needed: bool) -> Iterator[Row]:
@@ -153,6 +174,17 @@ def _one_row(child: Node, value: Any, at: str, key: str, side: Side, needed: boo
         at, _words(key), child.kind, _text(value), child.unit, hint, child.meaning,
         ("yes", "no") if child.kind == "boolean" else child.choices, needed=needed,
     )  # fmt: skip
+
+
+def row_at(document: str, schema: str, data: Any, pointer: str, side: Side) -> Row | None:
+    """The row of one field by itself, named with what it is of; None for what has a slip of its
+    own. Raises `BadInput`."""
+    node, value = fields.at(schema, data, pointer)
+    if node.kind in ("object", "list", "place"):
+        return None
+    keys = [key for key in fields.keys_of(pointer) if not key.isdigit()]
+    (row,) = _one_row(node, value, f"{document}:{pointer}", keys[-1], side, needed=False)
+    return replace(row, label=_words(" ".join(keys[-2:])))
 
 
 def place_texts(value: Any, side: Side) -> dict[str, str]:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from time import sleep
 from typing import Any
 
 import nests
@@ -14,15 +15,22 @@ from nests.faces.page.asked import wish
 from nests.faces.page.helper import Say
 from nests.faces.page.work import Work
 from nests.finding import Finding, by_gravity
+from nests.measuring.unlocked import Standing, standings
 from nests.orders.pack import slug
 from nests.orders.trying import Trial, reread, stood, tried
 from nests.planning.library import names, work_plan
 from nests.units import BadInput
 
+MOMENTS, MOMENT = 5, 0.04
+"""So many times so many seconds the sheet is left in peace before the families are asked."""
+UNLOCKED = "unlocked"
+"""Stands before what `unlocking` tells."""
+
 
 def trial_of(work: Work) -> Trial | None:
     """The holder of the work as its family prefers it, or as it was overruled; None where none is
     asked for. Raises `BadInput`."""
+    work.require_fits()
     if work.by_hand is not None:
         record = work.record
         return stood(work.by_hand if record is None else reread(work.by_hand, record))
@@ -48,12 +56,24 @@ def printing(work: Work, _: Say) -> Iterator[tuple[int, int, str, tuple[Finding,
             yield number, trial.checks, name, found
 
 
+def unlocking(work: Work, __: Say) -> Iterator[tuple[str, Standing]]:
+    """What can be made by now, one operation more with each step, once nothing was changed for a
+    moment."""
+    if work.record is not None:
+        for _ in range(MOMENTS):
+            sleep(MOMENT)
+            yield UNLOCKED, Standing()
+        for each in standings(work.record):
+            yield UNLOCKED, each
+
+
 def choosing(
     work: Work, _: Say
 ) -> Iterator[tuple[nests.Recipe, tuple[Finding, ...], tuple[str, ...]]]:
     """The best that the family can make: recipe, findings, and what it changed of its wishes."""
     from nests.orders.order import order
 
+    work.require_fits()
     made = order(
         work.family, wish(work.family, work.options),
         sheet=work.record, operation=work.chosen, work=work.work_plan,
@@ -65,6 +85,7 @@ def choosing(
 
 def pack_of(work: Work, papers: bool = True) -> nests.Pack:
     """The pack of the work. Raises `BadInput`."""
+    work.require_fits()
     if work.by_hand is not None:
         record = work.record
         recipe = work.by_hand if record is None else reread(work.by_hand, record)
@@ -91,6 +112,7 @@ def planning(asked: tuple[Work, str, Path, Path | None], say: Say) -> Iterator[t
     work, name, drawer, target = asked
     if work.record is None:
         raise BadInput("a job needs a sheet; a few sizes do not do.")
+    work.require_fits()
     if name not in names():  # a path must not come from a browser
         raise BadInput(f"there is no work plan '{name[:40]}'; {', '.join(names())}.")
     from nests.planning.readiness import readiness

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
 
 from nests.finding import Finding, Grade, gathered
 from nests.given.sheet import Sheet
 from nests.orders import shown_plan
+from nests.orders.remedied import may_cure
+from nests.orders.trying import Trial
 from nests.places import Side
+from nests.units import BadInput
 
 MEANS = {
     Grade.STOP: "do not print, do not use",
@@ -32,12 +36,36 @@ class Remark:
     lights: tuple[str, ...]
     at: str
     place: tuple[float, float, float] | None = None
+    lacks: tuple[str, ...] = ()
+    """Pointers on the workpiece of what would tell it; of two remarks that lack one, the first."""
+    mends: bool = False
+    """Whether there is a rule by which it may be cured."""
 
 
-def remarks(findings: Sequence[Finding], sheet: Sheet | None) -> list[Remark]:
-    """Findings as remarks, the gravest first; many of one kind as one."""
+def remarks(
+    findings: Sequence[Finding], sheet: Sheet | None, trial: Trial | None = None
+) -> list[Remark]:
+    """Findings as remarks, the gravest first; many of one kind as one. `trial` is the holder that
+    they are about, if they are about one."""
     names = names_of(sheet)
-    return [_remark(each, names) for each in gathered(findings)]
+    out: list[Remark] = []
+    asked: set[str] = set()
+    for each in gathered(findings):
+        made = _remark(each, names)
+        if trial is not None:
+            made = replace(made, mends=may_cure(trial.holder, each))
+        made = replace(made, lacks=tuple(at for at in made.lacks if at not in asked))
+        asked.update(made.lacks)
+        out.append(made)
+    return out
+
+
+def found(findings: Sequence[Finding], asked: Mapping[str, Any]) -> Finding:
+    """The finding that a remark tells, by its check and its sentence. Raises `BadInput`."""
+    for each in gathered(findings):
+        if (each.check, each.says) == (asked.get("check"), asked.get("says")):
+            return each
+    raise BadInput("that is not found any more.")
 
 
 def grouped(remarked: Sequence[Remark]) -> list[tuple[str, str, list[Remark]]]:
@@ -66,5 +94,5 @@ def _remark(finding: Finding, names: dict[str, str]) -> Remark:
     at = f"sheet:{names[about[0]]}" if about else ""
     return Remark(
         finding.grade.value, finding.check, finding.says, finding.remedy, finding.origin,
-        lights, at, finding.place,
+        lights, at, finding.place, finding.lacks,
     )  # fmt: skip

@@ -13,11 +13,15 @@ from nests.families import family
 from nests.given.operation import Operation, WorkPlan
 from nests.given.sheet import Sheet
 from nests.kinds import read, taken
+from nests.kinds.measured import Measured
+from nests.measuring.on_sheet import balanced
 from nests.orders.order import plan_in
 from nests.planning.library import names, work_plan
 from nests.units import BadInput
 
-KEYS = ("sheet", "plan", "operation", "family", "options", "recipe", "did")
+KEYS = ("sheet", "plan", "operation", "family", "options", "recipe", "did", "read")
+LATER = {"read"}
+"""What steps that were kept before it was there lack."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +30,8 @@ class Work:
 
     `sheet` is None where sizes among the options stand for it; `plan` the name of a work plan that
     comes with the program, '' for the usual one; `recipe` a recipe as it stands, where what the
-    family chose was overruled; `did` what the last step was.
+    family chose was overruled; `did` what the last step was; `read` what was read of places that
+    were taken by distances.
     """
 
     sheet: Mapping[str, Any] | None = None
@@ -36,6 +41,7 @@ class Work:
     options: Mapping[str, Any] = field(default_factory=dict)
     recipe: Mapping[str, Any] | None = None
     did: str = "a clean sheet of paper"
+    read: Mapping[str, Any] | None = None
 
     @property
     def empty(self) -> bool:
@@ -46,6 +52,24 @@ class Work:
     def record(self) -> Sheet | None:
         """The sheet as a value. Raises `BadInput`."""
         return None if self.sheet is None else taken(dict(self.sheet), Sheet, "sheet")
+
+    @cached_property
+    def readings(self) -> Measured:
+        """What was read of places. Raises `BadInput`."""
+        return Measured() if self.read is None else taken(dict(self.read), Measured, "readings")
+
+    @cached_property
+    def misfits(self) -> tuple[str, ...]:
+        """Which reading of a place does not fit the others, in sentences. Raises `BadInput`."""
+        if self.record is None or not self.readings.answers:
+            return ()
+        return balanced(self.record, self.readings).misfits
+
+    def require_fits(self) -> None:
+        """Raise `BadInput` where a reading does not fit: as a sheet of such readings is not written
+        by `measure sheet`, no holder is made of it."""
+        if self.misfits:
+            raise BadInput(*self.misfits)
 
     @cached_property
     def work_plan(self) -> WorkPlan:
@@ -68,7 +92,7 @@ class Work:
 
     def require(self) -> None:
         """Raise `BadInput` where a document or a name in it cannot be used."""
-        _ = self.record, self.by_hand, self.work_plan, self.chosen
+        _ = self.record, self.by_hand, self.work_plan, self.chosen, self.readings
         if self.family:
             family(self.family)
 
@@ -79,7 +103,7 @@ class Work:
     @classmethod
     def of(cls, data: Any) -> Work:
         """From data that `data` gave. Raises `BadInput`, also for documents that cannot be read."""
-        if not isinstance(data, dict) or set(data) != set(KEYS):
+        if not isinstance(data, dict) or set(data) | LATER != set(KEYS):
             raise BadInput("this is no step of a bench.")
         made = cls(**data)
         made.require()

@@ -25,6 +25,7 @@ from nests.papers.report.blocks import (
     Picture,
     Table,
 )
+from nests.papers.report.usual import taken_as_usual
 from nests.papers.report.wording import counted, figure, remarks, sentence, spot
 from nests.study import Study
 from nests.units import printed
@@ -63,6 +64,7 @@ def holder_report(
         Heading("What was found"),
         *_findings(recipe, findings),
         *shown[2:],
+        *taken_as_usual(recipe.workpiece),
         Heading("Printing"),
         *_printing(holder, study),
         *_to_buy(recipe),

@@ -163,6 +163,7 @@ async function follow() {
 export function open(at, focus = true) {
   state.at = at;
   state.draft = "";
+  waits("", []);
   sessionStorage.setItem("at", at);
   look();
   return slip(focus);
@@ -181,10 +182,16 @@ export function turn() {
   say(`The ${state.side} side looks up.`);
 }
 
+// names that were typed and are not on the sheet yet outlast a reload
+function waits(at, names) {
+  sessionStorage.setItem("waiting", JSON.stringify({ at, names }));
+}
+
 function begin(at) {
+  if (state.draft !== at) { state.names = []; waits(at, []); }
   state.draft = at;
   state.form = at.endsWith("/rests") || at.endsWith("/keep_clear") ? "disc" : at.endsWith("/dial") ? "round" : "";
-  slip(true);
+  return slip(true);
 }
 
 // what is typed
@@ -198,6 +205,11 @@ function fieldsOf(form) {
   for (const each of form.querySelectorAll("[data-at]:is(input, select)")) out[each.dataset.at] = each.value;
   for (const place of form.querySelectorAll("fieldset.place")) {
     const at = place.dataset.at;
+    if (out[`${at}/read`]) {
+      for (const key of ["hour", "radius", "x", "y"]) delete out[`${at}/${key}`];
+      continue;
+    }
+    delete out[`${at}/near`];
     const polar = out[`${at}/hour`] && out[`${at}/radius`];
     for (const key of polar ? ["x", "y"] : ["hour", "radius"]) delete out[`${at}/${key}`];
   }
@@ -212,6 +224,8 @@ document.addEventListener("submit", (event) => {
     send({ do: "add", at, fields: fieldsOf(form) }).then((ok) => {
       if (!ok) return;
       state.draft = "";
+      if (state.names?.length) { next(at); return; }
+      waits(at, []);
       slip().then(() => $("slip-title")?.focus());
     });
   } else if (form.dataset.do === "open") {
@@ -222,6 +236,33 @@ document.addEventListener("submit", (event) => {
     begun(asked);
   }
 });
+
+// several names typed at once: the first is this slip's, the others wait for one of their own
+function named(field) {
+  const [first, ...others] = field.value.split(",").map((each) => each.trim()).filter(Boolean);
+  if (!others.length) return;
+  field.value = first;
+  state.names = others;
+  waits(state.draft, [first, ...others]);
+  waiting();
+}
+
+function waiting() {
+  const place = $("slip").querySelector("[data-waiting]");
+  if (place) place.textContent = state.names?.length ? `Then: ${state.names.join(", ")}.` : "";
+}
+
+async function next(at) {
+  const [name, ...others] = state.names;
+  await begin(at);
+  state.names = others;
+  waits(at, [name, ...others]);
+  const field = $("slip").querySelector('[data-at="/name"]');
+  if (!field) return;
+  field.value = name;
+  waiting();
+  $("slip").querySelector("form[data-add] fieldset.place [name=read], form[data-add] input:not([data-at='/name'])")?.focus();
+}
 
 async function begun(asked) {
   if (!await send(asked)) return;
@@ -249,8 +290,11 @@ document.addEventListener("change", (event) => {
     slip(true);
     return;
   }
+  if (form?.dataset.add && each.dataset.at === "/name") named(each);
   if (!form?.hasAttribute("data-fields")) return;
   const place = each.closest("fieldset.place");
+  if (each.dataset.span) return;
+  if (each.name === "read" || each.name === "near") { readAs(place, each); return; }
   if (place) {
     const number = (name) => parseFloat(place.querySelector(`[name=${name}]`).value.replace(",", "."));
     const pair = each.name === "hour" || each.name === "radius" ? ["hour", "radius"] : ["x", "y"];
@@ -261,6 +305,25 @@ document.addEventListener("change", (event) => {
     taken(each, send({ do: "set", at: each.dataset.at, text: each.value }));
   }
 });
+
+function readAs(place, field) {
+  const [read, near] = ["read", "near"].map((name) => place.querySelector(`[name=${name}]`));
+  if (field === near && !read.value.trim()) return; // nothing was read yet that it could tell apart
+  taken(field, send({ do: "read", at: place.dataset.at, text: read.value, near: near.value }));
+}
+
+// one distance more, put behind what was read
+function spanAdded(button) {
+  const place = button.closest("fieldset.place");
+  const [mm, jaws, to] = ["mm", "jaws", "to"].map((name) => place.querySelector(`[data-span=${name}]`));
+  const read = place.querySelector("[name=read]");
+  if (!mm.value.trim()) { mm.focus(); return; }
+  const spans = read.value.split(/,\s+/).filter((each) => / (from|over|between) /.test(each));
+  read.value = [...spans, `${mm.value.trim().replace(",", ".")} ${jaws.value} ${to.value}`].join(", ");
+  mm.value = "";
+  mm.focus();
+  if (spans.length && button.closest("form[data-fields]")) readAs(place, read);
+}
 
 // a field that was refused says so until it is taken
 async function taken(field, answer) {
@@ -292,6 +355,10 @@ document.addEventListener("click", (event) => {
   else if (each.id === "take") { say(MAKING); fetch("/pack", { method: "POST", body: JSON.stringify({ papers: state.papers !== false }) }).catch(gone); }
   else if (each.id === "turn") turn();
   else if (each.id === "photo-open") photos.open();
+  else if (each.dataset.mend) send({ do: "mend", ...JSON.parse(each.dataset.mend) });
+  else if (each.dataset.looked) send({ do: "looked", at: each.dataset.looked });
+  else if (each.dataset.family) send({ do: "say", plan: "", operation: each.dataset.make, family: each.dataset.family });
+  else if (each.hasAttribute("data-span-add")) spanAdded(each);
   else if (each.dataset.hour) shift(Number(each.dataset.hour));
   else if (each.id === "help-button") $("help").showModal();
   else if (each.hasAttribute("data-close")) each.closest("dialog").close();
@@ -362,5 +429,8 @@ board.classList.toggle("empty", !$("block").textContent.trim());
 look();
 slip();
 photos.lay();
-get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(follow);
+get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(() => {
+  const left = JSON.parse(sessionStorage.getItem("waiting") ?? "null");
+  if (left?.names.length) { state.names = left.names; next(left.at); }
+}).then(follow);
 window.nestsBench = { state, send, find, solid };

@@ -113,6 +113,8 @@ export function dragging(board, state, send, open) {
     place.querySelector("[name=y]").value = (-y / scale).toFixed(2);
     place.querySelector("[name=hour]").value = "";
     place.querySelector("[name=radius]").value = "";
+    const read = place.querySelector("[name=read]");
+    if (read) read.value = "";
     place.querySelector("[name=x]").focus();
   }
 
