@@ -7,6 +7,7 @@ mostly stays. A cut may come before an addition if their upright boxes stand apa
 
 from __future__ import annotations
 
+import atexit
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -30,6 +31,7 @@ class Begun:
 
 
 _lately: deque[Begun] = deque(maxlen=KEPT)
+atexit.register(_lately.clear)
 
 
 def folded(body: Solid, shapes: Sequence[Shape]) -> tuple[Solid, Solid, tuple[Shape, ...]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import atexit
 from collections import deque
 
 from nests.parts.answers import Shape
@@ -12,6 +13,7 @@ SITES = 6
 """Sites whose parts are remembered; a search goes to and fro between a few."""
 
 _lately: deque[tuple[Site, dict[Part, Shape]]] = deque(maxlen=SITES)
+atexit.register(_lately.clear)  # see `solid.remembered`
 
 
 def shape_of(part: Part, site: Site) -> Shape:

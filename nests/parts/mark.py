@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cache, lru_cache
+from functools import cache
 from typing import Any, ClassVar
 
 import numpy as np
@@ -16,7 +16,7 @@ from nests.parts.drawn import Drawn
 from nests.parts.feature import Feature
 from nests.parts.site import Site
 from nests.places import Points
-from nests.solids.solid import OVER, Solid, along, pillar
+from nests.solids.solid import OVER, Solid, along, pillar, remembered
 from nests.units import BadInput, Hour, Length, hour, mm, said
 
 GAP = 0.25  # between letters, in letter heights
@@ -133,7 +133,7 @@ def bent(text: str, height: Length, radius: Length, inward: bool) -> list[Points
     return out
 
 
-@lru_cache(maxsize=REMEMBERED)
+@remembered(REMEMBERED)
 def _engraving(
     text: str, height: Length, radius: Length, inward: bool, line: Length, low: Length, top: Length
 ) -> Solid:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import atexit
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TypeAlias
+from typing import ParamSpec, TypeAlias, TypeVar, cast
 
 import numpy as np
 from manifold3d import CrossSection, Manifold, Mesh64, OpType, triangulate
@@ -18,6 +19,8 @@ from nests.solids.loops import circle, segments, signed_area
 from nests.units import Length
 
 Solid: TypeAlias = Manifold
+P = ParamSpec("P")
+R = TypeVar("R")
 OVER: Length = 1.0
 """How far a cut runs out past the face it opens, so that no two faces coincide."""
 
@@ -52,7 +55,19 @@ def loft(rings: Sequence[tuple[Points, Length]]) -> Solid:
     return _lofted(count, points.tobytes())
 
 
-@lru_cache(maxsize=REMEMBERED)
+def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
+    """Keeps what a function gave for so many arguments, until the program ends: solids that outlive
+    it are reported by the kernel's library as leaked."""
+
+    def keeping(function: Callable[P, R]) -> Callable[P, R]:
+        kept = lru_cache(maxsize=most)(function)
+        atexit.register(kept.cache_clear)
+        return cast(Callable[P, R], kept)
+
+    return keeping
+
+
+@remembered(REMEMBERED)
 def _lofted(count: int, content: bytes) -> Solid:
     """The solid of rings of so many points each, (x, y, z) of which are given as bytes."""
     points = np.frombuffer(content).reshape(-1, 3).copy()  # the kernel takes none that is read-only
@@ -155,7 +170,7 @@ def _laid(profile: CrossSection, inner: Length, outer: Length, z: Length) -> Sol
     return standing.transform(np.array([[0, 0, 1, inner], [1, 0, 0, 0], [0, 1, 0, z]]))
 
 
-@lru_cache(maxsize=REMEMBERED)
+@remembered(REMEMBERED)
 def area(zone: Zone, frame: Frame, chord: Length) -> CrossSection:
     """A zone in plan, in the holder frame, within the chord error inside its true edge."""
     if isinstance(zone, Disc):
