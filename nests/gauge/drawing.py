@@ -8,6 +8,8 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from nests.gauge.plate import NAME, GaugePlate, Placed
+from nests.gauge.specimen import Station
+from nests.kinds.gauge_readings import GaugeRow
 from nests.papers.drawing.chains import Rounds, drawn
 from nests.papers.drawing.dimensions import height_of, length_of, linear
 from nests.papers.drawing.edges import Eye, edges_of
@@ -152,21 +154,25 @@ def _point(given: Sequence[float]) -> tuple[float, float, float]:
 
 
 def _stations(plate: GaugePlate) -> Block:
-    alike: dict[str, list[Placed]] = {}
-    for at in plate.placed:
-        alike.setdefault(at.station.how, []).append(at)
+    alike: dict[str, list[Station]] = {}
+    for station in plate.stations:
+        alike.setdefault(station.how, []).append(station)
     rows = []
     for how, some in alike.items():
-        read = [row for at in some for each in at.station.specimens for row in each.rows]
+        read = [row for station in some for each in station.specimens for row in each.rows]
         kinds = dict.fromkeys(row.sort for row in read)
         sizes = [
-            " ".join(f"{size:g}" for size in dict.fromkeys(r.drawn for r in read if r.sort == kind))
-            for kind in kinds
+            " ".join(dict.fromkeys(_drawn(r) for r in read if r.sort == kind)) for kind in kinds
         ]
-        letters = " ".join(at.station.letters for at in some)
+        letters = " ".join(station.letters for station in some)
         rows.append((letters, ", ".join(kinds), ", ".join(dict.fromkeys(sizes)), how))
-    head = ("at", "what", "as drawn, mm; a lean in degrees", "how it is read")
+    head = ("at", "what", "as drawn, mm; degrees, mm³, mm²", "how it is read")
     return table("stations", "Stations", head, rows, said=True)
+
+
+def _drawn(row: GaugeRow) -> str:
+    """What is drawn; of the shares of a foot, the height each begins at."""
+    return f"{row.height:g}" if row.sort == "foot" else f"{row.drawn:g}"
 
 
 def _title(plate: GaugePlate) -> Block:

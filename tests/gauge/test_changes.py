@@ -130,7 +130,7 @@ def test_the_command(tmp_path: Path) -> None:
     run = CliRunner().invoke(cli, ["measure", "readings", str(tmp_path / "r.csv"),
                                    str(tmp_path / "r.json")])  # fmt: skip
     assert run.exit_code == 0, run.output
-    assert "80 of 80 rows are read" in run.output
+    assert "106 of 106 rows are read" in run.output
     args = ["measure", "fit", str(tmp_path / "r.json"), "--out", str(tmp_path / "c.json"),
             "--picture", str(tmp_path / "r.svg")]  # fmt: skip
     run = CliRunner().invoke(cli, args)
