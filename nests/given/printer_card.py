@@ -145,6 +145,10 @@ class PrinterCard(Record):
         """⌀ to draw so that a pin comes out at `wanted`."""
         return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)
 
+    def stands_out(self, drawn: Length) -> Length:
+        """⌀ or width at which a drawn pin comes out; `outside` is the inverse."""
+        return drawn * (1.0 + self.outside_bias_slope) + self.outside_bias
+
     def oval(self, drawn: Length) -> Length:
         """By how much a bore comes out narrower one way and wider the other than its mean: half of
         what x and y differ by.
@@ -165,6 +169,12 @@ class PrinterCard(Record):
         """± by which a ⌀ read in any direction may be off `comes_out`, as well as the bias was
         measured: what holds 95 %, and `oval`. 0 for a card that was not measured."""
         return self.doubt("inside_bias", drawn) + self.oval(drawn)
+
+    def pin_doubt(self, drawn: Length) -> Length:
+        """± by which a pin or an outer width read in any direction may be off `stands_out`, as
+        `bore_doubt` says of a bore."""
+        apart = self.outside_bias_apart + self.outside_slope_apart * drawn
+        return self.doubt("outside_bias", drawn) + abs(apart) / 2
 
     def doubt(self, bias: str, at: Length) -> Length:
         """± of a bias with its slope at a drawn size that holds 95 %, JCGM 100:2008, 5.2.2; 0 where
