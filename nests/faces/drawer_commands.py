@@ -67,11 +67,22 @@ def believing(keep: Callable[[tuple[str, ...]], Kept], believed: tuple[str, ...]
     except Doubtful as doubtful:
         if not sys.stdin.isatty():
             raise
-        for says in doubtful.faults:
+        for says in doubtful.asked:
             click.echo(one_line(f"? {says}"))
-        if not click.confirm("Keep it as it was read?"):
+        if not agreed(f"Keep {'it' if len(doubtful.asked) == 1 else 'them'} as read?"):
             raise BadInput("nothing was kept; gauge it again.") from None
         return keep((*believed, *doubtful.names))
+
+
+def agreed(question: str) -> bool:
+    """Whether somebody at the terminal says yes; the end of the input is a no."""
+    try:
+        return bool(click.confirm(question))
+    except click.Abort as stopped:
+        if not isinstance(stopped.__context__, EOFError):
+            raise
+        click.echo()
+        return False
 
 
 def length_or_none(given: str | None, name: str) -> float | None:
