@@ -123,30 +123,28 @@ def _require_free(path: Path, replace: bool) -> None:
 
 
 def _figures(found: CardFit) -> list[str]:
-    card = found.card
-    return [
-        f"{name}: {getattr(card, name):g}{_doubt(card, name)}, {card.readings[name]} readings; "
-        f"{card.origins[name]}"
-        for name in card.readings
-        if getattr(card, name) is not None
-    ]
+    from nests.gauge.remarks import figures
+
+    return figures(found.card)
 
 
-def _doubt(card: PrinterCard, name: str) -> str:
-    return f" ± {card.uncertainties[name]:g}" if name in card.uncertainties else ""
+def _say_begun(what: str) -> None:
+    if sys.stderr.isatty():
+        click.echo(one_line(what), err=True)
 
 
 def _say_recipe(recipe: Any, card: PrinterCard) -> None:
     from nests.gauge.changes import on_recipe
 
+    _say_begun(f"{recipe.name} ...")
     made = on_recipe(recipe, card)
     click.echo(one_line(f"{made.name}:"))
     if not made.was_measured:
-        click.echo("  by the old card no bias was measured: its odds count with what it says.")
+        click.echo("  of bias the old card knows nothing, and counts it as none.")
     for each in made.sizes:
         click.echo(one_line(f"  {each.says()}"))
-    for title, says in (("as printed", made.now), ("drawn anew", made.anew)):
-        click.echo(f"  {title}: {'no check says otherwise' if not says else ''}".rstrip())
+    for title, says in (("drawn as it is", made.now), ("drawn anew", made.anew)):
+        click.echo(f"  {title}:{'' if says else ' every check says what it said before.'}")
         for line in says:
             click.echo(one_line(f"    {line}"))
 
@@ -154,16 +152,17 @@ def _say_recipe(recipe: Any, card: PrinterCard) -> None:
 def _say_drawer(folder: Path, card: PrinterCard) -> None:
     from nests.gauge.changes import in_drawer
 
-    shown = sys.stderr.isatty()
-    found = in_drawer(folder, card, lambda says: click.echo(says, err=True) if shown else None)
+    found = in_drawer(folder, card, _say_begun)
     for each in found.otherwise:
         click.echo(one_line(f"{each.id} would now be judged otherwise:"))
         for says in each.says:
             click.echo(one_line(f"    {says}"))
     click.echo(
         one_line(
-            f"{len(found.otherwise)} of {found.looked_at} holders of '{card.name}' would be judged "
-            f"otherwise; {found.of_others} are of other cards."
+            f"of {found.looked_at} holders printed by '{card.name}' {len(found.otherwise)} would "
+            f"be judged otherwise; {found.of_others} in the drawer are of other cards."
         )
     )
+    if found.otherwise:
+        click.echo("What is gauged on a print counts before any card: nests drawer measure.")
     say_unusable(found.unusable, folder)

@@ -105,7 +105,10 @@ class _Figures:
         if each.field == "height_bias":
             return
         side = each.field.removesuffix("_bias")
-        told = f"x and y told apart (by chance: {each.chance:.2g})" if each.apart else how
+        told = "x and y were not told apart: too little was read of one of them"
+        if each.chance is not None:
+            shows = "x and y differ" if each.apart else "one line does for x and y"
+            told = f"{shows} (by chance: {each.chance:.2g})"
         # twice as uncertain as their mean: both lines are known equally well but for the rows
         apart_doubt = (2 * each.offset_doubt, 2 * each.slope_doubt) if each.apart else (None, None)
         self._keep(f"{side}_bias_apart", each.offset_apart, apart_doubt[0], each.readings, told)

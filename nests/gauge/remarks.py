@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import fields
 
 from nests.gauge.bias import Bias, Field, bias
 from nests.gauge.foot import Foot
@@ -15,7 +16,7 @@ from nests.gauge.not_read import not_read
 from nests.given.printer_card import PrinterCard
 from nests.kinds.gauge_readings import GaugeReadings, GaugeRow, Sort
 from nests.statistics.line import DOUBTFUL, mean_and_sd, t_quantile
-from nests.units import Length
+from nests.units import Length, unsigned_zeros
 
 OF_SORT: dict[Sort, Field] = {
     "bore": "inside_bias", "pin": "outside_bias", "step": "height_bias",
@@ -25,9 +26,34 @@ WORDS: dict[Field, str] = {
 }  # fmt: skip
 WITHIN = 2.0
 """Standard deviations behind the ± of the scatter: 95 % of what is printed, by the normal law."""
+TRIED = ("foot_height", *(figure for figure, _ in FIGURES.values()))
+"""Figures that lie between what came out and what did not."""
 FAR: Length = 0.5
 """mm that a reading may lie off what was drawn; beyond it is named, as a slip would be; from
 memory."""
+
+
+def figures(card: PrinterCard) -> list[str]:
+    """Each figure that was read, in words: value, ±, unit, readings, origin."""
+    out = []
+    for each in fields(card):
+        value = getattr(card, each.name)
+        if each.name not in card.readings or value is None:
+            continue
+        about = each.metadata["quantity"]
+        doubt = card.uncertainties.get(each.name, 0.0)
+        unit = f" {about.unit}" if about.unit else ""
+        # what came out and what did not is no ±: the origin has both
+        if each.name in TRIED or not doubt:
+            size = f"{value:.5g}{unit}"
+        else:
+            places = max(1 - math.floor(math.log10(doubt)), 0)
+            size = f"{value:.{places}f} ± {doubt:.{places}f}{unit}"
+        out.append(
+            f"{each.name}, {about.meaning}: {unsigned_zeros(size)}; {card.readings[each.name]} "
+            f"readings; {card.origins[each.name]}"
+        )
+    return out
 
 
 def notes(
@@ -55,6 +81,11 @@ def odd(
 def _notes(
     readings: GaugeReadings, card: PrinterCard, biases: Sequence[Bias], limits: Sequence[Limit]
 ) -> Iterator[str]:
+    if card.name == PrinterCard().name:
+        yield (
+            f"the card is called '{card.name}', as every card without a name of its own is: give "
+            "it one, for holders in a drawer belong to the card of their name."
+        )
     if readings.printer != card.name:
         yield f"the plate was drawn for '{readings.printer}'; the card is '{card.name}'."
     if abs(readings.layer - card.layer) > 1e-9:
