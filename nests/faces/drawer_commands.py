@@ -18,7 +18,7 @@ from nests.units import BadInput
 if TYPE_CHECKING:
     from nests.drawer.look import Match
     from nests.drawer.search import Found
-    from nests.kinds.kept import KeptHolder
+    from nests.kinds.kept import KeptHolder, Readings
 
 MOST_NAMED = 20
 """Documents that cannot be used which are named beside an answer."""
@@ -72,6 +72,14 @@ def believing(keep: Callable[[tuple[str, ...]], Kept], believed: tuple[str, ...]
         if not agreed(f"Keep {'it' if len(doubtful.asked) == 1 else 'them'} as read?"):
             raise BadInput("nothing was kept; gauge it again.") from None
         return keep((*believed, *doubtful.names))
+
+
+def require_read(believed: Sequence[str], gauged: Readings) -> None:
+    """Raise `BadInput` where a reading is to be kept as read of what was not read."""
+    for name in believed:
+        if name not in gauged.gauged:
+            read = ", ".join(gauged.gauged) or "nothing"
+            raise BadInput(f"--as-read is '{name}'; nothing was read of that; read was {read}.")
 
 
 def agreed(question: str) -> bool:
@@ -174,6 +182,7 @@ def file_(
     recipe = recipe_of(pack)
     doubt = length_or_none(uncertainty, "--uncertainty")
     gauged = typed(readings, recipe, mass=mass, gauge=gauge, uncertainty=doubt)
+    require_read(believed, gauged)
     day = today_or(date)
     kept = believing(
         lambda names: file_holder(

@@ -59,6 +59,7 @@ def readings(source: Path, target: Path, decimal_comma: bool, replace: bool) -> 
     from nests.gauge import table
     from nests.kinds import document
 
+    _require_apart("TARGET", target, "SOURCE", source)
     _require_free(target, replace)
     read = table.read(source)
     if target.suffix.lower() == ".csv":
@@ -95,6 +96,10 @@ def fit(
     from nests.kinds import document
     from nests.orders.order import card_in
 
+    beside: list[tuple[str, Path | None]] = [("READINGS", source), ("--picture", picture)]
+    for what, each in beside:
+        _require_apart("--out", out, what, each)
+    _require_apart("--picture", picture, "READINGS", source)
     for each in (out, *([] if picture is None else [picture])):
         _require_free(each, replace)
     drawn = [recipe_of(each) for each in recipes]  # before anything is written
@@ -115,6 +120,12 @@ def fit(
         _say_recipe(recipe, found.card)
     if drawer is not None:
         _say_drawer(drawer, found.card)
+
+
+def _require_apart(name: str, path: Path | None, other: str, than: Path | None) -> None:
+    """What is written takes the place of nothing else that the command was given."""
+    if path is not None and than is not None and path.resolve() == than.resolve():
+        raise BadInput(f"{name} is {path}, which is {other} too; another file is needed.")
 
 
 def _require_free(path: Path, replace: bool) -> None:

@@ -88,8 +88,8 @@ class GaugePlate:
             card.build_x, card.build_y
         ):
             raise BadInput(
-                f"the build plate is {card.build_x:g} by {card.build_y:g} mm; the gauge plate "
-                f"needs {size[0]:.1f} by {size[1]:.1f} mm."
+                f"{card.name}: build_x and build_y are {card.build_x:g} and {card.build_y:g} mm; "
+                f"the gauge plate needs {size[0]:.1f} by {size[1]:.1f} mm."
             )
         return made
 

@@ -98,15 +98,24 @@ def _row(line: list[str], heads: list[str], parted: str) -> GaugeRow:
     name, sort = cells.get("name", ""), cells.get("what", "")
     reads = [(head, cell) for head, cell in cells.items() if head.startswith("read") and cell]
     sizes = tuple(read_length(_plain(cell, parted), f"{name}, {head}").mm for head, cell in reads)
-    return GaugeRow(
-        name=name,
-        sort=sort,  # type: ignore[arg-type]
-        axis=cells.get("axis", ""),  # type: ignore[arg-type]
-        drawn=_number(_plain(cells.get("drawn", ""), parted), f"{name}, drawn"),
-        height=_number(_plain(cells.get("height", "") or "0", parted), f"{name}, height"),
-        read=sizes,
-        tried=cells.get(HEAD[-1], "").casefold(),  # type: ignore[arg-type]
-    )
+    tried = cells.get(HEAD[-1], "").casefold()
+    if tried not in ("", "good", "bad"):
+        raise BadInput(f"{name}, {HEAD[-1]} is '{tried}'; good, bad or nothing is needed.")
+    drawn = _number(_plain(cells.get("drawn", ""), parted), f"{name}, drawn")
+    height = _number(_plain(cells.get("height", "") or "0", parted), f"{name}, height")
+    try:
+        return GaugeRow(
+            name=name,
+            sort=sort,  # type: ignore[arg-type]
+            axis=cells.get("axis", ""),  # type: ignore[arg-type]
+            drawn=drawn,
+            height=height,
+            read=sizes,
+            tried=tried,  # type: ignore[arg-type]
+        )
+    except BadInput as bad:
+        faults = (each if each.startswith(name) else f"{name}, {each}" for each in bad.faults)
+        raise BadInput(*faults) from None
 
 
 def _plain(cell: str, parted: str) -> str:

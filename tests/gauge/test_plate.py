@@ -195,9 +195,9 @@ def test_the_table_gives_the_document_back() -> None:
         ("bore-26-x,bore,x,26,,,,,", "bore-26-x,bore,x,26,,26,abc,,", "bore-26-x, read 2 is"),
         ("bore-26-x,bore,x,26,,,,,", "bore-26-x,bore,x,26,,,,,good", "gauged in mm"),
         ("wall-0.2,wall,,0.2,,,,,", "wall-0.2,wall,,0.2,,0.2,,,", "not gauged in mm"),
-        ("wall-0.2,wall,,0.2,,,,,", "wall-0.2,wall,,0.2,,,,,fine", "tried is 'fine'"),
+        ("wall-0.2,wall,,0.2,,,,,", "wall-0.2,wall,,0.2,,,,,fine", "good or bad is 'fine'"),
         ("wall-0.2,wall,,0.2,,,,", "wall-0.3,wall,,0.2,,,,", "'wall-0.3' stands 2 times"),
-        ("wall-0.2,wall,,0.2,,,,", "wall-0.2,walls,,0.2,,,,", "sort is 'walls'"),
+        ("wall-0.2,wall,,0.2,,,,", "wall-0.2,walls,,0.2,,,,", "wall-0.2, sort is 'walls'"),
         ("foot-x-0.4,foot,x,4,0.4", "foot-x-0.4,foot,x,4,up", "foot-x-0.4, height is 'up'"),
         ("name,what,axis,drawn", "name,what,drawn", "no row begins"),
         ("layer,0.05", "layer,thin", "layer is 'thin'"),
@@ -211,7 +211,9 @@ def test_a_table_that_cannot_be_used_says_where(old: str, new: str, says: str) -
 
 
 def test_a_build_plate_too_small_is_said() -> None:
-    with pytest.raises(BadInput, match=r"the build plate is 60 by 40 mm; the gauge plate needs"):
+    with pytest.raises(
+        BadInput, match=r"build_x and build_y are 60 and 40 mm; the gauge plate needs"
+    ):
         GaugePlate.of(PrinterCard(build_x=60.0, build_y=40.0))
 
 
