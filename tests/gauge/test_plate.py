@@ -17,6 +17,7 @@ from nests.checks import judge
 from nests.finding import Grade
 from nests.gauge import table
 from nests.gauge.drawing import drawing, top_at
+from nests.gauge.fitting import fit
 from nests.gauge.pack import GaugePack, gauge_pack
 from nests.gauge.plate import NAME, GaugePlate
 from nests.given.printer_card import PrinterCard
@@ -25,6 +26,7 @@ from nests.printing.mesh_files import NamedMesh, stl
 from nests.solids.solid import OVER, triangles
 from nests.study import Study
 from nests.units import BadInput
+from tests.gauge.printers import Printer
 
 FINE = PrinterCard(
     name="finer", pixel=0.02, layer=0.03, smallest_wall=0.35, smallest_pin=0.4, smallest_gap=0.2,
@@ -248,10 +250,13 @@ def test_nothing_else_of_the_whole_plate_fails() -> None:
 
 
 @pytest.mark.slow
-def test_a_finer_printer_has_a_plate_that_passes_too() -> None:
-    made = GaugePlate.of(FINE)
+@pytest.mark.parametrize("measured", [False, True])
+def test_a_finer_printer_has_a_plate_that_passes_too(measured: bool) -> None:
+    """And so has one whose card was read off such a plate."""
+    card = fit(Printer().read(1), PrinterCard()).card if measured else FINE
+    made = GaugePlate.of(card)
     sound = made.without([each.name for each in made.specimens if each.fails])
-    found = judge(Study(sound, FINE, letters=True))
+    found = judge(Study(sound, card, letters=True))
     assert [each.sentence() for each in found if each.grade is not Grade.CLEAR] == []
 
 
