@@ -35,7 +35,9 @@ def gauge(card: Path | None, out: Path, replace: bool) -> None:
     from nests.orders.order import card_in
 
     require_room(out, replace=replace)
-    made = gauge_pack(card_in(card))
+    drawn_for = card_in(card)
+    _say_begun(f"gauge plate for {drawn_for.name}: drawing, judging ...")
+    made = gauge_pack(drawn_for)
     made.write(out, replace=replace)
     for each in made.findings:
         if each.grade is not Grade.CLEAR:

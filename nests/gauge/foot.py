@@ -98,6 +98,8 @@ def _ends(
 ) -> tuple[Length | None, Length | None, str, tuple[GaugeRow, ...]]:
     """Where the foot ends, where it does not yet, why that cannot be told, and shares that stand
     out less than one above them."""
+    if all(each.height <= 0.0 for each in shares):
+        return None, None, "no share that begins above the plate was read", ()
     if sure is None:
         return None, None, "nothing tells how well was read", ()
     spread = math.fsum(each.out for each in at_plate) / len(at_plate)

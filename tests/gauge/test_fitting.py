@@ -10,6 +10,7 @@ import pytest
 
 from nests.gauge import residuals
 from nests.gauge.fitting import CardFit, fit
+from nests.gauge.table import parsed, written
 from nests.given.printer_card import PrinterCard, layers_to
 from nests.kinds.gauge_readings import GaugeReadings, GaugeRow
 from nests.units import BadInput
@@ -164,6 +165,23 @@ def test_a_foot_higher_than_its_bars_is_said() -> None:
     made = fit(replace(ROUND, foot_height=2.0).read(1), PrinterCard())
     assert "foot_height" not in made.card.uncertainties
     assert any("it reaches up to 0.9 mm" in each for each in made.notes)
+
+
+def test_readings_of_a_plate_with_one_ear_are_read_as_before() -> None:
+    """A table without heights, its foot read in y alone, at the plate and above."""
+    read = ROUND.read(1)
+    rows = tuple(r for r in read.rows if r.sort not in ("drain", "cup", "peel") and (
+        "foot" not in r.sort or r.name in ("foot-y-0", "foot-y-above")))  # fmt: skip
+    lines = [each.split(",") for each in written(replace(read, rows=rows)).decode().split("\r\n")]
+    at = next(k for k, line in enumerate(lines) if line[0] == "name")
+    old = [line[:4] + line[5:] if k >= at else line for k, line in enumerate(lines)]
+    made = fit(parsed("\n".join(map(",".join, old)).encode(), "old.csv"), PrinterCard())
+    assert made.card.foot_spread == pytest.approx(0.09, abs=0.03)
+    assert made.card.origin("foot_spread").endswith("width at the plate and above, in y")
+    told = " ".join(made.notes)
+    assert "foot_height stays 0.3 mm: no share that begins above the plate was read" in told
+    for name in ("smallest_drain", "largest_cup", "largest_peel"):
+        assert f"{name} stays" in told
 
 
 def test_a_plate_that_came_off_well_only_shows_that_the_peel_is_no_less() -> None:
