@@ -18,7 +18,7 @@ from nests.finding import Finding, Grade
 from nests.given.printer_card import PrinterCard
 from nests.holder.gauging import to_gauge
 from nests.kinds.kept import KeptHolder
-from nests.statistics.drift import all_drifts
+from nests.statistics.drift import BEFORE, all_drifts
 from nests.units import BadInput, Length
 
 CHECK = "drift"
@@ -79,11 +79,44 @@ def _off(kept: KeptHolder, sort: str) -> tuple[Length, int] | None:
 
 def drifts(folder: Path, printer: str | None = None) -> tuple[Finding, ...]:
     """What moved, printer by printer, or of one. Raises `BadInput` for what is no drawer."""
+    by = _by_printer(folder)
+    wanted = [printer] if printer is not None else sorted(by)
+    return tuple(f for name in wanted for s in series(by.get(name, ())) for f in _of(name, s, by))
+
+
+def looked_at(folder: Path, printer: str | None = None) -> tuple[str, ...]:
+    """What was looked at, printer by printer, and where that is too little to tell of a drift. A
+    printer that no holder is of raises `BadInput`, as what is no drawer does."""
+    by = _by_printer(folder)
+    if printer is not None and printer not in by:
+        there = ", ".join(f"'{name}'" for name in sorted(by)) or "no holder"
+        raise BadInput(f"--printer is '{printer}'; no holder is of that card; there is {there}.")
+    wanted = [printer] if printer is not None else sorted(by)
+    out = [says for name in wanted for says in _looked_at(name, by[name])]
+    return tuple(out) or (f"not assessed: there is no holder in {folder}.",)
+
+
+def _looked_at(name: str, holders: Sequence[KeptHolder]) -> list[str]:
+    counts = {each.sort: len(each.ids) for each in series(holders)}
+    out = []
+    for sort, words in SORTS.items():
+        count = counts.get(sort, 0)
+        holds = f"{count} holder{'' if count == 1 else 's'}"
+        if count > BEFORE:
+            out.append(f"{name}: first readings of {words} of {holds} were looked at.")
+        else:
+            out.append(
+                f"not assessed: {name}: first readings of {words} are known of {holds}; a drift "
+                f"can show from {BEFORE + 1} on."
+            )
+    return out
+
+
+def _by_printer(folder: Path) -> dict[str, list[KeptHolder]]:
     by: dict[str, list[KeptHolder]] = {}
     for kept in _last(folder):
         by.setdefault(kept.recipe.printer.name, []).append(kept)
-    wanted = [printer] if printer is not None else sorted(by)
-    return tuple(f for name in wanted for s in series(by.get(name, ())) for f in _of(name, s, by))
+    return by
 
 
 def _last(folder: Path) -> list[KeptHolder]:

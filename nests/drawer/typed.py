@@ -24,12 +24,16 @@ FROM_BENCH = "heights are read from the bench the holder stands on."
 
 
 class Doubtful(BadInput):
-    """Readings that can hardly be true; `names` are those of the list."""
+    """Readings that can hardly be true; `names` are those of the list, `asked` what is asked of
+    each where somebody can answer."""
 
-    def __init__(self, faults: Sequence[str], names: Sequence[str]) -> None:
+    def __init__(self, asked: Sequence[str], names: Sequence[str]) -> None:
         """One sentence for each, and their names."""
-        super().__init__(*faults)
-        self.names = tuple(names)
+        both = zip(asked, names, strict=True)
+        super().__init__(
+            *(f"{says} Nothing is kept; gauge it again, or say --as-read {n}." for says, n in both)
+        )
+        self.asked, self.names = tuple(asked), tuple(names)
 
 
 def typed(
@@ -135,8 +139,7 @@ def require_believed(recipe: Recipe, readings: Readings, believed: Collection[st
         if abs(far - feature.nominal) > feature.within + DOUBTFUL:
             faults.append(
                 f"{name} is {far:g} mm, but {feature.limits()} is asked, which is "
-                f"{abs(far - feature.nominal):.2f} mm off: is that the reading? Nothing is kept; "
-                f"gauge it again, or say --as-read {name}."
+                f"{abs(far - feature.nominal):.2f} mm off: is that the reading?"
             )
             names.append(name)
     if faults:

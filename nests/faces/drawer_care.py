@@ -18,6 +18,7 @@ from nests.faces.drawer_commands import (
     length_or_none,
     named,
     one_line,
+    require_read,
     say_open,
     say_unusable,
     say_verdicts,
@@ -65,6 +66,7 @@ def measure(
     recipe = read_holder(path_of(folder, holder)).recipe
     doubt = length_or_none(uncertainty, "--uncertainty")
     gauged = typed(readings, recipe, mass=mass, gauge=gauge, uncertainty=doubt)
+    require_read(believed, gauged)
     day = today_or(date)
     kept, _ = believing(
         lambda names: keep(
@@ -103,15 +105,17 @@ def show(holder: str, folder: Path) -> None:
 def drift(folder: Path, printer: str | None) -> None:
     """Say whether a printer moved: first readings of holders, each against all before it.
 
-    Ends with 1 if one did.
+    Says of how many there are any, and where they are too few. Ends with 1 if one moved.
     """
-    from nests.drawer.drift import drifts
+    from nests.drawer.drift import drifts, looked_at
 
+    for says in looked_at(folder, printer):
+        click.echo(one_line(says))
     found = drifts(folder, printer)
     for each in found:
         click.echo(one_line(f"{each.grade.mark} {each.sentence()}"))
     if not found:
-        click.echo("no drift shows in the first readings of the holders.")
+        click.echo("no drift shows in what was looked at.")
     sys.exit(1 if found else 0)
 
 

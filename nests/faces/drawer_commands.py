@@ -18,7 +18,7 @@ from nests.units import BadInput
 if TYPE_CHECKING:
     from nests.drawer.look import Match
     from nests.drawer.search import Found
-    from nests.kinds.kept import KeptHolder
+    from nests.kinds.kept import KeptHolder, Readings
 
 MOST_NAMED = 20
 """Documents that cannot be used which are named beside an answer."""
@@ -67,11 +67,30 @@ def believing(keep: Callable[[tuple[str, ...]], Kept], believed: tuple[str, ...]
     except Doubtful as doubtful:
         if not sys.stdin.isatty():
             raise
-        for says in doubtful.faults:
+        for says in doubtful.asked:
             click.echo(one_line(f"? {says}"))
-        if not click.confirm("Keep it as it was read?"):
+        if not agreed(f"Keep {'it' if len(doubtful.asked) == 1 else 'them'} as read?"):
             raise BadInput("nothing was kept; gauge it again.") from None
         return keep((*believed, *doubtful.names))
+
+
+def require_read(believed: Sequence[str], gauged: Readings) -> None:
+    """Raise `BadInput` where a reading is to be kept as read of what was not read."""
+    for name in believed:
+        if name not in gauged.gauged:
+            read = ", ".join(gauged.gauged) or "nothing"
+            raise BadInput(f"--as-read is '{name}'; nothing was read of that; read was {read}.")
+
+
+def agreed(question: str) -> bool:
+    """Whether somebody at the terminal says yes; the end of the input is a no."""
+    try:
+        return bool(click.confirm(question))
+    except click.Abort as stopped:
+        if not isinstance(stopped.__context__, EOFError):
+            raise
+        click.echo()
+        return False
 
 
 def length_or_none(given: str | None, name: str) -> float | None:
@@ -163,6 +182,7 @@ def file_(
     recipe = recipe_of(pack)
     doubt = length_or_none(uncertainty, "--uncertainty")
     gauged = typed(readings, recipe, mass=mass, gauge=gauge, uncertainty=doubt)
+    require_read(believed, gauged)
     day = today_or(date)
     kept = believing(
         lambda names: file_holder(

@@ -35,7 +35,9 @@ def gauge(card: Path | None, out: Path, replace: bool) -> None:
     from nests.orders.order import card_in
 
     require_room(out, replace=replace)
-    made = gauge_pack(card_in(card))
+    drawn_for = card_in(card)
+    _say_begun(f"gauge plate for {drawn_for.name}: drawing, judging ...")
+    made = gauge_pack(drawn_for)
     made.write(out, replace=replace)
     for each in made.findings:
         if each.grade is not Grade.CLEAR:
@@ -59,6 +61,7 @@ def readings(source: Path, target: Path, decimal_comma: bool, replace: bool) -> 
     from nests.gauge import table
     from nests.kinds import document
 
+    _require_apart("TARGET", target, "SOURCE", source)
     _require_free(target, replace)
     read = table.read(source)
     if target.suffix.lower() == ".csv":
@@ -95,6 +98,10 @@ def fit(
     from nests.kinds import document
     from nests.orders.order import card_in
 
+    beside: list[tuple[str, Path | None]] = [("READINGS", source), ("--picture", picture)]
+    for what, each in beside:
+        _require_apart("--out", out, what, each)
+    _require_apart("--picture", picture, "READINGS", source)
     for each in (out, *([] if picture is None else [picture])):
         _require_free(each, replace)
     drawn = [recipe_of(each) for each in recipes]  # before anything is written
@@ -117,36 +124,40 @@ def fit(
         _say_drawer(drawer, found.card)
 
 
+def _require_apart(name: str, path: Path | None, other: str, than: Path | None) -> None:
+    """What is written takes the place of nothing else that the command was given."""
+    if path is not None and than is not None and path.resolve() == than.resolve():
+        raise BadInput(f"{name} is {path}, which is {other} too; another file is needed.")
+
+
 def _require_free(path: Path, replace: bool) -> None:
     if path.exists() and not replace:
         raise BadInput(f"{path} exists already; choose another file or give --replace.")
 
 
 def _figures(found: CardFit) -> list[str]:
-    card = found.card
-    return [
-        f"{name}: {getattr(card, name):g}{_doubt(card, name)}, {card.readings[name]} readings; "
-        f"{card.origins[name]}"
-        for name in card.readings
-        if getattr(card, name) is not None
-    ]
+    from nests.gauge.remarks import figures
+
+    return figures(found.card)
 
 
-def _doubt(card: PrinterCard, name: str) -> str:
-    return f" ± {card.uncertainties[name]:g}" if name in card.uncertainties else ""
+def _say_begun(what: str) -> None:
+    if sys.stderr.isatty():
+        click.echo(one_line(what), err=True)
 
 
 def _say_recipe(recipe: Any, card: PrinterCard) -> None:
     from nests.gauge.changes import on_recipe
 
+    _say_begun(f"{recipe.name} ...")
     made = on_recipe(recipe, card)
     click.echo(one_line(f"{made.name}:"))
     if not made.was_measured:
-        click.echo("  by the old card no bias was measured: its odds count with what it says.")
+        click.echo("  of bias the old card knows nothing, and counts it as none.")
     for each in made.sizes:
         click.echo(one_line(f"  {each.says()}"))
-    for title, says in (("as printed", made.now), ("drawn anew", made.anew)):
-        click.echo(f"  {title}: {'no check says otherwise' if not says else ''}".rstrip())
+    for title, says in (("drawn as it is", made.now), ("drawn anew", made.anew)):
+        click.echo(f"  {title}:{'' if says else ' every check says what it said before.'}")
         for line in says:
             click.echo(one_line(f"    {line}"))
 
@@ -154,16 +165,17 @@ def _say_recipe(recipe: Any, card: PrinterCard) -> None:
 def _say_drawer(folder: Path, card: PrinterCard) -> None:
     from nests.gauge.changes import in_drawer
 
-    shown = sys.stderr.isatty()
-    found = in_drawer(folder, card, lambda says: click.echo(says, err=True) if shown else None)
+    found = in_drawer(folder, card, _say_begun)
     for each in found.otherwise:
         click.echo(one_line(f"{each.id} would now be judged otherwise:"))
         for says in each.says:
             click.echo(one_line(f"    {says}"))
     click.echo(
         one_line(
-            f"{len(found.otherwise)} of {found.looked_at} holders of '{card.name}' would be judged "
-            f"otherwise; {found.of_others} are of other cards."
+            f"of {found.looked_at} holders printed by '{card.name}' {len(found.otherwise)} would "
+            f"be judged otherwise; {found.of_others} in the drawer are of other cards."
         )
     )
+    if found.otherwise:
+        click.echo("What is gauged on a print counts before any card: nests drawer measure.")
     say_unusable(found.unusable, folder)

@@ -43,9 +43,12 @@ def lay(
     apart = GAP if gap is None else read_length(gap, "--gap").mm
     if not 0.0 <= apart <= 50.0:
         raise BadInput(f"--gap is {apart:g} mm; allowed is 0 to 50 mm.")
+    recipes, waits = [recipe_of(each) for each in packs], [waiting(each) for each in jobs]
+    if sys.stderr.isatty():
+        click.echo(f"{len(packs)} packs, {len(jobs)} jobs: composing, laying ...", err=True)
     made = lay_out(
-        [recipe_of(each) for each in packs],
-        [waiting(each) for each in jobs],
+        recipes,
+        waits,
         None if card is None else card_in(card),
         apart,
     )

@@ -38,10 +38,14 @@ class Odds:
 
     def words(self) -> str:
         """The same in words."""
-        return (
-            f"drawn {printed(self.drawn, 3)}, should measure {printed(self.measures, 3)} mm, good "
-            f"in {100 * self.good:.1f} %"
-        )
+        return f"should measure {printed(self.measures, 3)} mm, good in {share(self.good)}"
+
+
+def share(of: float) -> str:
+    """A share of prints; none is so sure, or so hopeless, as figures of odds may look."""
+    if of >= 0.9995:
+        return "over 99.9 %"
+    return "under 0.1 %" if of < 0.0005 else f"{100 * of:.1f} %"
 
 
 @dataclass(frozen=True)
@@ -57,10 +61,15 @@ class SizeChange:
 
     def says(self) -> str:
         """One line for people."""
+        drawn = printed(self.before.drawn, 3)
+        anew = (
+            "drawn anew it is the same, for heights come out in whole layers"
+            if self.anew == self.now and abs(self.anew.measures - self.wanted) > 5e-4
+            else f"drawn anew, at {printed(self.anew.drawn, 3)}, it {self.anew.words()}"
+        )
         return (
-            f"{self.name}, wanted {printed(self.wanted, 3)} mm: by the old card "
-            f"{self.before.words()}; the same drawing by the new card: {self.now.words()}; drawn "
-            f"anew: {self.anew.words()}."
+            f"{self.name}, wanted {printed(self.wanted, 3)} mm, is drawn at {drawn}: by the old "
+            f"card it {self.before.words()}, by the new one it {self.now.words()}; {anew}."
         )
 
 
@@ -99,7 +108,9 @@ def _judged(holder: Holder, only: Sequence[str] | None = None) -> tuple[Finding,
 def _seats(old: Holder, same: Holder, new: Holder) -> list[SizeChange]:
     found = zip(*(Study.of(each).fitted for each in (old, same, new)), strict=True)
     return [
-        SizeChange(f"seat {a.label}", (a.bore.size or 0.0) + a.printed, *map(_fit_odds, (a, b, c)))
+        SizeChange(
+            f"seat ({a.label})", (a.bore.size or 0.0) + a.printed, *map(_fit_odds, (a, b, c))
+        )
         for a, b, c in found
     ]
 
@@ -119,7 +130,7 @@ def _heights(recipe: Recipe, card: PrinterCard) -> list[SizeChange]:
         if feature.sort not in ("level", "tip") or feature.by_hand:
             continue
         before, now = (height_odds(feature, each) for each in (recipe.printer, card))
-        out.append(SizeChange(f"height {feature.name}", feature.nominal, before, now, now))
+        out.append(SizeChange(f"height ({feature.name})", feature.nominal, before, now, now))
     return out
 
 
@@ -158,10 +169,10 @@ def changed(before: Sequence[Finding], now: Sequence[Finding]) -> tuple[str, ...
     for key, each in is_now.items():
         if key not in was or was[key].grade is not each.grade:
             grade = was[key].grade.value if key in was else "clear"
-            says.append(f"{grade} -> {each.grade.value}: {each.check}: {each.says}")
+            says.append(f"{each.check}, {grade} before, {each.grade.value} now: {each.says}")
     for key, each in was.items():
         if key not in is_now:
-            says.append(f"{each.grade.value} -> clear: {each.check}: {each.says}")
+            says.append(f"{each.check}, {each.grade.value} before, clear now; it was: {each.says}")
     return tuple(says)
 
 
@@ -199,8 +210,8 @@ def in_drawer(
     used = [each for each in holders if each.now.state != "retired"]
     own = [each for each in used if each.recipe.printer.name == card.name]
     out = []
-    for kept in own:
-        progress(f"{kept.id} ...")
+    for number, kept in enumerate(own, 1):
+        progress(f"{kept.id}, {number} of {len(own)} ...")
         says = _otherwise(kept, card)
         if says:
             out.append(HolderChange(kept.id, says))

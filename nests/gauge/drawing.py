@@ -8,6 +8,9 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from nests.gauge.plate import NAME, GaugePlate, Placed
+from nests.gauge.specimen import Station
+from nests.gauge.stations.foot import LONG
+from nests.kinds.gauge_readings import GaugeRow
 from nests.papers.drawing.chains import Rounds, drawn
 from nests.papers.drawing.dimensions import height_of, length_of, linear
 from nests.papers.drawing.edges import Eye, edges_of
@@ -24,7 +27,7 @@ from nests.papers.drawing.values import (
     Stroke,
     Text,
 )
-from nests.solids.solid import Triangles, triangles
+from nests.solids.solid import OVER, Triangles, triangles
 from nests.units import Length, printed
 
 FORM, SIZE, SCALE = "A3", (420.0, 297.0), 2.0
@@ -75,9 +78,24 @@ def _plan(plate: GaugePlate, mesh: Triangles) -> Block:
         if not at.letters[0]:  # it has no room for an engraved one
             x, y = at.x + at.station.wide / 2, at.y + at.station.deep / 2
             items.append(Text((x * SCALE, y * SCALE), at.station.letters, PLAIN, 0.5))
+        for text, x, y in _begins(at):
+            items.append(Text((x * SCALE, y * SCALE - PLAIN / 2), text, PLAIN, 0.5))
         for text, x, y in _diameters(at, mesh):
             items.append(Text((x * SCALE, y * SCALE - PLAIN / 2), text, PLAIN, 0.5))
     return Block("plan", tuple(items))
+
+
+def _begins(at: Placed) -> Iterable[tuple[str, Length, Length]]:
+    """What each share of a bar of the foot begins at, beside it."""
+    for each in at.specimens:
+        shares = [row for row in each.rows if row.sort == "foot"]
+        right, back = each.box[2] - OVER, each.box[3] - OVER
+        for number, row in enumerate(shares):
+            behind = LONG * (len(shares) - number - 0.5)
+            if row.axis == "x":
+                yield f"{row.height:g}", right + 1.5 * PLAIN / SCALE, back - behind
+            else:
+                yield f"{row.height:g}", right - behind, back + PLAIN / SCALE
 
 
 def _diameters(at: Placed, mesh: Triangles) -> Iterable[tuple[str, Length, Length]]:
@@ -152,21 +170,25 @@ def _point(given: Sequence[float]) -> tuple[float, float, float]:
 
 
 def _stations(plate: GaugePlate) -> Block:
-    alike: dict[str, list[Placed]] = {}
-    for at in plate.placed:
-        alike.setdefault(at.station.how, []).append(at)
+    alike: dict[str, list[Station]] = {}
+    for station in plate.stations:
+        alike.setdefault(station.how, []).append(station)
     rows = []
     for how, some in alike.items():
-        read = [row for at in some for each in at.station.specimens for row in each.rows]
+        read = [row for station in some for each in station.specimens for row in each.rows]
         kinds = dict.fromkeys(row.sort for row in read)
         sizes = [
-            " ".join(f"{size:g}" for size in dict.fromkeys(r.drawn for r in read if r.sort == kind))
-            for kind in kinds
+            " ".join(dict.fromkeys(_drawn(r) for r in read if r.sort == kind)) for kind in kinds
         ]
-        letters = " ".join(at.station.letters for at in some)
+        letters = " ".join(station.letters for station in some)
         rows.append((letters, ", ".join(kinds), ", ".join(dict.fromkeys(sizes)), how))
-    head = ("at", "what", "as drawn, mm; a lean in degrees", "how it is read")
+    head = ("at", "what", "as drawn, mm; degrees, mm³, mm²", "how it is read")
     return table("stations", "Stations", head, rows, said=True)
+
+
+def _drawn(row: GaugeRow) -> str:
+    """What is drawn; of the shares of a foot, the height each begins at."""
+    return f"{row.height:g}" if row.sort == "foot" else f"{row.drawn:g}"
 
 
 def _title(plate: GaugePlate) -> Block:

@@ -4,36 +4,27 @@ readings it was taken from, and where it comes from. Nothing that was read is le
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any, cast
 
 from nests.consistency import require_card
 from nests.gauge.bias import Bias, Field, bias
+from nests.gauge.foot import Foot, foot
 from nests.gauge.limits import FIGURES, Limit, limit
+from nests.gauge.remarks import OF_SORT, WITHIN, notes, odd
 from nests.given.printer_card import PrinterCard
 from nests.kinds.gauge_readings import GaugeReadings, GaugeRow, Sort
-from nests.statistics.line import DOUBTFUL, coverage_factor, mean_and_sd, t_quantile
+from nests.statistics.line import coverage_factor, mean_and_sd
 from nests.units import BadInput, Length
 
-OF_SORT: dict[Sort, Field] = {
-    "bore": "inside_bias", "pin": "outside_bias", "step": "height_bias",
-}  # fmt: skip
-WORDS: dict[Field, str] = {
-    "inside_bias": "bores", "outside_bias": "pins", "height_bias": "heights",
-}  # fmt: skip
-WITHIN = 2.0
-"""Standard deviations behind the ± of the scatter: 95 % of what is printed, by the normal law."""
-FAR: Length = 0.5
-"""mm that a reading may lie off what was drawn; beyond it is named, as a slip would be; from
-memory."""
 DIGITS = 6
 
 
 @dataclass(frozen=True)
 class CardFit:
     """The new card and what it was taken from. `repeats` is the standard deviation of one reading
-    of one row, None where no row was read twice."""
+    of one row, None where no row was read twice; `foot` is None where it was not read."""
 
     card: PrinterCard
     readings: GaugeReadings
@@ -42,6 +33,7 @@ class CardFit:
     repeats: Length | None
     notes: tuple[str, ...]
     odd: tuple[str, ...]
+    foot: Foot | None = None
 
     def bias(self, field: Field) -> Bias | None:
         """The bias of a field of the card, where it was measured."""
@@ -61,9 +53,13 @@ def fit(readings: GaugeReadings, card: PrinterCard) -> CardFit:
     for made_bias in biases:
         figures.take_bias(made_bias)
     for tried in limits:
-        figures.take_limit(tried)
-    figures.take_scatter(biases)
-    figures.take_foot(readings, repeats, biases)
+        figures.take_limit(tried, card)
+    scatter = _scatter(biases)
+    if scatter is not None:
+        figures.take_scatter(*scatter, biases)
+    found = _foot(readings.rows, scatter, repeats)
+    if found is not None:
+        figures.take_foot(found)
     if not figures.values:
         raise BadInput(
             "what was read tells nothing: a bias needs three rows of two sizes or more, a limit "
@@ -76,10 +72,9 @@ def fit(readings: GaugeReadings, card: PrinterCard) -> CardFit:
         raise BadInput(
             "the card that comes of these readings cannot be true.", *bad.faults
         ) from None
-    notes = tuple(_notes(readings, card, biases, limits))
-    return CardFit(made, readings, biases, limits, _sd(repeats), notes, tuple(_odd(
-        readings, biases, limits, repeats
-    )))  # fmt: skip
+    told = notes(readings, card, biases, limits, found)
+    strange = odd(readings, biases, limits, repeats, found)
+    return CardFit(made, readings, biases, limits, _sd(repeats), told, strange, found)
 
 
 class _Figures:
@@ -110,48 +105,47 @@ class _Figures:
         if each.field == "height_bias":
             return
         side = each.field.removesuffix("_bias")
-        told = f"x and y told apart (by chance: {each.chance:.2g})" if each.apart else how
+        told = "x and y were not told apart: too little was read of one of them"
+        if each.chance is not None:
+            shows = "x and y differ" if each.apart else "one line does for x and y"
+            told = f"{shows} (by chance: {each.chance:.2g})"
         # twice as uncertain as their mean: both lines are known equally well but for the rows
         apart_doubt = (2 * each.offset_doubt, 2 * each.slope_doubt) if each.apart else (None, None)
         self._keep(f"{side}_bias_apart", each.offset_apart, apart_doubt[0], each.readings, told)
         self._keep(f"{side}_slope_apart", each.slope_apart, apart_doubt[1], each.readings, told)
 
-    def take_limit(self, each: Limit) -> None:
-        """The finest that came out."""
-        if each.value is None:
+    def take_limit(self, each: Limit, card: PrinterCard) -> None:
+        """The hardest that came out."""
+        if each.value is None or each.only_a_bound(card):
             return
-        how = "the finest tried, and it came out" if each.beyond is None else (
+        way = "largest" if each.harder > 0 else "finest"
+        how = f"the {way} tried, and it came out" if each.beyond is None else (
             f"{each.value:g} came out, {each.beyond:g} did not"
         )  # fmt: skip
         self._keep(each.figure, each.value, each.doubt, each.tried, how)
 
-    def take_scatter(self, biases: Sequence[Bias]) -> None:
+    def take_scatter(self, sd: Length, freedom: int, biases: Sequence[Bias]) -> None:
         """What a row lies off its line, of all lines together (JCGM 100:2008, E.4.3)."""
-        lines = sum(len(each.lines) for each in biases)
-        freedom = sum(len(each.rows) for each in biases) - 2 * lines
-        if freedom < 1:
-            return
-        squares = math.fsum(each.spread**2 * each.freedom for each in biases)
-        sd = math.sqrt(squares / freedom)
         doubt = coverage_factor(freedom) * WITHIN * sd / math.sqrt(2 * freedom)
         count = sum(len(row.read) for each in biases for row in each.rows)
         how = f"what {freedom} degrees of freedom leave, two standard deviations"
         self._keep("scatter", WITHIN * sd, doubt, count, how)
 
-    def take_foot(
-        self, readings: GaugeReadings, repeats: tuple[float, int] | None, biases: Sequence[Bias]
-    ) -> None:
-        """Half of what the ear is wider at the plate than above."""
-        low, high = _read(readings, "foot"), _read(readings, "above the foot")
-        if not low or not high:
+    def take_foot(self, each: Foot) -> None:
+        """Spread and height of the first layers."""
+        ways = " and ".join(axis for axis, _ in each.by_axis)
+        how = f"width at the plate and above, in {each.axis or ways}"
+        if each.axis:
+            how += ", the larger of two told apart"
+        self._keep("foot_spread", max(each.spread, 0.0), each.doubt, each.readings, how)
+        if each.height is None or each.still is None or each.sure is None:
             return
-        wider = math.fsum(low) / len(low) - math.fsum(high) / len(high)
-        doubt = None
-        if repeats is not None:
-            sd, freedom = repeats
-            doubt = coverage_factor(freedom) * sd * math.sqrt(1 / len(low) + 1 / len(high)) / 2
-        count = len(low) + len(high)
-        self._keep("foot_spread", max(wider / 2, 0.0), doubt, count, "width at the plate and above")
+        how = (
+            f"at {each.still:g} mm it still stands out, from {each.height:g} mm up by less than "
+            f"{1000 * each.sure:.0f} µm"
+        )
+        count = sum(len(share.row.read) for share in each.shares)
+        self._keep("foot_height", each.height, each.height - each.still, count, how)
 
     def on(self, card: PrinterCard) -> PrinterCard:
         """A card with these figures in place of its own."""
@@ -172,8 +166,23 @@ def _rows(readings: GaugeReadings, sort: Sort) -> tuple[GaugeRow, ...]:
     return tuple(row for row in readings.rows if row.sort == sort)
 
 
-def _read(readings: GaugeReadings, sort: Sort) -> tuple[Length, ...]:
-    return tuple(each for row in _rows(readings, sort) for each in row.read)
+def _scatter(biases: Sequence[Bias]) -> tuple[Length, int] | None:
+    """Standard deviation of a row about its line, of all lines together, with its degrees of
+    freedom; None where none are left."""
+    lines = sum(len(each.lines) for each in biases)
+    freedom = sum(len(each.rows) for each in biases) - 2 * lines
+    if freedom < 1:
+        return None
+    squares = math.fsum(each.spread**2 * each.freedom for each in biases)
+    return math.sqrt(squares / freedom), freedom
+
+
+def _foot(
+    rows: Sequence[GaugeRow], scatter: tuple[Length, int] | None, repeats: tuple[float, int] | None
+) -> Foot | None:
+    if scatter is not None and scatter[0] > 0.0:
+        return foot(rows, scatter[0], 0.0, scatter[1])
+    return foot(rows, 0.0, *(repeats or (0.0, 0)))
 
 
 def _repeats(rows: Sequence[GaugeRow]) -> tuple[float, int] | None:
@@ -187,83 +196,3 @@ def _repeats(rows: Sequence[GaugeRow]) -> tuple[float, int] | None:
 
 def _sd(repeats: tuple[float, int] | None) -> Length | None:
     return None if repeats is None else repeats[0]
-
-
-def _notes(
-    readings: GaugeReadings, card: PrinterCard, biases: Sequence[Bias], limits: Sequence[Limit]
-) -> Iterator[str]:
-    if readings.printer != card.name:
-        yield f"the plate was drawn for '{readings.printer}'; the card is '{card.name}'."
-    if abs(readings.layer - card.layer) > 1e-9:
-        yield (
-            f"the plate was printed in layers of {readings.layer:g} mm; the card has "
-            f"{card.layer:g} mm."
-        )
-    measured = {each.field for each in biases}
-    for sort, field in OF_SORT.items():
-        if field not in measured:
-            yield (
-                f"{field} stays {getattr(card, field):+g} mm: fewer than three rows of two sizes "
-                f"were read of each '{sort}'."
-            )
-    known = {each.figure for each in limits if each.value is not None}
-    for sort, (figure, _) in FIGURES.items():
-        if figure not in known:
-            why = "none came out" if any(e.figure == figure for e in limits) else "none was tried"
-            yield f"{figure} stays {getattr(card, figure):g}: of each '{sort}' {why}."
-    if not _read(readings, "foot") or not _read(readings, "above the foot"):
-        yield f"foot_spread stays {card.foot_spread:g} mm: the foot was not read."
-
-
-def _odd(
-    readings: GaugeReadings,
-    biases: Sequence[Bias],
-    limits: Sequence[Limit],
-    repeats: tuple[float, int] | None,
-) -> Iterator[str]:
-    """What does not fit, in sentences. It was counted with the rest."""
-    for row in readings.rows:
-        for each in row.read:
-            if abs(each - row.drawn) > FAR:
-                yield (
-                    f"{row.name} reads {each:g} mm, but {row.drawn:g} mm was drawn: a slip, or "
-                    "another row?"
-                )
-    for made in biases:
-        for row, off in made.odd():
-            rest = bias(made.field, [each for each in made.rows if each is not row])
-            without = "" if rest is None else (
-                f" Without it the bias would be {1000 * rest.offset:+.0f} µm and "
-                f"{1000 * rest.slope:+.2f} µm per mm, the scatter ± "
-                f"{1000 * WITHIN * rest.spread:.0f} µm."
-            )  # fmt: skip
-            yield (
-                f"{row.name} lies {1000 * off:+.0f} µm off the line of the {WORDS[made.field]}, "
-                f"farther than the others make likely: read it again.{without}"
-            )
-    if repeats is not None:
-        yield from _odd_repeats(readings.rows, repeats[1])
-    for tried in limits:
-        for row in tried.odd:
-            yield (
-                f"{row.name} is good, but {tried.beyond:g} is bad, which should be easier: look at "
-                "both again."
-            )
-
-
-def _odd_repeats(rows: Sequence[GaugeRow], freedom: int) -> Iterator[str]:
-    """Readings that do not go with the others of their row, as all other rows repeat."""
-    several = [row for row in rows if len(row.read) > 2]
-    squares = {row.name: mean_and_sd(row.read)[1] ** 2 * (len(row.read) - 1) for row in several}
-    count = sum(len(row.read) for row in several)
-    for row in several:
-        left = freedom - (len(row.read) - 1)
-        others = math.fsum(squares.values()) - squares[row.name]
-        if left < 2 or others <= 0.0:
-            continue
-        sd = math.sqrt(others / left) * math.sqrt(1.0 - 1.0 / len(row.read))
-        limit_of = t_quantile(1.0 - DOUBTFUL / 2 / count, left)
-        far = max(row.read, key=lambda each: abs(each - row.mean))
-        if abs(far - row.mean) > limit_of * sd:
-            rest = ", ".join(f"{each:g}" for each in row.read)
-            yield f"{row.name}: of its readings {rest} mm {far:g} does not go with the others."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from nests.gauge.not_read import not_read
 from nests.gauge.plate import GaugePlate
 from nests.gauge.specimen import Station
 from nests.kinds.gauge_readings import GaugeRow
@@ -21,6 +22,13 @@ HEAD = f"""
 #show heading: set block(above: 3mm, below: 1.4mm)
 #show table.cell.where(y: 0): strong
 """
+MORE = (
+    "A plate that came off well shows only that so much may be peeled at once. Of any other print "
+    "whose largest layer came off well, or did not, add a row to the table: peel, its mm², good or "
+    "bad."
+)
+UNITS = {"overhang": "°", "cup": " mm³", "peel": " mm²"}
+"""Unit of what was drawn, where it is not mm."""
 BEFORE = (
     "Wash, dry and cure the plate as you will the holders: it is the whole way that is measured.",
     "x runs along the row of rings, from the large to the small ones; y runs from the steps to the "
@@ -45,11 +53,14 @@ def form(plate: GaugePlate) -> bytes:
         "#pagebreak()",
     ]
     alike: dict[str, list[Station]] = {}
-    for at in plate.placed:  # those that are read alike stand beside each other
-        alike.setdefault(at.station.how, []).append(at.station)
+    for station in plate.stations:  # those that are read alike stand beside each other
+        alike.setdefault(station.how, []).append(station)
     for how, some in alike.items():
         rows = tuple(row for station in some for each in station.specimens for row in each.rows)
         lines += _table(" ".join(station.letters for station in some), how, rows)
+    lines.append(f"#par[#{_said(MORE)}]")
+    lines.append("#heading(level: 2)[Not read from this plate, and kept from the card]")
+    lines += [f"#par[#{_said(each)}]" for each in not_read()]
     return compiled("\n".join(lines), {"plate.svg": svg(drawing(plate))})
 
 
@@ -62,9 +73,12 @@ def _table(letters: str, how: str, rows: tuple[GaugeRow, ...]) -> Iterator[str]:
     yield f"#table(columns: {wide}, inset: 0.95mm, stroke: 0.4pt,"
     yield f"  table.header({', '.join(f'[#{_said(each)}]' for each in heads)}),"
     for row in rows:
-        unit = "°" if row.sort == "overhang" else ""
+        unit = UNITS.get(row.sort, "")
+        drawn = f"{row.drawn:g}{unit}"
+        if row.height:
+            drawn += f", from {row.height:g} up"
         blank = "[#box(height: 3.1mm)], [], []"
-        yield f"  [#{_said(row.name)}], [#{_said(f'{row.drawn:g}{unit}')}], {blank},"
+        yield f"  [#{_said(row.name)}], [#{_said(drawn)}], {blank},"
     yield ")"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from nests.given.printer_card import PrinterCard
 from nests.kinds.gauge_readings import GaugeRow, Sort
 
 FIGURES: dict[Sort, tuple[str, int]] = {
@@ -15,8 +16,14 @@ FIGURES: dict[Sort, tuple[str, int]] = {
     "line": ("smallest_line", -1),
     "overhang": ("overhang", 1),
     "underside": ("longest_underside", 1),
+    "drain": ("smallest_drain", -1),
+    "cup": ("largest_cup", 1),
+    "peel": ("largest_peel", 1),
 }
 """The figure of the card each sort tells, and which way it becomes harder: down or up."""
+
+BOUNDS = ("largest_peel",)
+"""Figures of which a plate has one row only: that it came out shows no more than a lower bound."""
 
 
 @dataclass(frozen=True)
@@ -29,6 +36,23 @@ class Limit:
     beyond: float | None
     tried: int
     odd: tuple[GaugeRow, ...] = ()
+
+    @property
+    def harder(self) -> int:
+        """Which way it becomes harder: 1 up, -1 down."""
+        return next(way for figure, way in FIGURES.values() if figure == self.figure)
+
+    def only_a_bound(self, card: PrinterCard) -> bool:
+        """Whether all it shows is that a figure which the card has as large is no less."""
+        if self.value is None or self.beyond is not None or self.figure not in BOUNDS:
+            return False
+        return bool(self.value <= getattr(card, self.figure))
+
+    def contradicts(self, card: PrinterCard) -> bool:
+        """Whether something did not come out that should, by the card."""
+        if self.beyond is None:
+            return False
+        return bool(self.harder * (getattr(card, self.figure) - self.beyond) >= 0.0)
 
     @property
     def doubt(self) -> float | None:

@@ -35,17 +35,20 @@ AROUND = 1.5
 
 @dataclass(frozen=True)
 class MeantToFail:
-    """A specimen beyond a figure of the card, and what the checks say of it by itself."""
+    """A specimen beyond a figure of the card, or beyond that `share` of it from which it is spoken
+    of, and what the checks say of it by itself."""
 
     name: str
     figure: str
     limit: float
     findings: tuple[Finding, ...]
+    share: float = 1.0
 
     def says(self) -> str:
         """The same in a sentence."""
         told = " ".join(each.says for each in self.findings) or "No check says anything of it."
-        return f"{self.name} lies beyond {self.figure} ({self.limit:g}): {told}"
+        share = "" if self.share == 1.0 else f"{self.share:g} of "
+        return f"{self.name} lies beyond {share}{self.figure} ({self.limit:g}): {told}"
 
 
 @dataclass(frozen=True)
@@ -96,7 +99,8 @@ def _alone(plate: GaugePlate, each: Specimen) -> MeantToFail:
         for f in judge(study)
         if f.grade in (Grade.MEND, Grade.STOP) and f.place is not None and _in(each, f.place)
     )
-    return MeantToFail(each.name, each.figure, getattr(plate.card, each.figure), found)
+    figure = getattr(plate.card, each.figure)
+    return MeantToFail(each.name, each.figure, figure, found, each.share)
 
 
 def _in(each: Specimen, place: tuple[float, float, float]) -> bool:
@@ -150,5 +154,5 @@ def _picture(plate: GaugePlate) -> bytes:
     middle[2] = 0.0
     flat = np.zeros(len(mesh.faces), dtype=np.int64)
     shown = Shown(NAME, mesh.vertices - middle, mesh.faces, flat)
-    words = "Bores, pins and steps are gauged; the rest is good or bad. Drawn uncorrected."
+    words = "Bores, pins, steps and foot are gauged; the rest is good or bad. Drawn uncorrected."
     return plate_picture([shown], title=f"Gauge plate for {plate.card.name}", caption=(words,))

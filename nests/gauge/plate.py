@@ -5,14 +5,24 @@ It is drawn as it is, uncorrected: what it comes out at is what is to be known.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 from manifold3d import CrossSection, OpType
 
-from nests.gauge.specimen import ROUND, Ground, Row, Specimen, Station, engraving, lettered
+from nests.gauge.specimen import (
+    ROUND,
+    Ground,
+    Row,
+    Specimen,
+    Station,
+    engraving,
+    lettered,
+    tried,
+)
 from nests.gauge.stations import all_stations
 from nests.given.printer_card import PrinterCard
 from nests.kinds.gauge_readings import GaugeReadings, GaugeRow
@@ -23,9 +33,15 @@ BESIDE: Length = 1.9
 """mm kept between stations: more than any gap that closes, and so little that their bases join."""
 BAR: Length = 4.0
 """mm; width of a bar that joins a ring to a row."""
+NEAR: Length = 0.3
+"""mm between a letter and a row that goes on beside it."""
+CLEAR: Length = 4.0
+"""mm kept free for jaws beside a bar at the right or behind."""
 WIDEST_FOOT: Length = 0.6
 """mm by which edges may be drawn in at the plate: of the wall of a ring, 2 mm, 0.8 are left."""
 NAME = "gauge plate"
+PEEL = "every layer came off whole, and nothing came loose from the build plate"
+"""How the largest peel is told: from below only, by what came off well."""
 
 
 @dataclass(frozen=True)
@@ -72,8 +88,8 @@ class GaugePlate:
             card.build_x, card.build_y
         ):
             raise BadInput(
-                f"the build plate is {card.build_x:g} by {card.build_y:g} mm; the gauge plate "
-                f"needs {size[0]:.1f} by {size[1]:.1f} mm."
+                f"{card.name}: build_x and build_y are {card.build_x:g} and {card.build_y:g} mm; "
+                f"the gauge plate needs {size[0]:.1f} by {size[1]:.1f} mm."
             )
         return made
 
@@ -121,9 +137,24 @@ class GaugePlate:
                 yield engraving(plan, self.ground)
 
     @cached_property
+    def peel(self) -> float:
+        """mm² of the largest layer, all of which is peeled off the film at once."""
+        layer = self.card.layer
+        count = math.ceil(triangles(self.solid).vertices[:, 2].max() / layer)
+        return max(float(self.solid.slice((k + 0.5) * layer).area()) for k in range(count))
+
+    @cached_property
+    def stations(self) -> tuple[Station, ...]:
+        """Every station, and last the plate as a whole."""
+        area = float(math.floor(self.peel))
+        rows = tried(f"peel-{area:g}", "peel", area)
+        whole = Specimen("whole plate", (0.0, 0.0, 0.0, 0.0), rows)
+        return (*(at.station for at in self.placed), Station("all", PEEL, 0.0, 0.0, (whole,)))
+
+    @cached_property
     def rows(self) -> tuple[GaugeRow, ...]:
         """Every row, in the order of the plate, nothing read yet."""
-        return tuple(row for each in self.specimens for row in each.rows)
+        return tuple(row for at in self.stations for each in at.specimens for row in each.rows)
 
     @property
     def blank(self) -> GaugeReadings:
@@ -167,23 +198,67 @@ def _laid_out(ground: Ground) -> GaugePlate:
         # the widest first, so that a row is deepest where the one before it is
         return sorted((s for s in stations if s.row == row), key=lambda s: (-s.wide, s.letters))
 
-    band = ground.letter + 2 * ROUND
+    free = ground.card.smallest_wall + ground.line / 2 + 0.05  # a wall beside a letter
+    band = ground.letter + free + NEAR
     deep = max(each.deep for each in of("front"))
-    front = _in_row(of("front"), 0.0, ROUND, ground.letter + ROUND / 2)
-    rings = _in_row(of("rings"), deep + band + ROUND, deep + ROUND)
+    front = tuple(  # what is less deep stands at their back, where the rings are joined to it
+        replace(at, y=deep - at.station.deep)
+        for at in _in_row(of("front"), 0.0, ROUND, ground.letter + ROUND / 2)
+    )
+    rings = _in_row(of("rings"), deep + band + ROUND, deep + NEAR)
     behind = max(at.y + at.station.deep for at in rings) + ROUND
-    back = _in_row(of("back"), behind + band, behind + ROUND)
+    back = _in_row(of("back"), behind + band, behind + free)
     wide = max(_end(front), _end(rings)) + ROUND
     # bars meet the rings squarely: an edge along a ring would leave a crevice
     before = [_bar(at, deep + band - ROUND / 2) for at in rings]
     joints = (
-        CrossSection.square((wide, deep + band)),
+        CrossSection.square((wide, band)).translate((0.0, deep)),
+        *(_before(at, ground.letter + ROUND / 2) for at in front),
         CrossSection.square((_end(back) + ROUND, band)).translate((0.0, behind)),
         *before,
         _bar(rings[0], behind - 1.5 * ROUND),
     )
     beside = tuple(Placed(each, wide, ROUND, ("", 0.0, 0.0)) for each in of("right"))
-    return GaugePlate(ground, (*front, *rings, *back, *beside), joints)
+    hanging = _hanging(of("hanging"), wide - CLEAR, behind, band, free)
+    joints += tuple(_joined(at, behind + ROUND, 0.8 * ground.letter + 2 * free) for at in hanging)
+    over = _in_row(of("behind"), _behind(back), 0.0)
+    over = tuple(replace(at, letters=("", 0.0, 0.0)) for at in over)
+    return GaugePlate(ground, (*front, *rings, *back, *hanging, *beside, *over), joints)
+
+
+def _hanging(
+    stations: Sequence[Station],
+    right: Length,
+    behind: Length,
+    band: Length,
+    free: Length,
+) -> tuple[Placed, ...]:
+    """Stations side by side before the back row, up to `right`, their letters behind each."""
+    x = right - math.fsum(each.wide for each in stations) - BESIDE * (len(stations) - 1)
+    out = []
+    for each in stations:
+        y = behind - band - each.deep
+        out.append(Placed(each, x, y, (each.letters, x + free, behind - band + free / 2)))
+        x += each.wide + BESIDE
+    return tuple(out)
+
+
+def _before(at: Placed, letters: Length) -> CrossSection:
+    """The base under the letters beside a station of the front, as deep as the station."""
+    plan = CrossSection.square((letters + 2 * ROUND, at.station.deep + 2 * ROUND))
+    return plan.translate((at.x - letters - ROUND, at.y - ROUND))
+
+
+def _joined(at: Placed, upto: Length, wide: Length) -> CrossSection:
+    """What joins a hanging station to the back row: a bar with its letters on it."""
+    begin = at.y + at.station.deep - ROUND
+    plan = CrossSection.square((wide, upto - begin))
+    return plan.translate((at.x, begin))
+
+
+def _behind(back: Sequence[Placed]) -> Length:
+    """Where the field of what stands behind the back row begins: it has room for jaws before it."""
+    return back[0].y + back[0].station.deep + ROUND + CLEAR
 
 
 def _in_row(

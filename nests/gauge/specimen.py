@@ -22,8 +22,9 @@ ROUND: Length = 1.0
 STEEPER = 1.1
 """How much steeper than the card allows the base climbs from its drawn-in edge: round a corner a
 step reaches a little farther."""
-Row: TypeAlias = Literal["front", "rings", "back", "right"]
-"""In front, behind it, at the back; or standing out at the right end of the front."""
+Row: TypeAlias = Literal["front", "rings", "back", "right", "hanging", "behind"]
+"""In front, behind it, at the back; standing out at the right end of the front; before the back, at
+its right end, where the rings are small; or behind the back."""
 DEEPEST: Length = 0.4
 """mm; depth of what is engraved, at most."""
 
@@ -44,8 +45,12 @@ class Ground:
     @property
     def drawn_in(self) -> Length:
         """Height over which the edge of the base is drawn in at the build plate."""
-        rise = STEEPER / math.tan(math.radians(self.card.overhang))
-        return math.ceil(self.card.least_foot * rise / self.card.layer) * self.card.layer
+        return math.ceil(self.card.least_foot * self.rise / self.card.layer) * self.card.layer
+
+    @property
+    def rise(self) -> float:
+        """mm that an underside climbs per mm of run."""
+        return STEEPER / math.tan(math.radians(self.card.overhang))
 
     @property
     def line(self) -> Length:
@@ -66,8 +71,8 @@ class Ground:
 @dataclass(frozen=True)
 class Specimen:
     """One thing that is read: what it adds to the base and cuts from it, where it lies in plan
-    (left, lower, right, upper), its rows, and whether the card says it will fail, and by which of
-    its figures."""
+    (left, lower, right, upper), its rows, and whether the card says it will fail, by which of its
+    figures, and from which `share` of that on."""
 
     name: str
     box: tuple[Length, Length, Length, Length]
@@ -76,6 +81,7 @@ class Specimen:
     cuts: Solid | None = None
     figure: str = ""
     fails: bool = False
+    share: float = 1.0
 
     def moved(self, x: Length, y: Length) -> Specimen:
         """The same elsewhere in plan."""
@@ -89,6 +95,7 @@ class Specimen:
             None if self.cuts is None else self.cuts.translate(by),
             self.figure,
             self.fails,
+            self.share,
         )
 
 

@@ -13,7 +13,7 @@ from nests.kinds.gauge_readings import GaugeReadings, GaugeRow
 from nests.lengths import read_length
 from nests.units import BadInput
 
-HEAD = ("name", "what", "axis", "drawn", "read 1", "read 2", "read 3", "good or bad")
+HEAD = ("name", "what", "axis", "drawn", "height", "read 1", "read 2", "read 3", "good or bad")
 TOP = ("printer", "layer", "tool", "date", "note")
 """Rows above the head of the rows: what the whole plate has."""
 LARGEST = 1_000_000
@@ -38,11 +38,12 @@ def written(readings: GaugeReadings, *, decimal_comma: bool = False) -> bytes:
         pen.writerow([name, number(value) if name == "layer" else " ".join(str(value).split())])
     most = max((len(row.read) for row in readings.rows), default=0)
     reads = [f"read {k + 1}" for k in range(max(READINGS, most))]
-    pen.writerow([*HEAD[:4], *reads, HEAD[-1]])
+    pen.writerow([*HEAD[:5], *reads, HEAD[-1]])
     for row in readings.rows:
         cells = [number(each) for each in row.read]
         cells += [""] * (len(reads) - len(cells))
-        pen.writerow([row.name, row.sort, row.axis, number(row.drawn), *cells, row.tried])
+        high = number(row.height) if row.sort == "foot" else ""
+        pen.writerow([row.name, row.sort, row.axis, number(row.drawn), high, *cells, row.tried])
     return ("\ufeff" + out.getvalue()).encode("utf-8")
 
 
@@ -97,14 +98,24 @@ def _row(line: list[str], heads: list[str], parted: str) -> GaugeRow:
     name, sort = cells.get("name", ""), cells.get("what", "")
     reads = [(head, cell) for head, cell in cells.items() if head.startswith("read") and cell]
     sizes = tuple(read_length(_plain(cell, parted), f"{name}, {head}").mm for head, cell in reads)
-    return GaugeRow(
-        name=name,
-        sort=sort,  # type: ignore[arg-type]
-        axis=cells.get("axis", ""),  # type: ignore[arg-type]
-        drawn=_number(_plain(cells.get("drawn", ""), parted), f"{name}, drawn"),
-        read=sizes,
-        tried=cells.get(HEAD[-1], "").casefold(),  # type: ignore[arg-type]
-    )
+    tried = cells.get(HEAD[-1], "").casefold()
+    if tried not in ("", "good", "bad"):
+        raise BadInput(f"{name}, {HEAD[-1]} is '{tried}'; good, bad or nothing is needed.")
+    drawn = _number(_plain(cells.get("drawn", ""), parted), f"{name}, drawn")
+    height = _number(_plain(cells.get("height", "") or "0", parted), f"{name}, height")
+    try:
+        return GaugeRow(
+            name=name,
+            sort=sort,  # type: ignore[arg-type]
+            axis=cells.get("axis", ""),  # type: ignore[arg-type]
+            drawn=drawn,
+            height=height,
+            read=sizes,
+            tried=tried,  # type: ignore[arg-type]
+        )
+    except BadInput as bad:
+        faults = (each if each.startswith(name) else f"{name}, {each}" for each in bad.faults)
+        raise BadInput(*faults) from None
 
 
 def _plain(cell: str, parted: str) -> str:

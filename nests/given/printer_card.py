@@ -145,11 +145,36 @@ class PrinterCard(Record):
         """⌀ to draw so that a pin comes out at `wanted`."""
         return (wanted - self.outside_bias) / (1.0 + self.outside_bias_slope)
 
+    def stands_out(self, drawn: Length) -> Length:
+        """⌀ or width at which a drawn pin comes out; `outside` is the inverse."""
+        return drawn * (1.0 + self.outside_bias_slope) + self.outside_bias
+
+    def oval(self, drawn: Length) -> Length:
+        """By how much a bore comes out narrower one way and wider the other than its mean: half of
+        what x and y differ by.
+
+        Bores are drawn round all the same, and this is counted as room that is lost or gained. An
+        oval drawn against it would be right only as long as the print lies as it was drawn: plates
+        turn bodies by quarters, as do people, and turned by one it would be twice as oval as a
+        round bore. Nor would a turner's half-profile or a bore read at three hours mean anything.
+
+        On a seat of 26 mm with a play of 0.10 mm, a scatter of ± 24 µm, a bias known to ± 16 µm and
+        a rim measured to ± 20 µm, x and y may differ by 80 µm before a rim can jam at all. With a
+        play of 0.05 mm 0.27 % jam where they are alike, and 0.9, 2.2, 7.3, 32 % where they differ
+        by 10, 20, 40, 80 µm: then a larger play is the cure. What is common is not known.
+        """
+        return abs(self.inside_bias_apart + self.inside_slope_apart * drawn) / 2
+
     def bore_doubt(self, drawn: Length) -> Length:
-        """± by which `comes_out` may be off, as well as the bias was measured: what holds 95 %, and
-        half of what x and y differ by. 0 for a card that was not measured."""
-        apart = self.inside_bias_apart + self.inside_slope_apart * drawn
-        return self.doubt("inside_bias", drawn) + abs(apart) / 2
+        """± by which a ⌀ read in any direction may be off `comes_out`, as well as the bias was
+        measured: what holds 95 %, and `oval`. 0 for a card that was not measured."""
+        return self.doubt("inside_bias", drawn) + self.oval(drawn)
+
+    def pin_doubt(self, drawn: Length) -> Length:
+        """± by which a pin or an outer width read in any direction may be off `stands_out`, as
+        `bore_doubt` says of a bore."""
+        apart = self.outside_bias_apart + self.outside_slope_apart * drawn
+        return self.doubt("outside_bias", drawn) + abs(apart) / 2
 
     def doubt(self, bias: str, at: Length) -> Length:
         """± of a bias with its slope at a drawn size that holds 95 %, JCGM 100:2008, 5.2.2; 0 where

@@ -16,7 +16,7 @@ from nests.units import BadInput, Length, Record, mm, prose, quantity, require_d
 
 Sort: TypeAlias = Literal[
     "bore", "pin", "step", "foot", "above the foot", "wall", "gap", "fine bore", "fine pin",
-    "line", "overhang", "underside",
+    "line", "overhang", "underside", "drain", "cup", "peel",
 ]  # fmt: skip
 """What a row is of. The first five are gauged in mm, the others tried: good or bad."""
 GAUGED: tuple[Sort, ...] = ("bore", "pin", "step", "foot", "above the foot")
@@ -30,7 +30,12 @@ class GaugeRow(Record):
     name: str = said("name of the row, such as bore-12-x")
     sort: Sort = said("what it is of")
     axis: Axis = said("direction it is read in; none where there is none", "")
-    drawn: float = quantity("", low=0.0, high=200.0, meaning="as drawn: mm, or degree of a lean")
+    drawn: float = quantity(
+        "", low=0.0, high=1e5, meaning="as drawn: mm; degree of a lean, mm³ of a cup, mm² of a peel"
+    )
+    height: Length = mm(
+        0.0, low=0.0, high=200.0, meaning="of a foot: height above the plate at which it begins"
+    )
     read: tuple[float, ...] = said("readings in mm, one or several", ())
     tried: Literal["", "good", "bad"] = said("good or bad, of what is tried", "")
 

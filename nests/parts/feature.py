@@ -141,6 +141,19 @@ def bores(name: str, says: str, more: Length, site: Site) -> tuple[Feature, ...]
     )
 
 
+def open_width(name: str, says: str, how: str, wanted: Length, site: Site) -> Feature:
+    """A ⌀ that takes no rim, as it should measure; it is drawn at `card.inside` of that."""
+    within = site.card.scatter + site.card.bore_doubt(site.card.inside(wanted))
+    return Feature(name, says, how, "outer", wanted, within)
+
+
+def solid_width(name: str, says: str, how: str, wanted: Length, site: Site) -> Feature:
+    """A ⌀ or width of what stands out, as it should measure; it is drawn at `card.outside` of
+    that."""
+    within = site.card.scatter + site.card.pin_doubt(site.card.outside(wanted))
+    return Feature(name, says, how, "outer", wanted, within)
+
+
 def spring(name: str, how: str) -> Feature:
     """A part that bends; common practice, no source."""
     return Feature(name, name.replace("-", " "), how, "trial", good="springs back, no crack")

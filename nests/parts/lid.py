@@ -13,7 +13,7 @@ from nests.parts.answers import Shape
 from nests.parts.base import Part
 from nests.parts.body import Body
 from nests.parts.drawn import Drawn
-from nests.parts.feature import LOOSE, Feature
+from nests.parts.feature import LOOSE, Feature, open_width
 from nests.parts.site import Site
 from nests.solids.loops import Loop
 from nests.solids.solid import OVER, Solid, along, block, gable, loft, union
@@ -61,21 +61,16 @@ class Lid(Part):
         """Its bore where it is round, and that it goes on by its own weight."""
         if site.body.follow == "outline" and not isinstance(site.sheet.outline, Round):
             return (LOOSE,)
-        bore = Feature(
-            "lid-bore",
-            "⌀ of the lid's skirt",
-            "caliper jaws, inside, at three hours",
-            "outer",
-            self.bore(site),
-            site.card.scatter,
-        )
-        return (bore, LOOSE)
+        how = "caliper jaws, inside, at three hours"
+        return (open_width("lid-bore", "⌀ of the lid's skirt", how, self.bore(site), site), LOOSE)
 
     def bore(self, site: Site) -> Length:
         """⌀ of the skirt as it should come out: that of the wall as it comes out, and the play."""
-        drawn = 2 * self._reach(site)
-        wall = drawn * (1.0 + site.card.outside_bias_slope) + site.card.outside_bias
-        return wall + self.play
+        return site.card.stands_out(2 * self._reach(site)) + self.play
+
+    def drawn_bore(self, site: Site) -> Length:
+        """⌀ of the skirt to draw."""
+        return site.card.inside(self.bore(site))
 
     def _reach(self, site: Site) -> Length:
         edge, wall = _edge(site)
@@ -84,7 +79,7 @@ class Lid(Part):
     def cover(self, site: Site) -> Solid:
         """The lid as it lies on the holder."""
         edge, wall = _edge(site)
-        free = (site.card.inside(self.bore(site)) - 2 * self._reach(site)) / 2
+        free = (self.drawn_bore(site) - 2 * self._reach(site)) / 2
         low, top = site.top - self.grip, site.top
         ceiling, roof = top + self.inside, top + self.inside + self.wall
         outer, shelf = wall + free + self.wall, site.body.edge_chamfer + SHELF

@@ -11,7 +11,7 @@ from manifold3d import CrossSection
 from nests.parts.answers import GUIDE, Access, Guide, Lie, Now, Serves, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Tunnel
-from nests.parts.feature import LOOSE, Feature, hyphened
+from nests.parts.feature import LOOSE, Feature, hyphened, open_width, solid_width
 from nests.parts.metal import Bought
 from nests.parts.site import Site
 from nests.places import at_hour
@@ -176,27 +176,24 @@ class Plunger(Part):
 
     def features(self, site: Site) -> tuple[Feature, ...]:
         """The ⌀ of rod and guide, as they should measure, and that it moves freely."""
-        hour, within = self.hour(site), site.card.scatter
+        hour = self.hour(site)
         at = site.frame.place(at_hour(hour, site.outer(hour)))
         place = (at.x, at.y, site.lever(site.sheet.pusher(self.pusher)))
-        rod = Feature(
+        rod = solid_width(
             hyphened(f"rod {self.pusher}"),
             f"⌀ of the rod of the {self.label()}",
             "micrometer, over all that runs in the guide",
-            "outer",
             self.pin,
-            within,
+            site,
         )
-        guide = Feature(
+        guide = open_width(
             hyphened(f"guide {self.pusher}"),
             f"⌀ of the guide of the {self.label()}",
             "pin gauge, from outside",
-            "bore",
             self.pin + self.play,
-            within,
-            place=place,
+            site,
         )
-        return (rod, guide, LOOSE)
+        return (rod, replace(guide, sort="bore", place=place), LOOSE)
 
     def require_named(self, site: Site) -> None:
         """Raise `BadInput` if the sheet has no such pusher."""

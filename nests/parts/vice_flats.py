@@ -13,7 +13,7 @@ from manifold3d import CrossSection
 from nests.parts.answers import Lie, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Drawn, Width
-from nests.parts.feature import Feature
+from nests.parts.feature import Feature, solid_width
 from nests.parts.site import Site
 from nests.places import Points
 from nests.solids.solid import OVER, Solid, along, union
@@ -71,13 +71,12 @@ class ViceFlats(Part):
     def features(self, site: Site) -> tuple[Feature, ...]:
         """The width across."""
         return (
-            Feature(
+            solid_width(
                 "vice-flats",
                 f"width across the {self.label()}",
                 "caliper jaws, between foot and shoulder",
-                "outer",
                 self.across,
-                site.card.scatter,
+                site,
             ),
         )
 

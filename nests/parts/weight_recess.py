@@ -11,7 +11,7 @@ from nests.given.printer_card import PrinterCard
 from nests.parts.answers import Fitting, Shape
 from nests.parts.base import Part
 from nests.parts.drawn import Ceiling, Drawn, Well
-from nests.parts.feature import Feature
+from nests.parts.feature import Feature, open_width
 from nests.parts.heights import level_within
 from nests.parts.metal import Bought
 from nests.parts.site import Site
@@ -89,13 +89,12 @@ class WeightRecess(Part):
     def features(self, site: Site) -> tuple[Feature, ...]:
         """Its ⌀ and its depth, and that the weight, once in, does not carry the holder."""
         return (
-            Feature(
+            open_width(
                 "weight-recess",
                 f"⌀ of the {self.label()}",
                 "caliper jaws, from below, at three hours",
-                "outer",
                 self.diameter + self.play,
-                site.card.scatter,
+                site,
             ),
             Feature(
                 "weight-recess-depth",

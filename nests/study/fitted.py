@@ -4,7 +4,8 @@ The bore is measured on the solid, not read from the recipe: the largest circle 
 the workpiece that its faces leave free, or along a shaped edge the least distance to it. As
 printed it is the drawn one changed by the card's inside bias, within the card's scatter and what
 that bias is known to; the workpiece is as measured, within its uncertainty. All are taken as even
-between their ends.
+between their ends. Where the printer's x and y differ the bore comes out oval: narrower one way,
+wider the other (`PrinterCard.oval` says why it is drawn round all the same).
 All clearances are two-sided: on the ⌀.
 """
 
@@ -17,7 +18,7 @@ from numpy.typing import NDArray
 
 from nests.holder.compose import Holder, Laid
 from nests.holder.workpiece import FINE, uncertainty
-from nests.mechanics.tolerance import Clearance, Spread, clearance
+from nests.mechanics.tolerance import Clearance, Limits, Spread, clearance
 from nests.parts.answers import Seat
 from nests.parts.site import Site
 from nests.solids.loops import loop
@@ -34,7 +35,9 @@ Floats = NDArray[np.float64]
 @dataclass(frozen=True)
 class Fitted:
     """The bore of a seat as drawn and as it should measure; `drawn` and `printed` are clearances on
-    the ⌀, `label` is that of its part, `measuring` are the uncertainties of what it takes."""
+    the ⌀, `label` is that of its part, `measuring` are the uncertainties of what it takes, `known`
+    is what the bias is known to, ±, and `oval` by how much it comes out narrower one way and wider
+    the other."""
 
     label: str
     bore: Seat
@@ -43,6 +46,8 @@ class Fitted:
     printed: Length
     law: Clearance
     place: Point
+    known: Length = 0.0
+    oval: Length = 0.0
 
 
 def fits(holder: Holder, mesh: Triangles) -> tuple[Fitted, ...]:
@@ -126,11 +131,32 @@ def _fitted(label: str, bore: Seat, site: Site, drawn: Length, place: Point) -> 
     across = bore.size or site.across + 2 * bore.out
     printed = card.comes_out(across + 2 * drawn) - across
     measuring = tuple(uncertainty(sheet, each) for each in bore.measured) or (sheet.uncertainty,)
-    known = Spread(0.0, card.bore_doubt(across + 2 * drawn))
-    spread = [Spread(across + printed, 0.0), Spread(0.0, card.scatter), known]
+    known = card.doubt("inside_bias", across + 2 * drawn)
     shaft = [Spread(across, 0.0), *(Spread(0.0, each) for each in measuring)]
-    law = clearance(spread, shaft, allowed(bore))
-    return Fitted(label, bore, measuring, 2 * drawn, printed, law, place)
+
+    def law(off: Length) -> Clearance:
+        spread = [
+            Spread(across + printed + off, 0.0),
+            Spread(0.0, card.scatter),
+            Spread(0.0, known),
+        ]
+        return clearance(spread, shaft, allowed(bore))
+
+    oval = card.oval(across + 2 * drawn)
+    both = across_both(law(-oval), law(oval)) if oval else law(0.0)
+    return Fitted(label, bore, measuring, 2 * drawn, printed, both, place, known, oval)
+
+
+def across_both(narrow: Clearance, wide: Clearance) -> Clearance:
+    """Of an oval bore: a rim jams where it is narrow, and has most play where it is wide. That is
+    no chance of a print: every one is oval."""
+    return Clearance(
+        (narrow.centre + wide.centre) / 2,
+        Limits(narrow.worst.lower, wide.worst.upper),
+        Limits(narrow.root_sum_square.lower, wide.root_sum_square.upper),
+        narrow.interference,
+        wide.loose,
+    )
 
 
 def allowed(bore: Seat) -> Length:

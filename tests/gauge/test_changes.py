@@ -13,8 +13,16 @@ from click.testing import CliRunner
 from nests.drawer.filing import file_holder
 from nests.drawer.typed import typed
 from nests.faces.cli import cli
-from nests.gauge.changes import RecipeChange, changed, height_odds, in_drawer, on_recipe
+from nests.gauge.changes import (
+    RecipeChange,
+    changed,
+    height_odds,
+    in_drawer,
+    on_recipe,
+    share,
+)
 from nests.gauge.fitting import fit
+from nests.gauge.remarks import figures
 from nests.gauge.table import written
 from nests.given.printer_card import PrinterCard, layers_to
 from nests.holder.gauging import to_gauge
@@ -56,8 +64,8 @@ def test_the_recipe_keeps_what_is_wanted_and_what_is_drawn_apart() -> None:
     assert seat.anew.drawn == pytest.approx(card().inside(seat.wanted), abs=0.01)
     assert seat.now.good < 0.6 < seat.anew.good
     assert not made.was_measured
-    assert any("fit:" in each for each in made.now)
-    assert not any("-> stop: fit" in each for each in made.anew)
+    assert any(each.startswith("fit, clear before, stop now: ") for each in made.now)
+    assert not any("stop now" in each for each in made.anew)
 
 
 @pytest.mark.slow
@@ -109,6 +117,27 @@ def test_a_card_that_changes_nothing_changes_nothing() -> None:
     assert changed((), ()) == ()
 
 
+def test_no_share_of_prints_is_told_surer_than_it_can_be() -> None:
+    assert [share(each) for each in (1.0, 0.9994, 0.313, 0.0004)] == [
+        "over 99.9 %", "99.9 %", "31.3 %", "under 0.1 %",
+    ]  # fmt: skip
+
+
+def test_figures_are_told_with_units_and_no_more_digits_than_are_known() -> None:
+    """Two figures of the ± and the value to the same place, JCGM 100:2008, 7.2.6; what came out
+    and what did not is no ±."""
+    told = {each.partition(",")[0]: each for each in figures(card())}
+    made = card()
+    assert set(told) == {name for name in made.readings if getattr(made, name) is not None}
+    doubt = made.uncertainties["inside_bias"]
+    assert 0.01 <= doubt < 0.1
+    assert f": {made.inside_bias:.3f} ± {doubt:.3f} mm; 36 readings;" in told["inside_bias"]
+    assert ": 0.4 mm; 7 readings; gauge plate" in told["smallest_wall"]
+    for name in ("smallest_wall", "largest_cup", "foot_height"):
+        assert " ± " not in told[name]
+    assert "one line does for x and y" in told["inside_bias_apart"]
+
+
 @pytest.mark.slow
 def test_holders_of_a_drawer_that_would_be_judged_otherwise(tmp_path: Path) -> None:
     drawer, made = tmp_path / "drawer", recipe()
@@ -117,11 +146,13 @@ def test_holders_of_a_drawer_that_would_be_judged_otherwise(tmp_path: Path) -> N
     file_holder(drawer, made, gauged)
     other = replace(made, printer=replace(made.printer, name="another"))
     file_holder(drawer, other, Readings())
-    found = in_drawer(drawer, card())
+    begun: list[str] = []
+    found = in_drawer(drawer, card(), begun.append)
+    assert begun == ["M1-L, 1 of 2 ...", "M2-J, 2 of 2 ..."]
     assert (found.looked_at, found.of_others) == (2, 1)
     by = {each.id: " ".join(each.says) for each in found.otherwise}
-    assert "fit:" in by["M1-L"]
-    assert "fit:" not in by.get("M2-J", "")  # its seat is known by the gauge
+    assert "fit, clear before" in by["M1-L"]
+    assert "fit, " not in by.get("M2-J", "")  # its seat is known by the gauge
 
 
 @pytest.mark.slow
@@ -130,7 +161,7 @@ def test_the_command(tmp_path: Path) -> None:
     run = CliRunner().invoke(cli, ["measure", "readings", str(tmp_path / "r.csv"),
                                    str(tmp_path / "r.json")])  # fmt: skip
     assert run.exit_code == 0, run.output
-    assert "80 of 80 rows are read" in run.output
+    assert "106 of 106 rows are read" in run.output
     args = ["measure", "fit", str(tmp_path / "r.json"), "--out", str(tmp_path / "c.json"),
             "--picture", str(tmp_path / "r.svg")]  # fmt: skip
     run = CliRunner().invoke(cli, args)

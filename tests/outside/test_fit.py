@@ -10,6 +10,7 @@ import math
 
 import numpy as np
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from manifold3d import Manifold
@@ -247,3 +248,45 @@ def test_distance_to_a_shaped_edge_is_the_least_and_the_deepest() -> None:
     deepest, at = _from_edge(np.array(inside), bore, site)
     assert deepest == pytest.approx(-0.4, abs=1e-6)
     assert tuple(at) == pytest.approx((0.0, 9.6))
+
+
+OVAL = PrinterCard(
+    scatter=0.024, inside_bias=-0.03, inside_bias_apart=0.014, inside_slope_apart=0.001,
+    uncertainties={"inside_bias": 0.016},
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("play", [0.04, 0.05, 0.07])
+def test_a_printer_whose_x_and_y_differ_jams_where_it_is_narrow(play: float) -> None:
+    """Prints by lot: each oval by as much, along x and y; a rim goes in if the narrower of both
+    lets it. The card knows the difference, so it is no chance."""
+    made = study(RingSeat(play=play), card=OVAL, uncertainty=0.02)
+    (seat,) = made.fitted
+    assert "x and y differ by 40 µm, so it is oval" in check(made)[0].says
+    assert "bias known to ± 16 µm" in check(made)[0].origin
+    drawn, n, rng = 26.0 + seat.drawn, 400_000, np.random.default_rng(11)
+    middle = OVAL.comes_out(drawn) + sum(rng.uniform(-half, half, n) for half in (0.024, 0.016))
+    apart = 0.014 + 0.001 * drawn
+    x, y, rim = middle + apart / 2, middle - apart / 2, 26.0 + rng.uniform(-0.02, 0.02, n)
+    assert seat.law.interference == pytest.approx(np.mean(np.minimum(x, y) < rim), abs=0.002)
+    loose = np.mean(np.maximum(x, y) - rim > seat.bore.most)
+    assert (seat.law.loose or 0.0) == pytest.approx(loose, abs=0.002)
+    assert seat.law.worst.lower == pytest.approx(play - apart / 2 - 0.06, abs=2e-4)
+    assert seat.law.worst.upper == pytest.approx(play + apart / 2 + 0.06, abs=2e-4)
+
+
+def test_room_in_an_oval_bore_is_that_of_its_two_widths() -> None:
+    """By shapely: the largest circle in the exact ellipse is as wide as its narrower axis, and a
+    rim may shift along the wider one by what that leaves, or less by 5 % at most."""
+    drawn = 26.1
+    middle, off = OVAL.comes_out(drawn), OVAL.oval(drawn)
+    assert off == pytest.approx((0.014 + 0.001 * drawn) / 2)
+    turn = np.linspace(0.0, 2 * np.pi, 20_000, endpoint=False)
+    wide, narrow = (middle + off) / 2, (middle - off) / 2
+    ellipse = shapely.Polygon(np.column_stack((wide * np.cos(turn), narrow * np.sin(turn))))
+    inscribed = shapely.maximum_inscribed_circle(ellipse, tolerance=1e-6).length
+    assert 2 * inscribed == pytest.approx(middle - off, abs=1e-4)
+    rim = 26.0
+    centres = ellipse.buffer(-rim / 2, quad_segs=5000).bounds
+    shift = centres[2] - centres[0]
+    assert 0.95 * (middle + off - rim) <= shift <= middle + off - rim + 1e-4

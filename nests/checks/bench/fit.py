@@ -39,6 +39,9 @@ def _report(each: Fitted) -> str:
             f"⌀ {bore.size + each.drawn:.3f} mm and should measure {bore.size + each.printed:.3f} "
             f"mm; {bore.holds} is ⌀ {bore.size:.3f} mm"
         )
+    if each.oval:
+        oval = 2000 * each.oval
+        sizes += f", by its mean: the printer's x and y differ by {oval:.0f} µm, so it is oval"
     asked = f" ({bore.fit} asks for {_micrometres(bore.asked)})" if bore.asked else ""
     return (
         f"{each.label}: the bore is drawn {sizes}. Clearance on the ⌀ {printed:.0f} µm{asked}, "
@@ -52,6 +55,7 @@ def _tight(each: Fitted, study: Study) -> Finding:
     grade = Grade.STOP if jams > JAMS else Grade.MEND if jams > TIGHT else Grade.CLEAR
     card = study.card
     measuring = " and ".join(f"± {1000 * u:.0f} µm" for u in each.measuring)
+    known = f", bias known to ± {1000 * each.known:.0f} µm" if each.known else ""
     least = -1000 * min(each.law.worst.lower, 0.0)
     return Finding(
         check="fit",
@@ -61,9 +65,9 @@ def _tight(each: Fitted, study: Study) -> Finding:
         value=round(1000 * each.law.worst.lower, 3),
         limit=0.0,
         unit="µm",
-        origin=f"printed scatter ± {1000 * card.scatter:.0f} µm ({card.origin('scatter')}), "
-        f"measured {measuring}, each even between its ends; stop above {_percent(JAMS)}, mend "
-        f"above {_percent(TIGHT)} of prints, from memory",
+        origin=f"printed scatter ± {1000 * card.scatter:.0f} µm ({card.origin('scatter')})"
+        f"{known}, measured {measuring}, each even between its ends; stop above {_percent(JAMS)}, "
+        f"mend above {_percent(TIGHT)} of prints, from memory",
         place=each.place,
         remedy="" if grade is Grade.CLEAR else f"{least:.0f} µm more play, or measure closer",
     )

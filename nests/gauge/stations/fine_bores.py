@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from nests.gauge.specimen import CHORD, Ground, Specimen, Station, box, tried
+from manifold3d import CrossSection
+
+from nests.gauge.specimen import CHORD, ROUND, Ground, Specimen, Station, box, tried
 from nests.places import Place
 from nests.solids.solid import OVER, turned
 from nests.units import Length
@@ -27,4 +29,5 @@ def stations(ground: Ground) -> tuple[Station, ...]:
         out.append(Specimen(name, around, rows, solid, bore, "smallest_hole", fails))
         x += across + BETWEEN
     how = "a wire of that ⌀, or a needle, goes down to the base"
-    return (Station("B", how, x, DEEP, tuple(out)),)
+    plan = CrossSection.square((x + 2 * ROUND, DEEP)).translate((-ROUND, 0.0))
+    return (Station("B", how, x, DEEP, tuple(out), plan=plan),)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from nests.gauge.specimen import Ground, Specimen, Station, box, tried
+from manifold3d import CrossSection
+
+from nests.gauge.specimen import ROUND, Ground, Specimen, Station, box, tried
 from nests.solids.solid import OVER
 from nests.units import Length
 
@@ -26,4 +28,5 @@ def stations(ground: Ground) -> tuple[Station, ...]:
         out.append(Specimen(name, around, rows, solid, slot, "smallest_gap", fails))
         x += wide + BETWEEN
     how = "a feeler or foil goes through from end to end, down to the base"
-    return (Station("G", how, x, LONG, tuple(out)),)
+    plan = CrossSection.square((x + 2 * ROUND, LONG)).translate((-ROUND, 0.0))
+    return (Station("G", how, x, LONG, tuple(out), plan=plan),)

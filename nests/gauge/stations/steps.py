@@ -12,8 +12,8 @@ HEIGHTS: tuple[Length, ...] = (0.6, 0.8, 1.0, 1.2, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0,
 lower is left out."""
 MOST = 10
 """Steps beside the first: more would take more of the build plate than common ones have."""
-WIDE: Length = 5.0
-DEEP: Length = 6.0
+WIDE: Length = 4.5
+DEEP: Length = 5.0
 """mm; room for the tip of an indicator."""
 
 

@@ -47,7 +47,7 @@ def fit_table(subject: Subject, sections: list[SectionPlane]) -> Block | None:
     card = subject.holder.recipe.printer
     rows = []
     for each in _together(_fits(subject, sections)):
-        comes_out = each.drawn * (1.0 + card.inside_bias_slope) + card.inside_bias
+        comes_out = card.comes_out(each.drawn)
         name = f"{each.name} {', '.join(each.of)}".strip()
         nominal, drawn = each.sizes()
         within = card.scatter + card.bore_doubt(each.drawn)
