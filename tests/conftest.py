@@ -12,6 +12,7 @@ from hypothesis import settings
 settings.register_profile("house", deadline=None)  # how busy a machine is proves nothing
 settings.load_profile("house")
 
+
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     # Hundreds of processes are started, and each would compile the program anew: what is compiled
     # is kept for them, in a folder that ends with the tests.
