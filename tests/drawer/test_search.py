@@ -76,7 +76,9 @@ def test_a_mould_is_never_found(workshop):
 
 
 @pytest.mark.parametrize("name", ["inv-26-a", "inv-30-c", "inv-20-u", "inv-17-t"])
-@pytest.mark.parametrize("operation", ["hand-setting", "looking", None])
+@pytest.mark.parametrize(
+    "operation", [pytest.param("hand-setting", marks=pytest.mark.slow), "looking", None]
+)
 def test_the_first_look_loses_nothing(workshop, name, operation):
     """Against a plain walk through all documents: every seat of the movement's shape whose play
     will do, whichever side its rim looks down with; and of another shape none that is too small."""

@@ -74,7 +74,10 @@ SOUND = (
 )  # fmt: skip
 
 
-@pytest.mark.parametrize(("family", "name", "operation", "options"), SOUND)
+@pytest.mark.parametrize(
+    ("family", "name", "operation", "options"),
+    [*SOUND[:2], *(pytest.param(*each, marks=pytest.mark.slow) for each in SOUND[2:])],
+)
 def test_default_holders_are_sound(
     family: str, name: str, operation: Operation, options: dict[str, Any]
 ) -> None:

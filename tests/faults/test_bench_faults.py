@@ -68,6 +68,7 @@ def test_fault_is_found_by_its_check(
         assert pytest.approx(stands(recipe, at), abs=1e-3) in places
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("build", cases("SOUND"))
 def test_sound_holder_is_left_in_peace(build: Callable[[], Recipe]) -> None:
     assert not [each.sentence() for each in faulty(build(), names("bench"))]

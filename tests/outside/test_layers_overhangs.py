@@ -229,8 +229,10 @@ def whole(solid: Manifold) -> Overhang:
     return max(groups[0], key=lambda each: each.span)
 
 
-@pytest.mark.parametrize("bridge", [0.3, 0.8, 1.5])
-@pytest.mark.parametrize("run", [1.0, 3.0, 5.0])
+@pytest.mark.parametrize(
+    "bridge", [0.3, *(pytest.param(b, marks=pytest.mark.slow) for b in (0.8, 1.5))]
+)
+@pytest.mark.parametrize("run", [1.0, 3.0, pytest.param(5.0, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("lean", [50.0, 60.0, 75.0])
 def test_a_leaning_roof_that_ends_in_a_bridge_spans_the_whole_width(lean, run, bridge):
     """Held at its springing and at the far wall: the clear width is run + bridge."""

@@ -31,6 +31,7 @@ FITS = {
     "inv-32-k": "inv-32-k",
 }
 MARKS = {
+    "automatic": pytest.mark.slow, "calendar": pytest.mark.slow,
     "chronograph": pytest.mark.slow, "tourbillon": pytest.mark.slow, "inv-32-k": pytest.mark.long,
 }  # fmt: skip
 """Of the longest, the whole of whose job another test does; see `test_job`."""

@@ -54,9 +54,8 @@ def test_a_seed_is_one_movement() -> None:
     assert movement(7) == movement(7) != movement(8)
 
 
-@pytest.mark.parametrize(
-    "seed", [FEW[0], *(pytest.param(s, marks=pytest.mark.slow) for s in FEW[1:])]
-)
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", FEW)
 def test_a_few_movements_get_all_they_ought_to(seed: int) -> None:
     found = of_seed(seed)
     assert not [each for each in found if not each.printable]
