@@ -27,8 +27,8 @@ from nests.units import BadInput, Length
 
 FINE = 0.02
 """Share by which a width may be off, and by which an opening may fall short of the drain."""
-ARC = 48
-"""Chords to the full circle when the solid is grown: r·(1 - cos(π/48)), 0.2 % of r."""
+ARC = 32
+"""Chords to the full circle when the solid is grown: r·(1 - cos(π/32)), 0.5 % of r."""
 STRAIGHT = 1e-2
 """Share of the radius by which outlines may be simplified before they are grown."""
 

@@ -20,6 +20,8 @@ FINE: Length = 0.001
 """mm a chord of these solids may leave its arc, inward."""
 ROUND = 128
 """Chords of a full turn where a plan is grown."""
+FEW = 6
+"""Points that are compared with every edge; more are put in order first."""
 
 Floats: TypeAlias = NDArray[np.float64]
 
@@ -109,13 +111,26 @@ def _closed(ring: Floats) -> Floats:
     return np.concatenate((ring, ring[:1]))
 
 
+def _level(a: Floats, b: Floats, y: Floats) -> tuple[NDArray[np.int64], NDArray[np.int64]]:
+    """Every point of height y (n,) with every edge from height a to b (m,) that passes it there."""
+    if len(y) <= FEW:
+        point, edge = np.nonzero((a <= y[:, None]) != (b <= y[:, None]))
+        return point, edge
+    # those that an edge passes are beside each other in their order by height
+    order = np.argsort(y, kind="stable")
+    first = np.searchsorted(y[order], np.minimum(a, b))
+    count = np.searchsorted(y[order], np.maximum(a, b)) - first
+    edge = np.repeat(np.arange(len(a)), count)
+    place = np.arange(len(edge)) + np.repeat(first - np.cumsum(count) + count, count)
+    return order[place], edge
+
+
 def _crossings(rings: Sequence[Floats], points: Floats) -> NDArray[np.int64]:
     """How many edges of all rings a ray from each of the points (n, 2) to +x crosses; an odd number
     from inside."""
     a = np.vstack(rings)
     b = np.vstack([part for ring in rings for part in (ring[1:], ring[:1])])
-    y = points[:, 1, None]
-    point, edge = np.nonzero((a[:, 1] <= y) != (b[:, 1] <= y))
+    point, edge = _level(a[:, 1], b[:, 1], points[:, 1])
     share = (points[point, 1] - a[edge, 1]) / (b[edge, 1] - a[edge, 1])
     beyond = a[edge, 0] + share * (b[edge, 0] - a[edge, 0]) > points[point, 0]
     return np.bincount(point[beyond], minlength=len(points))
