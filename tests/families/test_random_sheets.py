@@ -47,7 +47,7 @@ from nests.places import Place, Side, at_hour, hours_between
 from nests.study import Study
 from nests.units import BadInput, Record
 
-SHEETS = (150, pytest.param(500, marks=pytest.mark.long))
+SHEETS = (80, pytest.param(500, marks=pytest.mark.long))
 TURNS = 5
 """The draws hold constants of whatever modules are loaded, and so depend on the tests before: a
 family that happened to make nothing gets further sheets, so often at most."""
