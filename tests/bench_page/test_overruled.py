@@ -26,6 +26,7 @@ def test_a_part_taken_away_is_missed_and_a_remedy_applied(shared, tab):
     opened = shared()
     page = tab(opened.address)
     hand_setting(page, judged=False)
+    page.wait_for_selector(".thing-line:has-text('vent')")
     vents = page.locator(".thing-line:has-text('vent')").count()
     for left in range(vents - 1, -1, -1):
         page.locator(".thing-line:has-text('vent')").first.click()

@@ -65,11 +65,10 @@ function shown(told) {
     state.slipWaits ||= other;
     Promise.all([cut(), solid.load("/scene")]).then(() => new Promise(requestAnimationFrame)).then(() => {
       board.dataset.painted = String(told.serial);
-      return solid.load("/laid");
     }).finally(() => {
       if (state.slipWaits) slip();
       state.slipWaits = false;
-    });
+    }).then(() => solid.load("/laid"));
   } else if (other) slip();
   board.dataset.serial = String(state.serial);
   look();
