@@ -206,7 +206,7 @@ def test_the_rim_that_would_have_to_be_measured_is_named(side: Side) -> None:
     assert best.faults[0] == 0
 
 
-@pytest.mark.slow
+@pytest.mark.long
 def test_the_rest_that_a_cradle_lacks_is_named() -> None:
     """Two rests carry nothing."""
     rests = tuple(

@@ -18,8 +18,9 @@ def test_of_a_few_movements_nearly_all_may_start(seeds: range) -> None:
     assert sum(each.may_start for each in found) >= 0.95 * len(found), found
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("plan", PLANS)
+@pytest.mark.parametrize("plan", [
+    pytest.param(PLANS[0], marks=pytest.mark.long), pytest.param(PLANS[1], marks=pytest.mark.slow),
+])  # fmt: skip
 def test_who_may_not_start_is_told_the_fact_in_the_way(plan: str) -> None:
     """INV 0014 with a jewel so small that no post spares the pivot that stands out of it."""
     answer = on(with_a_small_jewel(without_dial(14)), 14, plan)

@@ -280,12 +280,14 @@ def _with_a_dial(seed: int) -> list[Outcome]:
     ]
 
 
-@pytest.mark.slow
-def test_of_a_dozen_dials_none_is_in_the_way() -> None:
+@pytest.mark.parametrize("count", [
+    pytest.param(6, marks=pytest.mark.slow), pytest.param(12, marks=pytest.mark.long),
+])  # fmt: skip
+def test_of_a_dozen_dials_none_is_in_the_way(count: int) -> None:
     """Hands are set, and pushers worked, over dials as wide as they come."""
-    found = [each for seed in DIALLED for each in _with_a_dial(seed)]
-    assert len(found) >= len(DIALLED) == 12
-    assert {each.order.family for each in found} == set(WITH_A_DIAL)
+    found = [each for seed in DIALLED[:count] for each in _with_a_dial(seed)]
+    assert len(found) >= count
+    assert {each.order.family for each in found} == set(WITH_A_DIAL) or count < len(DIALLED) == 12
     assert not [(e.seed, e.order.words, e.says) for e in found if not e.printable]
 
 
