@@ -176,7 +176,9 @@ def test_readings_of_a_plate_with_one_ear_are_read_as_before() -> None:
     at = next(k for k, line in enumerate(lines) if line[0] == "name")
     old = [line[:4] + line[5:] if k >= at else line for k, line in enumerate(lines)]
     made = fit(parsed("\n".join(map(",".join, old)).encode(), "old.csv"), PrinterCard())
-    assert made.card.foot_spread == pytest.approx(0.09, abs=0.03)
+    known = made.card.uncertainties["foot_spread"]
+    assert made.card.foot_spread == pytest.approx(0.09, abs=known)
+    assert known < 0.03
     assert made.card.origin("foot_spread").endswith("width at the plate and above, in y")
     told = " ".join(made.notes)
     assert "foot_height stays 0.3 mm: no share that begins above the plate was read" in told
@@ -227,7 +229,9 @@ def test_every_figure_has_uncertainty_count_and_origin() -> None:
         assert card.origin(name).startswith("gauge plate of 2026-03-01"), name
     assert card.readings["inside_bias"] == 36
     assert (card.smallest_wall, card.smallest_gap, card.overhang) == (0.4, 0.2, 50.0)
-    assert card.foot_spread == pytest.approx(0.09, abs=0.02)
+    known = card.uncertainties["foot_spread"]
+    assert card.foot_spread == pytest.approx(0.09, abs=known)
+    assert known < 0.02
     assert card.scatter == pytest.approx(2 * np.hypot(0.012, 0.004 / 3**0.5), rel=0.4)
     assert (card.smallest_drain, card.largest_cup, card.foot_height) == (0.8, 16.0, 0.4)
 
