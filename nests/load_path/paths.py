@@ -108,7 +108,8 @@ class PressPath:
     def most_through(self, arbor: Arbor) -> Passed | None:
         """The most that runs through the jewel of another arbor into the post under it."""
         found = [p for each in self.both for p in each.passed if p.arbor is arbor]
-        return max(found, key=lambda each: (each.worst, each.force), default=None)
+        # where all of the press runs through it on either plate, rounding must not choose
+        return max(found, key=lambda each: (round(each.worst, 6), each.force), default=None)
 
     def latest(self) -> Length:
         """How short (mm) the post may be drawn or set and still catch the jewel in time; inf if the

@@ -31,6 +31,8 @@ SHOWN = {
 }
 """Pictures in the report, by the name of the file."""
 
+DIGITS = 12
+"""Of a figure in the findings; a double holds 15 to 17."""
 LONGEST = 60
 """Letters of the name of a file; with the folders above it a path stays short enough everywhere."""
 DEVICE = re.compile("con|prn|aux|nul|(com|lpt)[0-9]")
@@ -99,15 +101,26 @@ def build(
 
 
 def findings_document(name: str, findings: Sequence[Finding]) -> dict[str, Any]:
-    """The findings as data, gravest first, with a count of each grade."""
+    """The findings as data, gravest first, with a count of each grade.
+
+    Figures have at most `DIGITS` digits, also behind the point: what lies beyond is the rounding of
+    the libraries that computed them, and differs with their version.
+    """
     return {
         "holder": name,
         "grade": worst(tuple(findings)).value,
         "count": {g.value: sum(f.grade is g for f in findings) for g in Grade},
         "findings": [
-            {k: plain(v) for k, v in vars(f).items() if v not in (None, "", ())} for f in findings
+            {k: _figures(plain(v)) for k, v in vars(f).items() if v not in (None, "", ())}
+            for f in findings
         ],
     }
+
+
+def _figures(value: Any) -> Any:
+    if isinstance(value, list):
+        return [_figures(each) for each in value]
+    return round(float(f"{value:.{DIGITS}g}"), DIGITS) if isinstance(value, float) else value
 
 
 def slug(name: str) -> str:
