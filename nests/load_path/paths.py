@@ -35,6 +35,9 @@ from nests.units import BadInput, Length
 
 LYING = 0.1
 """N, a light workpiece: it settles how a plate lies on supports of which not all touch."""
+LEANS: Length = 0.01
+"""mm by which it weighs nearer to where it is gauged: enough to settle how it lies where it rocks,
+too little to change how it lies elsewhere."""
 ON: Length = 1e-3
 """mm beside the plan of a plate that still count as on it: chords."""
 
@@ -202,7 +205,7 @@ def _beside(
             labels=labels,
         )
     )
-    return pressed_jewel(held, place, push_out), _lies(held, place)
+    return pressed_jewel(held, place, push_out), lies_at(held, place)
 
 
 def _press_path(site: Site, bench: Bench, arbor: Arbor, jewel: Jewel, force: float) -> PressPath:
@@ -259,11 +262,18 @@ def _ledges(bench: Bench) -> tuple[frozenset[str], Length | None]:
     return labels, ledge_of(bench.props)
 
 
-def _lies(carried: CarriedPlate, place: tuple[float, float]) -> Length:
-    """How low a workpiece lies there, on whichever of its supports touch; 0 if it finds no rest."""
+def lies_at(carried: CarriedPlate, place: tuple[float, float]) -> Length:
+    """How low a workpiece lies there, on whichever of its supports touch; 0 if it finds no rest.
+
+    One that rocks, as on a post that stands proud right under its middle, lies down on the side
+    where it is gauged.
+    """
     middle = carried.factored.plate.domain.centroid
+    dx, dy = place[0] - middle.x, place[1] - middle.y
+    towards = LEANS / max(math.hypot(dx, dy), LEANS)
+    at = (middle.x + towards * dx, middle.y + towards * dy)
     try:
-        lying = carried.press(carried.factored.point_load((middle.x, middle.y), LYING))
+        lying = carried.press(carried.factored.point_load(at, LYING))
     except (ArithmeticError, ValueError):
         return 0.0
     return 0.0 if lying.tips else float(lying.deflection(place)[0])

@@ -10,6 +10,7 @@ from functools import cache
 import numpy as np
 import pytest
 
+from nests.load_path.paths import lies_at
 from nests.mechanics.carried import carry, posts, seat
 from nests.mechanics.plate import circle
 from tests.outside.mechanics_known import reaction_of, round_plate
@@ -182,3 +183,18 @@ def test_one_load_case_is_quick_once_the_plate_is_factored():
         carried.press(body.factor.point_load((4, 0), FORCE)).deflection((4, 0))
         best = min(best, time.perf_counter() - start)
     assert best < 0.050
+
+
+@pytest.mark.parametrize("hour", range(12))
+def test_a_workpiece_that_rocks_lies_down_where_it_is_gauged(hour):
+    """On a post h proud right under its middle, in a ledge of radius R, it leans on the ledge on
+    that side: at d from the middle it lies h (1 - d/R) above the ledge. Rounding must not choose
+    the side."""
+    proud, off = 0.05, 4.0
+    body = carry(
+        round_plate(26.0, 2.0, 97000.0, 0.31),
+        seat(circle(13.0, 360), 48) + posts([[0.0, 0.0]], gap=-proud),
+    )
+    turn = math.radians(30.0 * hour)
+    lies = lies_at(body, (off * math.cos(turn), off * math.sin(turn)))
+    assert lies == pytest.approx(-proud * (1 - off / 13.0), abs=2e-4)
