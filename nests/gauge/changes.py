@@ -63,8 +63,9 @@ class SizeChange:
         """One line for people."""
         drawn = printed(self.before.drawn, 3)
         anew = (
-            "drawn anew it is the same, for heights come out in whole layers"
-            if self.anew == self.now and abs(self.anew.measures - self.wanted) > 5e-4
+            "drawn anew it comes out the same, for heights come out in whole layers"
+            if self.anew.measures == self.now.measures != self.before.measures
+            and abs(self.anew.measures - self.wanted) > 5e-4
             else f"drawn anew, at {printed(self.anew.drawn, 3)}, it {self.anew.words()}"
         )
         return (
@@ -129,27 +130,30 @@ def _heights(recipe: Recipe, card: PrinterCard) -> list[SizeChange]:
         feature = row.feature
         if feature.sort not in ("level", "tip") or feature.by_hand:
             continue
-        before, now = (height_odds(feature, each) for each in (recipe.printer, card))
-        out.append(SizeChange(f"height ({feature.name})", feature.nominal, before, now, now))
+        old = recipe.printer
+        odds = (height_odds(feature, by, of) for by, of in ((old, old), (card, old), (card, card)))
+        out.append(SizeChange(f"height ({feature.name})", feature.nominal, *odds))
     return out
 
 
-def height_odds(feature: Feature, card: PrinterCard) -> Odds:
-    """What a printed height should measure by a card, and how often it lies within its ± on paper:
-    whole layers, the bias, what that is known to, and the scatter of each face."""
+def height_odds(feature: Feature, card: PrinterCard, drawn_by: PrinterCard) -> Odds:
+    """What a height that was drawn by one card should measure by another, and how often it lies
+    within its ± on paper: whole layers, the bias, what that is known to, and the scatter of each
+    face."""
     datum = feature.datum
     if datum is None:
-        off, faces = card.level_error(feature.nominal), 1
+        off, faces = card.level_error(feature.nominal, drawn_by), 1
         known = card.doubt("height_bias", feature.nominal)
     else:
         high = datum - feature.nominal if feature.down else datum + feature.nominal
-        off = card.level_error(high) - card.level_error(datum)
+        off = card.level_error(high, drawn_by) - card.level_error(datum, drawn_by)
         off, faces = (-off if feature.down else off), 2
         known = card.height_doubt(high, datum)
     spread = [Spread(0.0, card.scatter)] * faces + [Spread(0.0, known)]
     middle = feature.nominal + off
     below = probability_below([feature.low, feature.high], spread, middle)
-    return Odds(feature.nominal, middle, max(0.0, float(below[1] - below[0])))
+    drawn = drawn_by.upright(feature.nominal)
+    return Odds(drawn, middle, max(0.0, float(below[1] - below[0])))
 
 
 def changed(before: Sequence[Finding], now: Sequence[Finding]) -> tuple[str, ...]:

@@ -184,11 +184,21 @@ class PrinterCard(Record):
         together = 2.0 * self.correlations.get(bias, 0.0) * own * by_size
         return math.sqrt(max(own * own + by_size * by_size + together, 0.0))
 
-    def level_error(self, height: Length) -> Length:
-        """Printed minus drawn height of a level face: it comes out at whole layers, see
-        `layers_to`, and is as much too high as all heights are."""
-        layers = layers_to(height, self.layer) * self.layer
-        return layers * (1.0 + self.height_bias_slope) + self.height_bias - height
+    def upright(self, wanted: Length) -> Length:
+        """Height to draw so that one level face comes out at `wanted` above another. What all
+        heights are off alike, `height_bias`, stays: it lifts workpiece and posts together, and
+        nothing but the foot could be drawn against it. `stands` is the inverse, but for both."""
+        return wanted / (1.0 + self.height_bias_slope)
+
+    def stands(self, drawn: Length) -> Length:
+        """Height above the plate at which a level face comes out: whole layers, see `layers_to`,
+        and as much too high as all heights are."""
+        layers = layers_to(drawn, self.layer) * self.layer
+        return layers * (1.0 + self.height_bias_slope) + self.height_bias
+
+    def level_error(self, height: Length, drawn_by: PrinterCard | None = None) -> Length:
+        """Printed minus wanted height of a level face, drawn by this card or by another."""
+        return self.stands((drawn_by or self).upright(height)) - height
 
     def height_doubt(self, height: Length, above: Length) -> Length:
         """± that holds 95 % of the height of one printed face above another: what both are off

@@ -39,9 +39,9 @@ def setting(path: PressPath) -> Length | None:
 def at_whole_layers(site: Site, z: Length, ledge: Length) -> Length:
     """How short of the height `z` a printed tip ends that is nearest to it and comes out whole
     layers above or below the ledge, mm."""
-    layer = site.card.layer
-    count = round((z - ledge) / layer / (1.0 + site.card.height_bias_slope))
-    return round(z - ledge - count * layer, 6)
+    layer, above = site.card.layer, z - ledge
+    layers = round(site.card.upright(above) / layer)
+    return round(above - layers * layer / site.card.upright(1.0), 6)
 
 
 def holds(path: PressPath) -> bool:

@@ -22,6 +22,8 @@ Floats: TypeAlias = NDArray[np.float64]
 
 DECIMALS = 3
 """Decimals of a degree that a pose found keeps: over 50 mm less than a micrometre."""
+ROUNDING = 1e-12
+"""Share by which the length of a row of a rotation may differ from 1."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -52,13 +54,15 @@ class Pose(Record):
         about_x = np.array(((1.0, 0.0, 0.0), (0.0, cos, -sin), (0.0, sin, cos)))
         return np.asarray(about_x @ about_z) + 0.0
 
-    def matrix(self, vertices: Floats) -> Floats:
-        """(4, 4) from use to print for a solid with these vertices (n, 3).
+    def matrix(self, vertices: Floats, stretch: float = 1.0) -> Floats:
+        """(4, 4) from use to print for a solid with these vertices (n, 3), drawn `stretch` times as
+        high as it is to come out.
 
         The lowest comes to lie at `lift`; x and y are not shifted.
         """
         out = np.eye(4)
         out[:3, :3] = self.rotation()
+        out[2] *= stretch
         out[2, 3] = self.lift - float((vertices @ out[2, :3]).min())
         return out + 0.0
 
@@ -91,10 +95,12 @@ def facing_down(direction: Floats, lift: Length = 0.0) -> Pose:
 
 
 def inverse(matrix: Floats) -> Floats:
-    """The inverse (4, 4) of a rotation and shift."""
+    """The inverse (4, 4) of a rotation, a stretch along the axes after it, and a shift."""
+    stretched = np.linalg.norm(matrix[:3, :3], axis=1)
+    stretched[abs(stretched - 1.0) < ROUNDING] = 1.0
     out = np.eye(4)
-    out[:3, :3] = matrix[:3, :3].T
-    out[:3, 3] = -matrix[:3, :3].T @ matrix[:3, 3]
+    out[:3, :3] = matrix[:3, :3].T / stretched**2
+    out[:3, 3] = -out[:3, :3] @ matrix[:3, 3]
     return out + 0.0
 
 

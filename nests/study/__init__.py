@@ -48,7 +48,8 @@ class Study:
 
     `holder` is None for a body of which no parts are known: a mesh drawn elsewhere, judged as it
     was given, or a loose body of a holder. `name` is what findings call such a body, `letters` that
-    its shallow grooves are known to be letters.
+    its shallow grooves are known to be letters. `stretch` is how many times as high it is drawn as
+    it is to come out: what we draw is corrected, what was drawn elsewhere is printed as it is.
     """
 
     solid: Solid
@@ -57,11 +58,13 @@ class Study:
     pose: Pose = FLAT
     name: str = "mesh"
     letters: bool = False
+    stretch: float = 1.0
 
     @staticmethod
     def of(holder: Holder) -> Study:
         """The study of a holder, for the printer and the pose its recipe names."""
-        return Study(holder.solid, holder.recipe.printer, holder, holder.recipe.pose)
+        card = holder.recipe.printer
+        return Study(holder.solid, card, holder, holder.recipe.pose, stretch=card.upright(1.0))
 
     @cached_property
     def loose(self) -> tuple[tuple[Study, Search], ...]:
@@ -79,7 +82,9 @@ class Study:
             if shape not in known:
                 known[shape] = search(solid, self.card, UNTOUCHED)
             found = known[shape]
-            out.append((Study(solid, self.card, pose=found.best.pose, name=name), found))
+            pose = found.best.pose
+            body = Study(solid, self.card, pose=pose, name=name, stretch=self.stretch)
+            out.append((body, found))
         return tuple(out)
 
     @cached_property
@@ -130,7 +135,7 @@ class Study:
     @cached_property
     def to_print(self) -> NDArray[np.float64]:
         """(4, 4) from the pose of use to the pose of printing."""
-        return self.pose.matrix(self.mesh.vertices)
+        return self.pose.matrix(self.mesh.vertices, self.stretch)
 
     def part_of(self, face: int) -> str:
         """Label of the part that made a face; the body's name where no part is known."""
@@ -197,7 +202,9 @@ class Study:
         """Regions that stand out beyond the card's overhang angle, those of one place together."""
         from nests.layers.overhangs import overhangs, stacked
 
-        found = overhangs(self.layers, math.radians(self.card.overhang))
+        # as it comes out: what is drawn lower leans more, by as much as its layers come out higher
+        steepest = math.atan(math.tan(math.radians(self.card.overhang)) / self.stretch)
+        found = overhangs(self.layers, steepest)
         return stacked(found, 2 * self.card.layer)
 
     def in_use(self, point: NDArray[np.float64] | Point) -> Point:

@@ -84,9 +84,11 @@ def test_seat_odds_are_those_of_drawn_lots() -> None:
     assert seat.now.good == pytest.approx(good, abs=0.02)
 
 
-def test_height_odds_are_those_of_drawn_lots() -> None:
+@pytest.mark.parametrize("anew", [False, True])
+def test_height_odds_are_those_of_drawn_lots(anew: bool) -> None:
     """Ledge and tip each come out at whole layers, and each scatters."""
     site, made = recipe().site(), card()
+    drawn_by = made if anew else site.card
     rng, n, seen = np.random.default_rng(5), 200_000, 0
     for row in to_gauge(recipe()):
         feature = row.feature
@@ -97,13 +99,14 @@ def test_height_odds_are_those_of_drawn_lots() -> None:
             -1, 1, n
         )
         faces = [
-            layers_to(z, made.layer) * made.layer * (1.0 + slope) + made.height_bias
+            layers_to(drawn_by.upright(z), made.layer) * made.layer * (1.0 + slope)
+            + made.height_bias
             + rng.uniform(-made.scatter, made.scatter, n)
             for z in (feature.datum, tip)
         ]  # fmt: skip
         gauged = np.abs(faces[1] - faces[0])
         good = np.mean((gauged >= feature.low) & (gauged <= feature.high))
-        assert height_odds(feature, made).good == pytest.approx(good, abs=0.01)
+        assert height_odds(feature, made, drawn_by).good == pytest.approx(good, abs=0.01)
         seen += 1
     assert seen >= 1
     assert site.card == PrinterCard()

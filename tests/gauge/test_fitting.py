@@ -13,6 +13,8 @@ from nests.gauge.fitting import CardFit, fit
 from nests.gauge.table import parsed, written
 from nests.given.printer_card import PrinterCard, layers_to
 from nests.kinds.gauge_readings import GaugeReadings, GaugeRow
+from nests.load_path.setting import at_whole_layers
+from nests.orders.order import order
 from nests.units import BadInput
 from tests.gauge.printers import Printer
 
@@ -105,20 +107,45 @@ def test_a_height_comes_out_within_the_stated_uncertainty(height: float, ledge: 
     offset, slope = ROUND.height
     layer = PrinterCard().layer
 
-    def truly(z: float) -> float:
-        whole = layers_to(z, layer) * layer
+    def truly(drawn: float) -> float:
+        whole = layers_to(drawn, layer) * layer
         return whole * (1.0 + slope) + offset
 
     alone, below = [], []
     for each in runs(ROUND):
         card = each.card
+        printed, other = truly(card.upright(height)), truly(card.upright(ledge))
         told = height + card.level_error(height)
-        alone.append(abs(truly(height) - told) <= card.doubt("height_bias", height) + 1e-9)
+        alone.append(abs(printed - told) <= card.doubt("height_bias", height) + 1e-9)
         told -= ledge + card.level_error(ledge)
         known = card.uncertainties["height_bias_slope"] * abs(height - ledge)
-        below.append(abs(truly(height) - truly(ledge) - told) <= known + 1e-9)
+        below.append(abs(printed - other - told) <= known + 1e-9)
     assert 0.93 <= share(alone) <= 0.97
     assert 0.93 <= share(below) <= 0.97
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("jewel", "ledge"), [(5.6, 6.9), (3.417, 6.93), (9.83, 6.9)])
+def test_a_post_comes_out_at_the_height_that_is_asked_of_it(jewel: float, ledge: float) -> None:
+    """Drawn corrected, its tip stands over the ledge of the same print by what the recipe says,
+    within what the scale is known to: the whole layers it is chosen at are layers as printed."""
+    offset, slope = 0.03, 0.006
+    layer = PrinterCard().layer
+    printer = replace(ROUND, height=(offset, slope))
+
+    def printed(drawn: float) -> float:
+        return layers_to(drawn, layer) * layer * (1.0 + slope) + offset
+
+    recipe = order("round", {"diameter": 26.0, "height": 4.6}, search=False).recipe
+    held, nearest = [], []
+    for each in runs(printer):
+        site = replace(recipe, printer=each.card).site()
+        tip = jewel - at_whole_layers(site, jewel, ledge)
+        over = printed(each.card.upright(tip)) - printed(each.card.upright(ledge))
+        held.append(abs(over - (tip - ledge)) <= each.card.height_doubt(tip, ledge) + 1e-9)
+        nearest.append(abs(tip - jewel) <= layer * (1.0 + 2 * slope) / 2)
+    assert 0.93 <= share(held) <= 0.97
+    assert all(nearest)
 
 
 @pytest.mark.slow

@@ -29,7 +29,7 @@ def check(study: Study) -> list[Finding]:
     faces = tuple(c for c in holder.contacts if c.printed) if holder is not None else ()
     if holder is None or not faces:  # a mould touches no workpiece
         return []
-    upright = float(study.to_print[2, 2])
+    upright = float(study.pose.rotation()[2, 2])
     if upright < -EDGE:
         return [_hanging(study, part) for part in sorted({c.part for c in faces})]
     if upright < 1.0 - EDGE:

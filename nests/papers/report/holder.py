@@ -245,6 +245,7 @@ def _printing(holder: Holder, study: Study) -> Iterable[Block]:
     rows = (
         ("printer and resin", card.name, "the printer card"),
         ("pose", holder.recipe.pose.words(), "the recipe; the files to print are in it"),
+        *_heights(study),
         ("layer", f"{card.layer:g} mm", card.origin("layer")),
         ("layers", str(layers), "counted"),
         ("volume", f"{volume:.2f} ml", f"measured on {all_of}, without supports"),
@@ -254,6 +255,14 @@ def _printing(holder: Holder, study: Study) -> Iterable[Block]:
         ("loose bodies", bodies, "printed beside the holder" if holder.beside else "the recipe"),
     )
     yield Table("Settings and what it takes", ("What", "Figure", "From"), rows, (0.24, 0.34, 0.42))
+
+
+def _heights(study: Study) -> Iterable[tuple[str, str, str]]:
+    """How high it is drawn, where that is not as high as it is to come out."""
+    if study.stretch != 1.0:
+        drawn = f"drawn {study.stretch:.4f} times as high in the files to print; all else on paper"
+        says = f"{drawn} is as it comes out"
+        yield "heights", says, study.card.origin("height_bias_slope")
 
 
 def _to_buy(recipe: Recipe) -> Iterable[Block]:
