@@ -10,7 +10,7 @@ import numpy as np
 from manifold3d import CrossSection, OpType
 
 from nests.families._rim import RimPlan
-from nests.families._room import distance_off, inset, spared
+from nests.families._room import distance_off, growth, inset, spared
 from nests.finding import refuse
 from nests.given.zones import Round
 from nests.holder.workpiece import allowance, rim_plan, rim_zone
@@ -130,7 +130,8 @@ def on_rests(site: Site, hold: Clip | SwingTab, play: Length) -> list[Clip | Swi
     zone = rim_zone(site, site.side_up)
     if zone is None:
         return []
-    face, spare, off = rim_plan(site, site.side_up), inset(site, play), distance_off(site, play)
+    face, grows = rim_plan(site, site.side_up), growth(site)
+    spare, off = inset(site, play, grows), distance_off(site, play, grows)
     flange, _ = site.sheet.edge(site.side_up)
     upper, over = site.seat + site.sheet.rim, hold.overlap
     high = [each for each in spared(site) if each.high > upper - off]

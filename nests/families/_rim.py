@@ -10,7 +10,7 @@ from typing import Literal
 
 from manifold3d import CrossSection, OpType
 
-from nests.families._room import at_the_wall, distance_off
+from nests.families._room import at_the_wall, distance_off, growth
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Sheet
 from nests.given.zones import Round
@@ -243,7 +243,8 @@ def wall_reliefs(site: Site, parts: Sequence[Part], plan: RimPlan) -> list[Part]
         play, bore = seat.bore - seat.takes, site.card.inside(seat.bore)
         for name, hour, width in at_the_wall(site, (bore - site.across) / 2, play):
             plan.take(hour, width)
-            out.append(Relief(of=name, clearance=round(distance_off(site, play), 3)))
+            room = distance_off(site, play, growth(site))
+            out.append(Relief(of=name, clearance=round(room, 3)))
     return out
 
 

@@ -44,14 +44,27 @@ NARROWEST: Length = 0.3
 """mm of ledge drawn however narrow the rest is; from memory."""
 
 
-def inset(site: Site, play: Length) -> Length:
-    """How far a tip as printed must stay inside what it touches, with a play on the ⌀."""
-    return replace(allowance(site, play), growth=0.0).sideways + SLACK
+def growth(site: Site) -> Length:
+    """How far a face that is not drawn against the printer's bias may come out beyond the drawn
+    one, mm, outer or in a bore."""
+    return allowance(site, 0.0).growth
 
 
-def distance_off(site: Site, play: Length) -> Length:
-    """How far a part must stay off what nothing may touch, with a play on the ⌀."""
-    return inset(site, play) + MARGIN
+def inset(site: Site, play: Length, grows: Length | None = None) -> Length:
+    """How far a tip must stay inside what it touches, with a play on the ⌀.
+
+    `grows` is how far it may come out beyond what is drawn, mm; if not given, it is drawn against
+    the printer's bias and off by what that is not known by.
+    """
+    known = max(site.card.pin_doubt(0.0), site.card.bore_doubt(0.0)) / 2
+    more = known if grows is None else max(grows, 0.0)
+    return replace(allowance(site, play), growth=more).sideways + SLACK
+
+
+def distance_off(site: Site, play: Length, grows: Length | None = None) -> Length:
+    """How far a part must stay off what nothing may touch, with a play on the ⌀; `grows` as in
+    `inset`."""
+    return inset(site, play, grows) + MARGIN
 
 
 def spared(site: Site) -> tuple[Prism, ...]:
@@ -65,7 +78,7 @@ def clear_of_dial(site: Site, part: Part, play: Length) -> bool:
     over = dial(site)
     if not over:
         return True
-    spare = replace(allowance(site, play), growth=site.card.outside_bias / 2)
+    spare = replace(allowance(site, play), growth=site.card.outward(site.across))
     adds = part.shape(site).adds
     solids = [each.solid for each in part.fittings(site)] + list(part.sweeps(site))
     solids += [adds] if adds is not None else []
@@ -86,9 +99,8 @@ def widest_beside(site: Site, at: Place, top: Length, off: Length) -> Length:
 
 def rim_beside_dial(site: Site, play: Length) -> Length:
     """mm of the rim that a dial which looks to the bench leaves all round."""
-    return min((_from_edge(site, each.plan) for each in dial(site)), default=WIDEST) - distance_off(
-        site, play
-    )
+    off = distance_off(site, play, growth(site))
+    return min((_from_edge(site, each.plan) for each in dial(site)), default=WIDEST) - off
 
 
 def covering(site: Site, at: Place, top: Length, off: Length) -> tuple[str, ...]:
@@ -119,7 +131,7 @@ def ledge_width(site: Site, wanted: Length, play: Length) -> Length:
         if zone is None:
             break
         beyond = rim.face - zone
-        level = _from_edge(site, offset(beyond, -FINE, ROUND)) - inset(site, play)
+        level = _from_edge(site, offset(beyond, -FINE, ROUND)) - inset(site, play, growth(site))
         width = min(width, max(level, NARROWEST))
     return round(width, 3)
 
@@ -130,7 +142,7 @@ def ledge_gaps(site: Site, ledge: Length, play: Length) -> tuple[tuple[Hour, ...
     It spares what lies too near the edge, and as far beside that as no rest reaches the edge. Where
     the rests leave but little of the edge, it is left out there too, for who measured kept off it.
     """
-    face, off = rim_plan(site, site.side_down), distance_off(site, play)
+    face, off = rim_plan(site, site.side_down), distance_off(site, play, growth(site))
     inner = offset(face, -ledge - off, ROUND)
     # inside the very edge a rest ends where it ends
     ends = [offset(each, RIM_EDGE, ROUND) for each in LowerRim.of(site).bare.decompose()]
@@ -171,7 +183,7 @@ def _across(site: Site, plan: CrossSection, off: Length) -> tuple[Hour, Length] 
 def at_the_wall(site: Site, bore: Length, play: Length) -> list[tuple[str, Hour, Length]]:
     """What is to be spared and lies nearer than it may to a bore so far outside the outline, its
     hour, and the width it takes along the wall, mm."""
-    off = distance_off(site, play)
+    off = distance_off(site, play, growth(site))
     wall = CrossSection.square((WIDEST, WIDEST), center=True) - offset(rim_plan(site), bore, ROUND)
     out = []
     for each in spared(site):
@@ -187,7 +199,7 @@ def at_the_wall(site: Site, bore: Length, play: Length) -> list[tuple[str, Hour,
 
 def _rooms(site: Site, play: Length) -> list[tuple[Prism, Length]]:
     """What reaches down to the ledge, with the width it leaves from the edge."""
-    off = distance_off(site, play)
+    off = distance_off(site, play, growth(site))
     low = [each for each in spared(site) if each.low < site.seat + off]
     return [(each, _from_edge(site, each.plan) - off) for each in low]
 

@@ -19,7 +19,7 @@ from manifold3d import CrossSection
 from nests.families import Offer
 from nests.families._common import CommonWish, asked, body_for, finished, play_of, ring_seat
 from nests.families._rim import RimPlan, free_rim, narrowest, off_gaps
-from nests.families._room import distance_off
+from nests.families._room import distance_off, growth
 from nests.given.operation import Operation
 from nests.given.printer_card import PrinterCard
 from nests.given.sheet import Lug, Pusher, Sheet, Stem
@@ -158,7 +158,8 @@ def _rooms(site: Site, wish: Wish) -> Length:
     """Room round lugs, crown and buttons: all that may be lost, measured as ill as the worst."""
     pointers = ("/lugs", "/stem", "/pushers")
     ill = max(0.0, uncertainty(site.sheet, *pointers) - site.sheet.uncertainty)
-    return round(max(LEAST_ROOM, distance_off(site, play_of(site, wish)) + ill + 0.02), 3)
+    off = distance_off(site, play_of(site, wish), growth(site))
+    return round(max(LEAST_ROOM, off + ill + 0.02), 3)
 
 
 def _below(lug: Lug) -> Length:

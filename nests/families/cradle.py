@@ -92,7 +92,7 @@ def recipe(sheet: Sheet, operation: Operation | None, wish: Wish, card: PrinterC
     cradle = Cradle(
         clearance=wish.clearance,
         # pads are not drawn for the printer's bias
-        inset=round(max(0.0, inset(site, 2 * wish.clearance) + card.outside_bias / 2), 3),
+        inset=round(inset(site, 2 * wish.clearance, card.outward(site.across)), 3),
         lead_in=round(min(0.4, base.depth / 2), 3),
     )
     if wish.edge is not None:

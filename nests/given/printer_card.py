@@ -168,13 +168,34 @@ class PrinterCard(Record):
     def bore_doubt(self, drawn: Length) -> Length:
         """± by which a ⌀ read in any direction may be off `comes_out`, as well as the bias was
         measured: what holds 95 %, and `oval`. 0 for a card that was not measured."""
-        return self.doubt("inside_bias", drawn) + self.oval(drawn)
+        return self._either_way("inside", drawn) + self.oval(drawn)
 
     def pin_doubt(self, drawn: Length) -> Length:
         """± by which a pin or an outer width read in any direction may be off `stands_out`, as
         `bore_doubt` says of a bore."""
         apart = self.outside_bias_apart + self.outside_slope_apart * drawn
-        return self.doubt("outside_bias", drawn) + abs(apart) / 2
+        return self._either_way("outside", drawn) + abs(apart) / 2
+
+    def _either_way(self, sort: str, drawn: Length) -> Length:
+        """± of a bias along x or along y that holds 95 %: that of their mean, and half of what
+        both are known to differ by, which was found from the same readings but is independent of
+        it (JCGM 100:2008, 5.1.2)."""
+        apart = self.uncertainties.get(f"{sort}_bias_apart", 0.0)
+        by_size = self.uncertainties.get(f"{sort}_slope_apart", 0.0) * drawn
+        return math.hypot(self.doubt(f"{sort}_bias", drawn), apart / 2, by_size / 2)
+
+    def outward(self, across: Length) -> Length:
+        """How far an outer face of something up to `across` mm wide may come out beyond the drawn
+        one, mm: half of what pins have more, as well as that is known. Negative where all of them
+        fall short of what is drawn."""
+        drawn = (0.0, across)  # between them it bends down, if at all
+        return max(self.stands_out(d) - d + self.pin_doubt(d) for d in drawn) / 2
+
+    def inward(self, across: Length) -> Length:
+        """How far the face of a bore up to `across` mm wide may come out inside the drawn one, as
+        `outward` says of outer faces."""
+        drawn = (0.0, across)
+        return max(d - self.comes_out(d) + self.bore_doubt(d) for d in drawn) / 2
 
     def doubt(self, bias: str, at: Length) -> Length:
         """± of a bias with its slope at a drawn size that holds 95 %, JCGM 100:2008, 5.2.2; 0 where

@@ -38,12 +38,12 @@ class Allowance:
 def allowance(site: Site, play: Length, measuring: Length | None = None) -> Allowance:
     """Allowance beside a seat with this play on the ⌀, for any printed face; measured as the sheet
     says in general."""
-    card = site.card
+    card, across = site.card, site.across
     return Allowance(
         play=max(play, 0.0) / 2,
         measuring=site.sheet.uncertainty if measuring is None else measuring,
         scatter=card.scatter,
-        growth=max(0.0, card.outside_bias / 2, -card.inside_bias / 2),
+        growth=max(0.0, card.outward(across), card.inward(across)),
     )
 
 

@@ -101,6 +101,24 @@ def test_a_single_print_lies_within_scatter_and_uncertainty() -> None:
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("across", [3.0, 26.0, 40.0])
+@pytest.mark.parametrize("printer", [ROUND, OVAL])
+def test_a_face_stands_out_no_farther_than_clearance_counts_with(
+    printer: Printer, across: float
+) -> None:
+    """By the true printer, of whatever width and read along x or y: at least as often as 95 %."""
+    outward, inward = [], []
+    for each in runs(printer):
+        widths = (0.0, across / 3, across)
+        pins = [b + k * d for b, k in (printer.pin,) for d in widths]
+        bores = [b + k * d for b, k in (printer.bore_x, printer.bore_y) for d in widths]
+        outward.append(max(pins) / 2 <= each.card.outward(across) + 1e-9)
+        inward.append(-min(bores) / 2 <= each.card.inward(across) + 1e-9)
+    assert share(outward) >= 0.95
+    assert share(inward) >= 0.95
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize(("height", "ledge"), [(5.6, 6.9), (3.4, 6.9), (8.15, 6.9)])
 def test_a_height_comes_out_within_the_stated_uncertainty(height: float, ledge: float) -> None:
     """Of a post above the bench, and below a ledge of the same print."""

@@ -17,8 +17,8 @@ from nests.units import Length
 class Piece:
     """A piece of a holder as used: the label of the part that added it, '' for what was cut.
 
-    `outside` and `inside` are how far its outer faces and those of its bores come out beyond the
-    drawn ones, in mm, from the printer card's bias.
+    `outside` and `inside` are how far its outer faces and those of its bores may come out beyond
+    the drawn ones, in mm, from the printer card's bias.
     """
 
     label: str
@@ -29,16 +29,22 @@ class Piece:
 
 def pieces(holder: Holder) -> tuple[Piece, ...]:
     """What of a holder was cut from the body, what was added to it, and what is fitted to it."""
-    card = holder.recipe.printer
-    outside, inside = card.outside_bias / 2, -card.inside_bias / 2
+    site, card = holder.recipe.site(), holder.recipe.printer
+    inside = card.inward(site.across)
     added = [each.shape.adds for each in holder.laid[1:] if each.shape.adds is not None]
     rest = holder.solid - union(added) if added else holder.solid
     out = [Piece("", rest, inside, inside)]
     for number, each in enumerate(holder.laid):
         if number and each.shape.adds is not None:
             left = _left(each.shape.adds, holder.laid[number + 1 :])
-            out.append(Piece(each.label, left, outside, inside))
+            out.append(Piece(each.label, left, card.outward(_across(left)), inside))
     return (*out, *fittings(holder))
+
+
+def _across(solid: Solid) -> Length:
+    """How wide a solid is at most along x or y; 0 for none."""
+    x0, y0, _, x1, y1, _ = solid.bounding_box()
+    return max(float(x1 - x0), float(y1 - y0), 0.0)
 
 
 def _left(added: Solid, later: Sequence[Laid]) -> Solid:

@@ -119,7 +119,7 @@ def approach(volume: Volume, used: Sequence[Piece], spare: Allowance) -> Approac
 
 def _moving(holder: Holder, site: Site) -> list[Piece]:
     """What moves in a holder, over all its way: it works in the workpiece, but under a dial."""
-    outside = holder.recipe.printer.outside_bias / 2
+    outside = site.card.outward(site.across)
     return [
         Piece(each.label, solid, outside, outside)
         for each in holder.laid
