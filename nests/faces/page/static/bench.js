@@ -63,7 +63,8 @@ function shown(told) {
     state.shape = told.shape;
     // the shape first; what is asked for besides would hold it up
     state.slipWaits ||= other;
-    Promise.all([cut(), solid.load("/scene")]).then(() => new Promise(requestAnimationFrame)).then(() => {
+    // cut and solid in one frame: painting the solid would hold up the cut
+    solid.load("/scene", cut()).then(() => new Promise(requestAnimationFrame)).then(() => {
       board.dataset.painted = String(told.serial);
     }).finally(() => {
       if (state.slipWaits) slip();
@@ -124,6 +125,7 @@ export async function change(asked, quiet = false) {
 let queue = Promise.resolve(), onTheWay = 0;
 export function send(asked, quiet) {
   onTheWay += 1;
+  solid.stir();
   board.setAttribute("aria-busy", "true"); // until every change asked for is answered and shown
   const done = queue.then(() => change(asked, quiet)).catch(gone).finally(() => {
     onTheWay -= 1;
@@ -422,7 +424,6 @@ for (const [on, off] of [["pointerover", "pointerout"], ["focusin", "focusout"]]
 }
 
 dragging(board, state, send, open);
-solid.onPick = (name) => light(name ? [name] : []);
 for (const name of PIECES) $(name).dataset.last = $(name).innerHTML;
 board.classList.toggle("empty", !$("block").textContent.trim());
 look();

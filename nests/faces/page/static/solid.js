@@ -38,6 +38,7 @@ export class Solid {
     this.canvas = place.querySelector("canvas");
     this.turn = [-0.5, 0.92];
     this.sets = {};
+    this.wanted = new Set();
     this.gl = this.canvas.getContext("webgl2", { antialias: false, alpha: true, premultipliedAlpha: false });
     if (!this.gl) { place.querySelector("#solid-says").textContent = "This browser draws no solids; plan and cut show the holder."; return; }
     this.ready();
@@ -88,8 +89,17 @@ export class Solid {
     });
   }
 
-  async load(address) {
-    const content = await (await fetch(address, { cache: "no-store" })).arrayBuffer();
+  // Triangles from an address, shown together with what else is waited for.
+  async load(address, besides = null) {
+    this.coming = (this.coming ?? 0) + 1;
+    try {
+      const asked = fetch(address, { cache: "no-store" }).then((answer) => answer.arrayBuffer());
+      const [content] = await Promise.all([asked, besides]);
+      this.take(address, content);
+    } finally { this.coming -= 1; }
+  }
+
+  take(address, content) {
     const gl = this.gl;
     if (!gl) return;
     if (!content.byteLength) { delete this.sets[address]; this.draw(); return; }
@@ -107,10 +117,18 @@ export class Solid {
     this.paint();
   }
 
+  // Lit names may come and go within a frame, as where the plan is drawn anew under the focus: it is
+  // painted only if others are lit in the end, and not while another shape is on its way.
   light(names) {
-    const wanted = new Set(names);
-    for (const set of Object.values(this.sets)) set.names.forEach((name, k) => { if (k < 96) set.lit[k] = wanted.has(name) ? 1 : 0; });
-    this.draw();
+    this.wanted = new Set(names);
+    requestAnimationFrame(() => {
+      const changed = Object.values(this.sets).some((set) => this.lit(set).some((each, k) => each !== set.lit[k]));
+      if (changed && !this.coming) this.draw();
+    });
+  }
+
+  lit(set) {
+    return Float32Array.from(set.known, (_, k) => (this.wanted.has(set.names[k]) ? 1 : 0));
   }
 
   draw() {
@@ -120,10 +138,15 @@ export class Solid {
     requestAnimationFrame(() => { this.waiting = false; this.paint(); });
   }
 
-  // at once as coarse as the screen is, and finer as soon as the hand rests
-  paint(fine = 1) {
+  // the hand moves: nothing finer is painted meanwhile, which would hold up what comes
+  stir() {
     clearTimeout(this.resting);
-    if (fine === 1) this.resting = setTimeout(() => this.paint(2), 400);
+  }
+
+  // at once as coarse as the screen is, and finer when the hand rests
+  paint(fine = 1) {
+    this.stir();
+    if (fine === 1) this.resting = setTimeout(() => this.paint(2), 1200);
     const gl = this.gl, box = this.canvas.getBoundingClientRect(), dense = Math.min(devicePixelRatio || 1, 2) * fine;
     if (!box.width) return;
     const pixels = [box.width, box.height].map((each) => Math.max(1, Math.round(each * dense)));
@@ -146,10 +169,12 @@ export class Solid {
     // the half that is nearer is lifted off, through the axis
     const flat = Math.hypot(eye[0], eye[1]) || 1;
     gl.uniform4fv(this.at("plane"), open ? [eye[0] / flat, eye[1] / flat, 0, 0] : [0, 0, 0, 1e6]);
+    const sets = Object.values(this.sets);
+    for (const set of sets) set.lit = this.lit(set);
     const show = (ghosts, lines) => {
       gl.uniform1i(this.at("ghosts"), ghosts);
       gl.uniform1i(this.at("lines"), lines);
-      for (const set of Object.values(this.sets)) {
+      for (const set of sets) {
         gl.bindBuffer(gl.ARRAY_BUFFER, set.buffer);
         gl.vertexAttribPointer(0, 4, gl.FLOAT, false, 16, 0);
         gl.uniform1fv(this.at("kinds"), set.known);
