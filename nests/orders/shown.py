@@ -169,11 +169,11 @@ def section(holder: Holder, laid: Sequence[Piece], hour: Hour) -> tuple[Cut, ...
     """What the upright plane through the axis at an hour cuts: (along, z), the hour to the right,
     the holder first and then each part that adds to it."""
     angle = holder.recipe.site().frame.angle(hour)
-    out = [Cut("body", "holder", _cut(holder.solid, angle))]
+    whole = _plane(holder.solid, angle)
+    out = [Cut("body", "holder", _loops(whole))]
     for each in holder.laid[1:]:
         if each.shape.adds is not None:
-            loops = _loops(_plane(each.shape.adds, angle) ^ _plane(holder.solid, angle))
-            out.append(Cut(each.label, "part", loops))
+            out.append(Cut(each.label, "part", _loops(_plane(each.shape.adds, angle) ^ whole)))
     out += [Cut(each.name, each.kind, _cut(each.solid, angle)) for each in laid]
     return tuple(each for each in out if each.loops)
 

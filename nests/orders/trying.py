@@ -59,6 +59,12 @@ class Trial:
         for name in (*first, *names(side)):
             yield name, judge(self.study, (name,))
 
+    def of_same_parts(self, other: Trial) -> bool:
+        """Whether it is the same solid: of the same parts on the same workpiece, whatever was said
+        when they were chosen."""
+        mine, its = (replace(each.recipe, reasons=()) for each in (self, other))
+        return mine == its
+
     @property
     def checks(self) -> int:
         """How many checks the printer's side has."""

@@ -1,15 +1,17 @@
 """The bench: the work at hand, the holder as it is tried, and what has been found of it so far.
 
-One for a server. A change is kept, then the shape is made and shown; the checks of the bench follow
-in a thread, those of the printer in a helper, and where they find a fault, another helper lets the
-family choose. Whatever a later change supersedes is left.
+One for a server. A change is kept, then the shape is made and shown. Where only something on the
+sheet was moved, it is first that of the parts that are there, at their new places; what the family
+makes of it follows as soon as that is seen. The checks of the bench follow in a thread, those of
+the printer in a helper, and where they find a fault, another helper lets the family choose.
+Whatever a later change supersedes is left.
 """
 
 from __future__ import annotations
 
 import time
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from threading import Condition, Event, RLock, Thread
 from typing import Any
@@ -20,6 +22,7 @@ from nests.faces.page import tasks, told
 from nests.faces.page.changing import changed, mended
 from nests.faces.page.helper import Helper
 from nests.faces.page.journal import Journal
+from nests.faces.page.state import OTHERS, STALE, Behind, State
 from nests.faces.page.work import Work
 from nests.finding import Finding
 from nests.measuring.unlocked import Standing, news, whole
@@ -30,47 +33,6 @@ from nests.units import BadInput
 
 PATIENCE = 0.5
 """Seconds for which judging waits until a page has the shape."""
-STALE = (
-    "this page was behind: the work was changed from another page meanwhile. The newer state is "
-    "shown, and what you just did was not taken; do it again if it is still wanted."
-)
-
-
-@dataclass(frozen=True)
-class State:
-    """What is shown: the work with its serial number, the holder, and how far judging has got.
-
-    `faults` say why there is no holder of this work; then `trial` is the last there was. `told`
-    holds the findings of each side that is done; `printing` is (done, of, name) while the printer's
-    side is being looked at, None when it is done. `standing` is what can be made by now of what is
-    on the sheet, and `news` what of that is new since the last fact.
-    """
-
-    serial: int = 0
-    work: Work = Work()
-    trial: Trial | None = None
-    faults: tuple[str, ...] = ()
-    bench: tuple[Finding, ...] | None = None
-    printer: tuple[Finding, ...] = ()
-    printing: tuple[int, int, str] | None = None
-    choosing: bool = False
-    chose: tuple[str, ...] = ()
-    can_undo: bool = False
-    can_redo: bool = False
-    shape: int = 0
-    standing: Standing | None = None
-    news: tuple[str, ...] = ()
-
-    @property
-    def findings(self) -> tuple[Finding, ...]:
-        """All that is found so far."""
-        notes = self.trial.notes if self.trial is not None else ()
-        return (*notes, *(self.bench or ()), *self.printer)
-
-    @property
-    def done(self) -> bool:
-        """Whether every check has been asked."""
-        return self.bench is not None and self.printing is None and not self.choosing
 
 
 class Bench:
@@ -101,6 +63,7 @@ class Bench:
         with self.lock:
             if asked.get("serial") != self.journal.serial:
                 raise Behind(STALE)
+            self._require_formed(asked)
             match asked.get("do"):
                 case "undo":
                     self.journal.undo()
@@ -173,30 +136,73 @@ class Bench:
             journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,
             shape=old.shape, standing=old.standing if _of_one(old.work, work) else None,
         )  # fmt: skip
-        try:
-            trial = tasks.trial_of(work)
-        except BadInput as bad:
+        before = None if old.faults or old.forming else old.trial
+        near = None if before is None else tasks.moved(before, old.work, work)
+        if near is None:
+            self._settle(state, old, _made(work))
+            return
+        self._draw(replace(state, trial=near, forming=True))
+        Thread(target=self._form, args=(self.state, old), daemon=True).start()
+
+    def _form(self, state: State, old: State) -> None:
+        """What the family makes of a work of which a first shape is shown, once that is seen."""
+        self.seen.wait(PATIENCE)
+        if self.state.serial != state.serial:
+            return
+        made = _made(state.work)
+        with self.lock:
+            if self.state.serial == state.serial and self.state.forming:
+                self._settle(self.state, old, made)
+
+    def formed(self) -> State:
+        """The state, with what the family makes of the work; it is not waited for elsewhere."""
+        with self.lock:
+            if self.state.forming:
+                self._settle(self.state, self.state, _made(self.state.work))
+            return self.state
+
+    def _require_formed(self, asked: Mapping[str, Any]) -> None:
+        """Let the family be asked first where that is not of the sheet alone; raise `Behind` where
+        it is about a part and there are others now."""
+        if str(asked.get("at", "")).startswith("sheet:"):
+            return
+        shape = self.state.shape
+        about = asked.get("do") == "mend" or str(asked.get("at", "")).startswith("recipe:")
+        if self.formed().shape != shape and about:
+            raise Behind(OTHERS)
+
+    def _settle(self, state: State, old: State, made: Trial | BadInput | None) -> None:
+        """Show what the family makes of a work, or why it makes nothing."""
+        work = state.work
+        first, state = state.trial, replace(state, forming=False)
+        if isinstance(made, BadInput):
             kept = old.trial if _same(old.work, work) else None
-            self._show(_cleared(replace(state, faults=bad.faults, trial=kept), old))
+            if first is not None and kept is not first:
+                old = replace(old, shape=state.shape)  # the first shape goes
+                state = replace(state, shape=state.shape + (kept is not None))
+                self.pieces = () if kept is None else shown.pieces(kept.holder)
+            self._show(replace(state, faults=made.faults, trial=kept).after(old))
             self._unlock()
             if work.family and work.recipe is None:
                 self._choose(work)
-            return
-        if trial is None:
+        elif made is None:
             found = () if work.record is None else nests.check(work.record)
-            self._show(_cleared(replace(state, bench=found), old))
+            self._show(replace(state, trial=None, bench=found).after(old))
             self._unlock()
-            return
-        self._judge(replace(state, trial=trial))
+        else:
+            state = replace(state, trial=made, printing=(0, made.checks, ""))
+            if first is not None and made.of_same_parts(first):
+                self._show(state)
+            else:
+                self._draw(state)
+            Thread(target=self._look, args=(self.state, made), daemon=True).start()
 
-    def _judge(self, state: State) -> None:
-        trial = state.trial
-        assert trial is not None
-        self.pieces = shown.pieces(trial.holder)
-        state = replace(state, shape=state.shape + 1, printing=(0, trial.checks, ""))
+    def _draw(self, state: State) -> None:
+        """Show another shape."""
+        assert state.trial is not None
+        self.pieces = shown.pieces(state.trial.holder)
         self.seen.clear()
-        self._show(state)
-        Thread(target=self._look, args=(state, trial), daemon=True).start()
+        self._show(replace(state, shape=state.shape + 1))
 
     def _look(self, state: State, trial: Trial) -> None:
         """The bench's checks, one after the other, until the state is another; the shape is seen
@@ -310,14 +316,12 @@ class Bench:
             self.news.notify_all()
 
 
-class Behind(BadInput):
-    """What was asked was asked of an older state."""
-
-
-def _cleared(state: State, old: State) -> State:
-    """A state without the shape of before, if it has none."""
-    gone = state.trial is None and old.trial is not None
-    return replace(state, shape=old.shape + 1) if gone else state
+def _made(work: Work) -> Trial | BadInput | None:
+    """What the family makes of a work, or why it makes nothing."""
+    try:
+        return tasks.trial_of(work)
+    except BadInput as bad:
+        return bad
 
 
 def _of_one(old: Work, new: Work) -> bool:

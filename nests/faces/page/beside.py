@@ -80,11 +80,14 @@ class Beside:
     def _drawer(self, told: dict[str, Any]) -> str:
         return paper.filled("drawer_piece.html", **self.shelf.values(self.bench.state, told))
 
+    def _done(self, asked: dict[str, Any]) -> dict[str, Any]:
+        return self.shelf.do(asked, self.bench.formed())
+
     async def deed(self, request: Request) -> Response:
         """A deed at the drawer, and the drawer after it."""
         asked = await json_of(request)
         try:
-            told = await run_in_threadpool(self.shelf.do, asked, self.bench.state)
+            told = await run_in_threadpool(self._done, asked)
         except BadInput as bad:
             return JSONResponse({"faults": bad.faults})
         piece = await run_in_threadpool(self._drawer, told)

@@ -9,7 +9,8 @@ from typing import Any
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from nests.faces.page import fields, lacking, places, plan, slip, told, work
-from nests.faces.page.bench import Bench, State
+from nests.faces.page.bench import Bench
+from nests.faces.page.state import State
 from nests.families import family, names
 from nests.finding import Grade, worst
 from nests.given.operation import USUAL

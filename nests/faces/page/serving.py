@@ -15,8 +15,9 @@ from starlette.routing import Route
 from nests.documents.folders import LIST
 from nests.faces.page import paper, section, tasks
 from nests.faces.page.answers import in_a_sentence, json_of, missing, whole
-from nests.faces.page.bench import Behind, Bench
+from nests.faces.page.bench import Bench
 from nests.faces.page.beside import Beside
+from nests.faces.page.state import Behind
 from nests.letters.fonts import own_folder
 from nests.orders import shown
 from nests.places import Side

@@ -13,7 +13,7 @@ from nests.drawer.gauged import gauged, to_gauge_rows
 from nests.drawer.search import find, find_diameter
 from nests.drawer.shelf import every_holder, path_of, read_holder
 from nests.drawer.typed import typed
-from nests.faces.page.bench import State
+from nests.faces.page.state import State
 from nests.finding import Grade
 from nests.kinds.kept import KeptHolder
 from nests.lengths import read_length

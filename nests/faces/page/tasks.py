@@ -6,6 +6,7 @@ Each is a generator of steps, called in another process; each calls what the com
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 from time import sleep
 from typing import Any
@@ -40,6 +41,20 @@ def trial_of(work: Work) -> Trial | None:
         work.family, wish(work.family, work.options),
         sheet=work.record, operation=work.chosen, work=work.work_plan,
     )  # fmt: skip
+
+
+def moved(last: Trial, old: Work, new: Work) -> Trial | None:
+    """The parts of the last holder where its workpiece is now as it is measured now, None where
+    more than the sheet is other, or they cannot be so."""
+    if None in (old.sheet, new.sheet, new.family or None) or old.by_hand or new.by_hand:
+        return None
+    if replace(old, sheet=new.sheet, did=new.did, read=new.read) != new or new.record is None:
+        return None
+    try:
+        new.require_fits()
+        return stood(reread(last.recipe, new.record))
+    except BadInput:
+        return None
 
 
 def ready(_: Any, __: Say) -> Iterator[Any]:

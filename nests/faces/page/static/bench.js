@@ -46,6 +46,8 @@ function shown(told) {
   state.serial = told.serial;
   if (told.version > state.version || moved) state.version = told.version;
   let drawn = false;
+  // asked for before anything is drawn: the server works while the page does
+  const coming = told.shape === state.shape ? null : { cut: cutText(), solid: get("/scene").then((answer) => answer.arrayBuffer()) };
   for (const name of PIECES) {
     if (name === "start" || told.pieces[name] === undefined) continue;
     const fresh = swap($(name), told.pieces[name]);
@@ -59,12 +61,12 @@ function shown(told) {
   board.classList.toggle("no-shape", $("take")?.disabled && !$("margin").querySelector(".fault-slip .quiet"));
   if ($("notice").textContent === MAKING && $("margin").querySelector(".files")) say("The pack is made; its files stand above the findings.");
   const other = (moved || state.slipOf !== slipKey()) && !state.slipWaits;
-  if (told.shape !== state.shape) {
+  if (coming) {
     state.shape = told.shape;
     // the shape first; what is asked for besides would hold it up
     state.slipWaits ||= other;
     // cut and solid in one frame: painting the solid would hold up the cut
-    solid.load("/scene", cut()).then(() => new Promise(requestAnimationFrame)).then(() => {
+    Promise.all([coming.cut.then(cutShown), solid.load("/scene", coming.solid)]).then(() => new Promise(requestAnimationFrame)).then(() => {
       board.dataset.painted = String(told.serial);
     }).finally(() => {
       if (state.slipWaits) slip();
@@ -92,9 +94,15 @@ async function slip(focus = false) {
   look();
 }
 
-async function cut() {
+const cut = () => cutText().then(cutShown);
+
+async function cutText() {
   const ask = state.hour === null ? "" : `?hour=${state.hour}`;
-  swap($("section"), await (await get(`/section${ask}`)).text());
+  return (await get(`/section${ask}`)).text();
+}
+
+function cutShown(text) {
+  swap($("section"), text);
   const drawn = $("section").querySelector("svg");
   if (state.hour === null && drawn) state.cutAt = parseFloat(drawn.getAttribute("aria-label").slice(10));
   else state.cutAt = state.hour;

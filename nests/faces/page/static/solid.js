@@ -89,14 +89,10 @@ export class Solid {
     });
   }
 
-  // Triangles from an address, shown together with what else is waited for.
-  async load(address, besides = null) {
+  async load(address, asked = fetch(address, { cache: "no-store" }).then((answer) => answer.arrayBuffer())) {
     this.coming = (this.coming ?? 0) + 1;
-    try {
-      const asked = fetch(address, { cache: "no-store" }).then((answer) => answer.arrayBuffer());
-      const [content] = await Promise.all([asked, besides]);
-      this.take(address, content);
-    } finally { this.coming -= 1; }
+    try { this.take(address, await asked); }
+    finally { this.coming -= 1; }
   }
 
   take(address, content) {
