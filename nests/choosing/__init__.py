@@ -9,9 +9,9 @@ would have to be another, by trying it.
 """
 
 from nests.choosing.facts import Case, Fact, NoHolder
-from nests.choosing.search import Choice, Say, choose, counted, in_the_way, judged, silent
+from nests.choosing.search import Choice, NotFound, Say, choose, counted, in_the_way, judged, silent
 
 __all__ = [
-    "Case", "Choice", "Fact", "NoHolder", "Say", "choose", "counted", "in_the_way", "judged",
-    "silent",
+    "Case", "Choice", "Fact", "NoHolder", "NotFound", "Say", "choose", "counted", "in_the_way",
+    "judged", "silent",
 ]  # fmt: skip

@@ -50,6 +50,13 @@ class Patience:
 class NotFound(Exception):
     """The fact that stands in the way was not found among as many recipes as it is worth."""
 
+    def __str__(self) -> str:
+        """What is not known, for a sentence."""
+        return (
+            f"which fact would have to be another was not found among {MOST_FOR_A_FACT} holders "
+            "that were tried"
+        )
+
 
 @dataclass
 class Trying:
@@ -147,19 +154,17 @@ def _require_no_harm(best: Choice) -> None:
             )
 
 
-def in_the_way(name: str, case: Case, say: Say = silent) -> Fact | None:
-    """The fact that would have to be another for a holder without a stop, if it is found among as
-    many recipes as that is worth; `say` is told what is tried."""
-    return _in_the_way(name, case, lambda _: True, say)
-
-
-def _in_the_way(name: str, case: Case, suits: Callable[[Recipe], bool], say: Say) -> Fact | None:
+def in_the_way(
+    name: str,
+    case: Case,
+    say: Say = silent,
+    suits: Callable[[Recipe], bool] = lambda _: True,
+) -> Fact | None:
+    """The fact that would have to be another for a holder without a stop, None where no one does;
+    `say` is told what is tried. Raises `NotFound` where that is not known after as many recipes as
+    it is worth."""
     trying = Trying(say, MOST_FOR_A_FACT, "looking for the fact that stands in the way: ")
-    try:
-        return fact(case, lambda changed: _best(name, changed, trying, suits).faults[0] == 0)
-    except NotFound:
-        say(f"{trying.about}not found among {MOST_FOR_A_FACT} holders.")
-        return None
+    return fact(case, lambda changed: _best(name, changed, trying, suits).faults[0] == 0)
 
 
 def _best(
@@ -211,15 +216,20 @@ def _explained(
     """A refusal with the fact that would have to be another; a wrong use stays as it is."""
     if isinstance(error, Refused) and error.finding.check in ("kind", COMFORT):
         return error
-    found = _in_the_way(name, case, suits, say)
-    if found is None:
+    try:
+        found = in_the_way(name, case, say, suits)
+    except NotFound as unknown:
+        found, says = None, f"Not assessed: {unknown}"
+    else:
+        says = "" if found is None else f"It would do {found.says}"
+    if not says:
         return error
     finding = (
         error.finding
         if isinstance(error, Refused)
         else Finding(check="choosing", grade=Grade.STOP, says=str(error))
     )
-    says = f"{finding.says.rstrip('.')}. It would do {found.says}."
+    says = f"{finding.says.rstrip('.')}. {says}."
     return NoHolder(replace(finding, says=says), found)
 
 

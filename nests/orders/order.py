@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from nests import families
-from nests.choosing import Case, Choice, Say, choose, in_the_way, silent
+from nests.choosing import Case, Choice, NotFound, Say, choose, in_the_way, silent
 from nests.consistency import require_card, require_consistent, require_plan
 from nests.finding import Finding, Grade
 from nests.given.at_work import at_work, by_kind_words
@@ -93,8 +93,13 @@ def order(
 
 
 def _in_the_way(family: str, case: Case, progress: Say) -> tuple[Finding, ...]:
-    """A note of the fact that would have to be another, where a stop is left whatever is varied."""
-    found = in_the_way(family, case, progress)
+    """A note of the fact that would have to be another, where a stop is left whatever is varied, or
+    that it is not known."""
+    try:
+        found = in_the_way(family, case, progress)
+    except NotFound as unknown:
+        says = f"not assessed: {unknown}, for a {family} holder without a stop."
+        return (Finding(check="choosing", grade=Grade.UNKNOWN, says=says),)
     if found is None:
         return ()
     return (

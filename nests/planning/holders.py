@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import partial
 from typing import Any
 
-from nests.choosing import Case, choose, in_the_way
+from nests.choosing import Case, NotFound, choose, in_the_way
 from nests.families import family, offered, written
 from nests.finding import Finding, Grade, Refused, worst
 from nests.given.at_work import at_work, pressed
@@ -110,14 +110,19 @@ class Workshop:
         return Trial(reasons=tuple(dict.fromkeys(reasons)), slides=bool(slides) and all(slides))
 
     def in_the_way(self, demand: Demand) -> tuple[str, ...]:
-        """The fact that would have to be another for a demand without a holder, if one is found."""
+        """The fact that would have to be another for a demand without a holder, if one is found;
+        else of which family it is not known."""
         operation = demand.operation("asked", "")
-        work = at_work(self.sheet, operation)
+        work, unknown = at_work(self.sheet, operation), []
         for way in ways(work, demand):
-            found = in_the_way(way.family, Case(work, operation, way.options, self.card))
+            try:
+                found = in_the_way(way.family, Case(work, operation, way.options, self.card))
+            except NotFound as bad:
+                unknown.append(f"{way.family}: not assessed: {bad}.")
+                continue
             if found is not None:
                 return (f"{way.family}: it would do {found.says}.",)
-        return ()
+        return tuple(unknown)
 
 
 def posts_under(recipe: Recipe) -> tuple[str, ...]:
