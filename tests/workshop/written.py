@@ -1,4 +1,4 @@
-"""Recipes and findings of movements nobody tuned, line by line, so that two Pythons can be compared:
+"""Recipes and findings of movements nobody tuned, line by line, to compare two Pythons:
 
     python tests/workshop/written.py FIRST COUNT > FILE
 
