@@ -153,16 +153,15 @@ def _creases(
         return np.zeros((0, 4), dtype=np.float32)
     a, b, c = (vertices[faces[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
-    normal /= np.maximum(np.linalg.norm(normal, axis=1), 1e-12)[:, None]
-    ends = np.vstack([faces[:, (i, j)] for i, j in ((0, 1), (1, 2), (2, 0))])
-    owner = np.tile(np.arange(len(faces)), 3)
-    low, high = ends.min(axis=1), ends.max(axis=1)
-    order = np.argsort(low * (int(faces.max()) + 1) + high, kind="stable")
+    normal /= np.maximum(np.sqrt(np.einsum("ij,ij->i", normal, normal)), 1e-12)[:, None]
+    start, end = faces.T.reshape(-1), faces[:, (1, 2, 0)].T.reshape(-1)
+    low, high = np.minimum(start, end), np.maximum(start, end)
+    order = np.argsort(low * len(vertices) + high, kind="stable")
     first, second = order[0::2], order[1::2]  # a closed surface has each edge twice
-    bent = np.einsum("ij,ij->i", normal[owner[first]], normal[owner[second]]) < CREASE
-    kept = first[bent]
+    one, other = (normal[each % len(faces)] for each in (first, second))
+    kept = first[np.einsum("ij,ij->i", one, other) < CREASE]
     points = np.stack((vertices[low[kept]], vertices[high[kept]]), axis=1).reshape(-1, 3)
-    return np.column_stack((points, np.repeat(of[owner[kept]], 2))).astype(np.float32)
+    return np.column_stack((points, np.repeat(of[kept % len(faces)], 2))).astype(np.float32)
 
 
 def section(holder: Holder, laid: Sequence[Piece], hour: Hour) -> tuple[Cut, ...]:

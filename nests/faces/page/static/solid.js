@@ -54,6 +54,8 @@ export class Solid {
       if (!gl.getShaderParameter(shader, gl.COMPILE_STATUS)) throw new Error(gl.getShaderInfoLog(shader));
       gl.attachShader(program, shader);
     }
+    const told = gl.getExtension("WEBGL_debug_renderer_info"), by = gl.getParameter(told?.UNMASKED_RENDERER_WEBGL ?? gl.RENDERER);
+    this.coarse = /swiftshader|llvmpipe|software/i.test(by) ? 0.6 : 1;
     gl.bindAttribLocation(program, 0, "corner");
     gl.linkProgram(program);
     gl.useProgram(program);
@@ -139,10 +141,11 @@ export class Solid {
     clearTimeout(this.resting);
   }
 
-  // at once as coarse as the screen is, and finer when the hand rests
-  paint(fine = 1) {
+  // at once as coarse as the screen is, coarser where no graphics card draws, and finer when the
+  // hand rests
+  paint(fine = this.coarse) {
     this.stir();
-    if (fine === 1) this.resting = setTimeout(() => this.paint(2), 1200);
+    if (fine === this.coarse) this.resting = setTimeout(() => this.paint(2), 1200);
     const gl = this.gl, box = this.canvas.getBoundingClientRect(), dense = Math.min(devicePixelRatio || 1, 2) * fine;
     if (!box.width) return;
     const pixels = [box.width, box.height].map((each) => Math.max(1, Math.round(each * dense)));
