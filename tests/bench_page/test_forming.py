@@ -41,11 +41,11 @@ def waited(bench):
     return bench.state
 
 
-def moved(bench):
+def moved(bench, x=0.02):
     """The arbor over the first post, a little aside."""
     under = bench.state.trial.posts()[0].under
     number = [each["name"] for each in bench.state.work.sheet["arbors"]].index(under)
-    do(bench, do="place", at=f"sheet:/arbors/{number}/at", x=0.02, y=0.01)
+    do(bench, do="place", at=f"sheet:/arbors/{number}/at", x=x, y=0.01)
 
 
 def test_what_is_moved_is_seen_first_and_is_then_what_the_family_makes(bench):
@@ -115,3 +115,22 @@ def test_only_what_is_measured_has_a_first_look(bench, asked):
     """Where more is other than the sheet, and where the work before was another."""
     do(bench, **asked)
     assert not bench.state.forming
+
+
+def test_moves_that_follow_each_other_are_each_seen_first(bench):
+    """As where something is dragged: the family is asked of the last; where it makes none, the
+    holder of before they began comes back."""
+    before = bench.state
+    moved(bench)
+    first = bench.state
+    moved(bench, 0.03)
+    second = bench.state
+    assert first.forming
+    assert second.forming
+    assert second.shape == first.shape + 1
+    do(bench, do="set", at="sheet:/arbors/0/jewels/0/diameter", text="0.5")
+    after = waited(bench)
+    assert after.faults
+    assert after.trial is before.trial
+    assert after.shape > second.shape
+    assert bench.pieces

@@ -43,6 +43,7 @@ class Bench:
         self.journal, self.drawer = journal, drawer
         self.lock, self.news = RLock(), Condition(RLock())
         self.state, self.version, self.closed = State(), 0, False
+        self.last = self.state
         self.errand: dict[str, Any] = {}
         self.stands_for: Any = None
         self.planned: Any = None
@@ -136,15 +137,17 @@ class Bench:
             journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,
             shape=old.shape, standing=old.standing if _of_one(old.work, work) else None,
         )  # fmt: skip
-        before = None if old.faults or old.forming else old.trial
-        near = None if before is None else tasks.moved(before, old.work, work)
+        if not old.forming:
+            self.last = old
+        last = self.last.trial if not self.last.faults else None
+        near = None if last is None else tasks.moved(last, self.last.work, work)
         if near is None:
-            self._settle(state, old, _made(work))
+            self._settle(state, _made(work))
             return
         self._draw(replace(state, trial=near, forming=True))
-        Thread(target=self._form, args=(self.state, old), daemon=True).start()
+        Thread(target=self._form, args=(self.state,), daemon=True).start()
 
-    def _form(self, state: State, old: State) -> None:
+    def _form(self, state: State) -> None:
         """What the family makes of a work of which a first shape is shown, once that is seen."""
         self.seen.wait(PATIENCE)
         if self.state.serial != state.serial:
@@ -152,13 +155,13 @@ class Bench:
         made = _made(state.work)
         with self.lock:
             if self.state.serial == state.serial and self.state.forming:
-                self._settle(self.state, old, made)
+                self._settle(self.state, made)
 
     def formed(self) -> State:
         """The state, with what the family makes of the work; it is not waited for elsewhere."""
         with self.lock:
             if self.state.forming:
-                self._settle(self.state, self.state, _made(self.state.work))
+                self._settle(self.state, _made(self.state.work))
             return self.state
 
     def _require_formed(self, asked: Mapping[str, Any]) -> None:
@@ -171,23 +174,19 @@ class Bench:
         if self.formed().shape != shape and about:
             raise Behind(OTHERS)
 
-    def _settle(self, state: State, old: State, made: Trial | BadInput | None) -> None:
+    def _settle(self, state: State, made: Trial | BadInput | None) -> None:
         """Show what the family makes of a work, or why it makes nothing."""
         work = state.work
         first, state = state.trial, replace(state, forming=False)
         if isinstance(made, BadInput):
-            kept = old.trial if _same(old.work, work) else None
-            if first is not None and kept is not first:
-                old = replace(old, shape=state.shape)  # the first shape goes
-                state = replace(state, shape=state.shape + (kept is not None))
-                self.pieces = () if kept is None else shown.pieces(kept.holder)
-            self._show(replace(state, faults=made.faults, trial=kept).after(old))
+            kept = self.last.trial if _same(self.last.work, work) else None
+            self._draw(replace(state, faults=made.faults, trial=kept))
             self._unlock()
             if work.family and work.recipe is None:
                 self._choose(work)
         elif made is None:
             found = () if work.record is None else nests.check(work.record)
-            self._show(replace(state, trial=None, bench=found).after(old))
+            self._draw(replace(state, trial=None, bench=found))
             self._unlock()
         else:
             state = replace(state, trial=made, printing=(0, made.checks, ""))
@@ -198,11 +197,12 @@ class Bench:
             Thread(target=self._look, args=(self.state, made), daemon=True).start()
 
     def _draw(self, state: State) -> None:
-        """Show another shape."""
-        assert state.trial is not None
-        self.pieces = shown.pieces(state.trial.holder)
-        self.seen.clear()
-        self._show(replace(state, shape=state.shape + 1))
+        """Show a state, with another shape where it has another than is shown."""
+        if state.trial is not self.state.trial:
+            self.pieces = () if state.trial is None else shown.pieces(state.trial.holder)
+            self.seen.clear()
+            state = replace(state, shape=state.shape + 1)
+        self._show(state)
 
     def _look(self, state: State, trial: Trial) -> None:
         """The bench's checks, one after the other, until the state is another; the shape is seen

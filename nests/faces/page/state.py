@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from nests.faces.page.work import Work
 from nests.finding import Finding
@@ -58,11 +58,6 @@ class State:
         """Whether every check has been asked."""
         busy = self.forming or self.choosing
         return self.bench is not None and self.printing is None and not busy
-
-    def after(self, old: State) -> State:
-        """This state without the shape of the one before, if it has none."""
-        gone = self.trial is None and old.trial is not None
-        return replace(self, shape=old.shape + 1) if gone else self
 
 
 class Behind(BadInput):

@@ -72,7 +72,10 @@ function shown(told) {
       if (state.slipWaits) slip();
       state.slipWaits = false;
     }).then(() => solid.load("/laid"));
-  } else if (other) slip();
+  } else {
+    solid.rest();
+    if (other) slip();
+  }
   board.dataset.serial = String(state.serial);
   look();
   document.dispatchEvent(new CustomEvent("shown"));

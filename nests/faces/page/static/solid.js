@@ -141,11 +141,16 @@ export class Solid {
     clearTimeout(this.resting);
   }
 
+  rest() {
+    this.stir();
+    this.resting = setTimeout(() => this.paint(2), 1200);
+  }
+
   // at once as coarse as the screen is, coarser where no graphics card draws, and finer when the
   // hand rests
   paint(fine = this.coarse) {
     this.stir();
-    if (fine === this.coarse) this.resting = setTimeout(() => this.paint(2), 1200);
+    if (fine === this.coarse) this.rest();
     const gl = this.gl, box = this.canvas.getBoundingClientRect(), dense = Math.min(devicePixelRatio || 1, 2) * fine;
     if (!box.width) return;
     const pixels = [box.width, box.height].map((each) => Math.max(1, Math.round(each * dense)));
