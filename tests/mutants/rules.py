@@ -3,8 +3,8 @@
     python tests/mutants/rules.py [--only places] [--each 40] [--seed 1]
 
 Some places of each room are drawn at random, each is made wrong in one way (a comparison, an
-operation, a number, least for most), and the tests of that room are run on a copy of the checkout,
-two at a time. Prints the share that is found, and every fault that is not, with its line.
+operation, a number, least for most), and the tests of that room, the slow ones too, are run on a
+copy of the checkout, two at a time. Prints the share that is found, and every fault that is not, with its line.
 """
 
 from __future__ import annotations
@@ -136,7 +136,8 @@ def found(fault: Fault, copy: Path, tests: list[str]) -> bool:
     path.write_text(fault.text, "utf-8")
     environment = {**os.environ, "PYTHONPATH": str(copy), "OPENBLAS_NUM_THREADS": "1",
                    "PYTHONDONTWRITEBYTECODE": "1"}  # fmt: skip
-    command = [sys.executable, "-m", "pytest", "-x", "-p", "no:cacheprovider", *tests]
+    command = [sys.executable, "-m", "pytest", "-x", "-p", "no:cacheprovider", "-m", "not long",
+               *tests]  # fmt: skip
     try:
         done = subprocess.run(
             command, cwd=copy, env=environment, capture_output=True, timeout=TOO_LONG, check=False

@@ -155,9 +155,12 @@ def test_shaped_edge_is_measured_along_itself():
     """Rectangle: the bore stands off by half the play on all four sides, whatever the axis."""
     corners = tuple(Corner(at=Place(x, y)) for x, y in ((12, 5), (12, -9), (-7, -9), (-7, 5)))
     card = PrinterCard(inside_bias=-0.08)
-    found = study(RingSeat(play=0.14), Path(corners=corners), card).fitted[0]
+    case = study(RingSeat(play=0.14), Path(corners=corners), card)
+    found = case.fitted[0]
     assert found.drawn == pytest.approx(0.22, abs=1e-6)
     assert found.printed == pytest.approx(0.14, abs=1e-6)
+    said = "the bore is drawn 220 µm larger than the edge and should measure 140 µm"
+    assert said in check(case)[0].says
 
 
 @pytest.mark.parametrize(
@@ -201,6 +204,7 @@ def test_the_sentences_say_the_sizes_that_were_measured() -> None:
     assert "at worst 70 to 130 µm" in tight.says
     # three even laws of half widths 20 and 10 µm: root of the sum of squares 22.4 µm
     assert "by root sum of squares 78 to 122 µm" in tight.says
+    assert "printed scatter ± 20 µm" in tight.origin
     assert (tight.value, tight.limit) == (70.0, 0.0)
     assert tight.remedy == ""
     assert (loose.value, loose.limit) == (130.0, 300.0)
@@ -271,6 +275,8 @@ def test_a_printer_whose_x_and_y_differ_jams_where_it_is_narrow(play: float) -> 
     assert seat.law.interference == pytest.approx(np.mean(np.minimum(x, y) < rim), abs=0.002)
     loose = np.mean(np.maximum(x, y) - rim > seat.bore.most)
     assert (seat.law.loose or 0.0) == pytest.approx(loose, abs=0.002)
+    assert seat.oval == pytest.approx(OVAL.oval(drawn), abs=1e-9)
+    assert seat.law.centre == pytest.approx(play, abs=1e-6)
     assert seat.law.worst.lower == pytest.approx(play - apart / 2 - 0.06, abs=2e-4)
     assert seat.law.worst.upper == pytest.approx(play + apart / 2 + 0.06, abs=2e-4)
 
@@ -290,3 +296,20 @@ def test_room_in_an_oval_bore_is_that_of_its_two_widths() -> None:
     centres = ellipse.buffer(-rim / 2, quad_segs=5000).bounds
     shift = centres[2] - centres[0]
     assert 0.95 * (middle + off - rim) <= shift <= middle + off - rim + 1e-4
+
+
+def test_figures_are_told_to_a_nanometre_and_places_to_a_tenth_of_a_micrometre() -> None:
+    """Of a bore that is not round numbers: what is beyond is noise of chords and kernels."""
+    card = PrinterCard(
+        scatter=0.0234567, uncertainties={"inside_bias": 0.0123, "inside_bias_slope": 0.0017}
+    )
+    case = study(RingSeat(play=0.1234567), Round(diameter=25.98765), card, uncertainty=0.0198765)
+    (seat,) = case.fitted
+    # both at their ends (JCGM 100:2008, 5.2.2 without correlation), at the ⌀ that is drawn
+    drawn = 25.98765 + 0.1234567
+    assert seat.known == pytest.approx(math.hypot(0.0123, 0.0017 * drawn), abs=1e-7)
+    least = 1000 * (0.1234567 - 0.0234567 - 0.0198765 - seat.known)
+    tight = check(case)[0]
+    assert tight.value == pytest.approx(least, abs=2e-3)
+    assert tight.value == round(tight.value or 0.0, 3) != round(tight.value or 0.0, 2)
+    assert seat.place == tuple(round(each, 4) for each in seat.place)
