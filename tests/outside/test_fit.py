@@ -303,12 +303,12 @@ def test_figures_are_told_to_a_nanometre_and_places_to_a_tenth_of_a_micrometre()
     card = PrinterCard(
         scatter=0.0234567, uncertainties={"inside_bias": 0.0123, "inside_bias_slope": 0.0017}
     )
-    case = study(RingSeat(play=0.1234567), Round(diameter=25.98765), card, uncertainty=0.0198765)
+    case = study(RingSeat(play=0.1234321), Round(diameter=25.98765), card, uncertainty=0.0198765)
     (seat,) = case.fitted
     # both at their ends (JCGM 100:2008, 5.2.2 without correlation), at the ⌀ that is drawn
-    drawn = 25.98765 + 0.1234567
+    drawn = 25.98765 + 0.1234321
     assert seat.known == pytest.approx(math.hypot(0.0123, 0.0017 * drawn), abs=1e-7)
-    least = 1000 * (0.1234567 - 0.0234567 - 0.0198765 - seat.known)
+    least = 1000 * (0.1234321 - 0.0234567 - 0.0198765 - seat.known)
     tight = check(case)[0]
     assert tight.value == pytest.approx(least, abs=2e-3)
     assert tight.value == round(tight.value or 0.0, 3) != round(tight.value or 0.0, 2)
