@@ -23,6 +23,12 @@ def test_support_polygon_and_margin():
     assert square.margin((0, 0)) == pytest.approx(10)
     assert square.margin((7, 2)) == pytest.approx(3)
     assert square.margin((0, 12)) == pytest.approx(-2)
+    # legs 12 and 9 along the axes, so 3x + 4y = 36 on the third side
+    triangle = support_polygon([[0, 0], [12, 0], [0, 9]])
+    assert triangle.margin((1, 2)) == pytest.approx(1.0)
+    assert triangle.margin((5, 5)) == pytest.approx(0.2)
+    assert triangle.margin((-1, 3)) == pytest.approx(-1.0)
+    assert triangle.margin((9, 4)) == pytest.approx(-1.4)
     with pytest.raises(ValueError, match="out of line"):
         support_polygon([[0, 0], [1, 1], [2, 2]])
     with pytest.raises(ValueError, match="out of line"):
