@@ -4,7 +4,8 @@
 
 Some places of each room are drawn at random, each is made wrong in one way (a comparison, an
 operation, a number, least for most), and the tests of that room, the slow ones too, are run on a
-copy of the checkout, two at a time. Prints the share that is found, and every fault that is not, with its line.
+copy of the checkout, two at a time. Prints the share that is found, and every fault that is not,
+with its line.
 """
 
 from __future__ import annotations

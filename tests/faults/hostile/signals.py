@@ -54,6 +54,12 @@ def of_session(number: int) -> list[int]:
     return out
 
 
+def over(begun: subprocess.Popen[bytes]) -> bool:
+    """Whether a process has ended; what it used is left to be asked for."""
+    state = os.waitid(os.P_PID, begun.pid, os.WEXITED | os.WNOHANG | os.WNOWAIT)
+    return state is not None
+
+
 def _sent(name: str, after: float, whom: str) -> Callable[[subprocess.Popen[bytes], Path], str]:
     """Send a signal after some seconds to the run, all its session, or the last of its children."""
 
@@ -61,12 +67,12 @@ def _sent(name: str, after: float, whom: str) -> Callable[[subprocess.Popen[byte
         number = getattr(signal, name)
         end = time.perf_counter() + 30.0
         if whom == "a child":
-            while len(of_session(begun.pid)) < 3 and begun.poll() is None:
+            while len(of_session(begun.pid)) < 3 and not over(begun):
                 if time.perf_counter() > end:
                     return "has no child"
                 time.sleep(0.02)
         time.sleep(after)
-        if begun.poll() is not None:
+        if over(begun):
             return ""
         if whom == "all":
             os.killpg(begun.pid, number)
