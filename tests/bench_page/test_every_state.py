@@ -34,6 +34,8 @@ def look(page, name, shots):
         wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
         assert wide <= 0, f"{name}: {wide} px over the edge at {width}"
         if shots:
+            if page.locator("#solid canvas").is_visible():
+                page.wait_for_timeout(1500)  # until it is painted finely
             page.screenshot(path=shots / f"{width}-{name}.png")
 
 
