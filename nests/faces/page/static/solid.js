@@ -111,6 +111,8 @@ export class Solid {
     if (address === "/scene") {
       this.middle = head.low.map((low, k) => (low + head.high[k]) / 2);
       this.size = Math.hypot(...head.low.map((low, k) => head.high[k] - low)) / 2;
+      // what lay in the old shape is old; painting it takes half of a frame where no card draws
+      if (this.coarse < 1 && this.sets["/laid"]) this.sets["/laid"].old = true;
     }
     this.paint();
   }
@@ -173,7 +175,7 @@ export class Solid {
     // the half that is nearer is lifted off, through the axis
     const flat = Math.hypot(eye[0], eye[1]) || 1;
     gl.uniform4fv(this.at("plane"), open ? [eye[0] / flat, eye[1] / flat, 0, 0] : [0, 0, 0, 1e6]);
-    const sets = Object.values(this.sets);
+    const sets = Object.values(this.sets).filter((set) => !set.old);
     for (const set of sets) set.lit = this.lit(set);
     const show = (ghosts, lines) => {
       gl.uniform1i(this.at("ghosts"), ghosts);
