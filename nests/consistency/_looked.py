@@ -51,12 +51,24 @@ class Looked:
     def within(self, side: Side | None = None, spare: Length = 0.01) -> CrossSection:
         """The outline with the flange of a side (of both for None), grown by `spare` mm."""
         sides = tuple(Side) if side is None else (side,)
-        flange = max(self.sheet.edge(each)[0] for each in sides)
-        return offset(self.plan, flange + spare, SEGMENTS)
+        grown = max(self.sheet.edge(each)[0] for each in sides) + spare
+        if grown not in self._grown:
+            self._grown[grown] = offset(self.plan, grown, SEGMENTS)
+        return self._grown[grown]
 
     def area(self, zone: Zone) -> CrossSection:
         """A zone in plan."""
-        return area(zone, self.site.frame, CHORD)
+        if zone not in self._areas:
+            self._areas[zone] = area(zone, self.site.frame, CHORD)
+        return self._areas[zone]
+
+    @cached_property
+    def _grown(self) -> dict[Length, CrossSection]:
+        return {}
+
+    @cached_property
+    def _areas(self) -> dict[Zone, CrossSection]:
+        return {}
 
     def disc(self, at: Place, diameter: Length) -> CrossSection:
         """A disc in plan."""
@@ -131,5 +143,11 @@ def beyond(inner: CrossSection, outer: CrossSection) -> float:
 
 
 def shared(first: CrossSection, second: CrossSection) -> float:
-    """mm² that two plans have in common."""
+    """mm² that two plans have in common; boxes that stand apart cost less than areas."""
+    low_x, low_y, high_x, high_y = (
+        edge(one, two)
+        for edge, one, two in zip((max, max, min, min), first.bounds(), second.bounds(), strict=True)
+    )
+    if low_x > high_x or low_y > high_y:
+        return 0.0
     return float((first ^ second).area())

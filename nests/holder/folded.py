@@ -11,10 +11,9 @@ import atexit
 from collections import deque
 from collections.abc import Sequence
 from dataclasses import dataclass
-from hashlib import blake2b
 
 from nests.parts.answers import Shape
-from nests.solids.solid import Solid, boxes_meet, union
+from nests.solids.solid import Solid, boxes_meet, content, union
 
 KEPT = 6
 """Bodies that are remembered; a search goes to and fro between a few."""
@@ -72,7 +71,7 @@ def _sorted(shapes: Sequence[Shape]) -> tuple[list[Solid | None], list[Solid | N
 
 
 def _begun(body: Solid, cuts: Sequence[Solid]) -> Begun:
-    key = _content([body, *cuts])
+    key = content([body, *cuts])
     for known in tuple(_lately):  # another thread may add to them meanwhile
         if known.key == key:
             return known
@@ -81,16 +80,6 @@ def _begun(body: Solid, cuts: Sequence[Solid]) -> Begun:
     left.num_tri()  # worked out by itself, so that it is the same whatever comes after it
     _lately.append(Begun(key, own, off, left))
     return _lately[-1]
-
-
-def _content(solids: Sequence[Solid]) -> bytes:
-    digest = blake2b(digest_size=32)
-    for each in solids:
-        mesh = each.to_mesh64()
-        digest.update(mesh.vert_properties.shape[0].to_bytes(8))
-        digest.update(mesh.vert_properties.tobytes())
-        digest.update(mesh.tri_verts.tobytes())
-    return digest.digest()
 
 
 def _taken(solid: Solid, adds: list[Solid], cuts: list[Solid]) -> Solid:

@@ -18,13 +18,15 @@ from nests.holder import workpiece
 from nests.holder.compose import Holder
 from nests.parts.site import Site
 from nests.places import Place
-from nests.solids.solid import Solid, triangles, turned
+from nests.solids.solid import Alike, Solid, content, remembered, triangles, turned
 from nests.units import Hour, Length
 
 CREASE = math.cos(math.radians(24.0))
 """Two faces that meet at a sharper angle have an edge between them that is drawn."""
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is shown so thick."""
+SHADOWS = 64
+"""Shadows of parts that are kept: most changes leave most parts as they are."""
 Loop = list[tuple[float, float]]
 
 
@@ -126,8 +128,8 @@ def _packed(
         sum(len(each) for each, through in zip(some, ghost, strict=True) if not through)
         for some in (corners, edges)
     ]
-    body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype=np.float32)]).astype("<f4")
-    box = body[:, :3] if len(body) else np.zeros((1, 3))
+    body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype="<f4")])
+    box = np.vstack([points for points, _, _ in shapes] or [np.zeros((1, 3))])
     head = json.dumps({
         "names": list(names), "kinds": list(kinds), "corners": sum(len(each) for each in corners),
         "ends": sum(len(each) for each in edges), "firm": firm[0], "firm_ends": firm[1],
@@ -141,8 +143,10 @@ def _corners(
     vertices: NDArray[np.float64], faces: NDArray[np.int64], of: NDArray[np.float32]
 ) -> NDArray[np.float32]:
     """(3 T, 4): each corner of each triangle, with what made it."""
-    flat = vertices[faces].reshape(-1, 3)
-    return np.column_stack((flat, np.repeat(of, 3))).astype(np.float32)
+    out = np.empty((3 * len(faces), 4), dtype="<f4")
+    out[:, :3] = vertices.astype("<f4")[faces.reshape(-1)]
+    out[:, 3] = np.repeat(of, 3)
+    return out
 
 
 def _creases(
@@ -150,18 +154,21 @@ def _creases(
 ) -> NDArray[np.float32]:
     """(2 E, 4): both ends of each edge at which the surface is bent, with what made it."""
     if not len(faces):
-        return np.zeros((0, 4), dtype=np.float32)
+        return np.zeros((0, 4), dtype="<f4")
     a, b, c = (vertices[faces[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
     normal /= np.maximum(np.sqrt(np.einsum("ij,ij->i", normal, normal)), 1e-12)[:, None]
     start, end = faces.T.reshape(-1), faces[:, (1, 2, 0)].T.reshape(-1)
     low, high = np.minimum(start, end), np.maximum(start, end)
-    order = np.argsort(low * len(vertices) + high, kind="stable")
-    first, second = order[0::2], order[1::2]  # a closed surface has each edge twice
+    # edge and half edge in one number: those of one edge lie side by side, in their own order
+    halves = np.sort((low * len(vertices) + high) * len(start) + np.arange(len(start))) % len(start)
+    first, second = halves[0::2], halves[1::2]  # a closed surface has each edge twice
     one, other = (normal[each % len(faces)] for each in (first, second))
     kept = first[np.einsum("ij,ij->i", one, other) < CREASE]
-    points = np.stack((vertices[low[kept]], vertices[high[kept]]), axis=1).reshape(-1, 3)
-    return np.column_stack((points, np.repeat(of[kept % len(faces)], 2))).astype(np.float32)
+    out = np.empty((2 * len(kept), 4), dtype="<f4")
+    out[:, :3] = vertices[np.column_stack((low[kept], high[kept])).reshape(-1)]
+    out[:, 3] = np.repeat(of[kept % len(faces)], 2)
+    return out
 
 
 def section(holder: Holder, laid: Sequence[Piece], hour: Hour) -> tuple[Cut, ...]:
@@ -190,8 +197,13 @@ def shadows(holder: Holder) -> dict[str, list[Loop]]:
     out = {}
     for each in holder.laid:
         shapes = [s for s in (each.shape.adds, each.shape.cuts) if s is not None]
-        out[each.label] = [loop for s in shapes for loop in _loops(s.project().simplify(0.03))]
+        out[each.label] = [loop for s in shapes for loop in _shadow(Alike(content([s]), s))]
     return out
+
+
+@remembered(SHADOWS)
+def _shadow(solid: Alike[Solid]) -> list[Loop]:
+    return _loops(solid.what.project().simplify(0.03))
 
 
 def _plane(solid: Solid, angle: float) -> CrossSection:

@@ -6,6 +6,7 @@ x runs to the right and y up as it is looked at, mm: `Frame` mirrors, and nothin
 from __future__ import annotations
 
 import math
+from collections import deque
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -65,7 +66,14 @@ def reaches(sheet: Sheet) -> Length:
 
 def things(sheet: Sheet, side: Side) -> tuple[Thing, ...]:
     """Everything on a sheet that has a place, those below first."""
-    return tuple(_things(sheet, side))
+    for known, which, found in tuple(_lately):  # another thread may add to them meanwhile
+        if known is sheet and which is side:
+            return found
+    _lately.append((sheet, side, tuple(_things(sheet, side))))
+    return _lately[-1][2]
+
+
+_lately: deque[tuple[Sheet, Side, tuple[Thing, ...]]] = deque(maxlen=4)
 
 
 def _frame(side: Side) -> Frame:

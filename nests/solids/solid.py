@@ -5,9 +5,10 @@ from __future__ import annotations
 import atexit
 import math
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import ParamSpec, TypeAlias, TypeVar, cast
+from hashlib import blake2b
+from typing import Generic, ParamSpec, TypeAlias, TypeVar, cast
 
 import numpy as np
 from manifold3d import CrossSection, Manifold, Mesh64, OpType, triangulate
@@ -21,12 +22,13 @@ from nests.units import Length
 Solid: TypeAlias = Manifold
 P = ParamSpec("P")
 R = TypeVar("R")
+T = TypeVar("T")
 OVER: Length = 1.0
 """How far a cut runs out past the face it opens, so that no two faces coincide."""
 
 
 REMEMBERED = 512
-"""Lofted solids and plans of zones that are kept: families draw the same post many times, and a
+"""Lofted solids, pillars and plans of zones that are kept: families draw the same post many times, and a
 holder that is changed keeps most of its parts."""
 SPECK: Length = 1e-7
 """mm of a sliver that cutting leaves and that is none."""
@@ -65,6 +67,14 @@ def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
         return cast(Callable[P, R], kept)
 
     return keeping
+
+
+@dataclass(frozen=True)
+class Alike(Generic[T]):
+    """What is the same to a function that remembers as all else of the same content."""
+
+    content: bytes
+    what: T = field(compare=False)
 
 
 @remembered(REMEMBERED)
@@ -201,12 +211,29 @@ def _sector(zone: Sector, frame: Frame, chord: Length) -> CrossSection:
 
 def pillar(section: CrossSection, low: Length, high: Length) -> Solid:
     """A section in plan raised from `low` to `high`."""
-    return section.extrude(high - low).translate((0.0, 0.0, low))
+    content = b"".join(ring.tobytes() + b";" for ring in section.to_polygons())
+    return _raised(Alike(content, section), high - low).translate((0.0, 0.0, low))
+
+
+@remembered(REMEMBERED)
+def _raised(plan: Alike[CrossSection], tall: Length) -> Solid:
+    return plan.what.extrude(tall)
 
 
 def union(solids: Iterable[Solid]) -> Solid:
     """All solids as one; an empty solid for none."""
     return Manifold.batch_boolean(list(solids), OpType.Add)
+
+
+def content(solids: Iterable[Solid]) -> bytes:
+    """A digest that tells solids of other corners or faces apart."""
+    digest = blake2b(digest_size=32)
+    for each in solids:
+        mesh = each.to_mesh64()
+        digest.update(mesh.vert_properties.shape[0].to_bytes(8))
+        digest.update(mesh.vert_properties.tobytes())
+        digest.update(mesh.tri_verts.tobytes())
+    return digest.digest()
 
 
 def boxes_meet(one: Solid, other: Solid) -> bool:

@@ -97,7 +97,7 @@ def _two_heights(
     doubt = looked.sheet.uncertainty
     if one.side is not two.side or abs(one.height - two.height) <= 2 * doubt + HAIR:
         return
-    if _apart(first.bounds(), second.bounds()) or (both := shared(first, second)) <= SPECK:
+    if (both := shared(first, second)) <= SPECK:
         return
     says = (
         f"the rests '{one.name}' and '{two.name}' share {both:.2f} mm², but height is "
@@ -109,13 +109,6 @@ def _two_heights(
         yield looked.stop(says, value=both, limit=0.0, unit="mm²")
     else:  # they may well only touch, as well as the places are known
         yield looked.mend(says, "draw one of them smaller", value=both, limit=0.0, unit="mm²")
-
-
-def _apart(first: tuple[float, ...], second: tuple[float, ...]) -> bool:
-    """Whether two boxes (x, y to x, y) keep apart, which costs less than areas."""
-    return (
-        first[2] < second[0] or second[2] < first[0] or first[3] < second[1] or second[3] < first[1]
-    )
 
 
 def _in_keep_clear(

@@ -7,6 +7,7 @@ from threading import Lock
 from typing import Any
 
 from starlette.applications import Starlette
+from starlette.background import BackgroundTask
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
 from starlette.responses import FileResponse, HTMLResponse, JSONResponse, Response
@@ -17,9 +18,10 @@ from nests.faces.page import paper, section, tasks
 from nests.faces.page.answers import in_a_sentence, json_of, missing, whole
 from nests.faces.page.bench import Bench
 from nests.faces.page.beside import Beside
-from nests.faces.page.state import Behind
+from nests.faces.page.state import Behind, State
 from nests.letters.fonts import own_folder
 from nests.orders import shown
+from nests.orders.trying import Trial
 from nests.places import Side
 from nests.units import BadInput
 
@@ -41,7 +43,8 @@ class Serving:
         """Answer about a bench."""
         self.bench = bench
         self.told: tuple[int, Side, dict[str, Any]] | None = None
-        self.telling = Lock()
+        self.drawn: tuple[Trial | None, str, bytes] = (None, "", b"")
+        self.telling, self.drawing_it = Lock(), Lock()
 
     def application(self) -> Starlette:
         """All addresses there are."""
@@ -108,9 +111,11 @@ class Serving:
         return JSONResponse(await run_in_threadpool(self._told, side))
 
     async def change(self, request: Request) -> Response:
-        """A change of the work; the state after it, or what is to be said against it."""
+        """A change of the work; the state after it, or what is to be said against it. While the
+        page shows that, cut and solid are drawn, which it asks for next."""
         asked = await json_of(request)
-        return JSONResponse(await run_in_threadpool(self._changed, asked))
+        told = await run_in_threadpool(self._changed, asked)
+        return JSONResponse(told, background=BackgroundTask(self._drawn))
 
     def _changed(self, asked: dict[str, Any]) -> dict[str, Any]:
         side = section.side_of(str(asked.get("side", "")))
@@ -143,22 +148,33 @@ class Serving:
         return HTMLResponse(await run_in_threadpool(self._section, hour))
 
     def _section(self, text: str | None) -> str:
-        state, sheet = self.bench.state, paper.sheet_of(self.bench.state)
-        if state.trial is None or sheet is None:
-            return paper.filled("section.html", cut=None)
         try:
             hour = float(text or "nan") % 12.0
         except ValueError:
             hour = float("nan")
-        hour = section.best_hour(state.trial) if hour != hour else hour
+        return self._drawn()[0] if hour != hour else self._cut(self.bench.state, hour)
+
+    def _drawn(self) -> tuple[str, bytes]:
+        """The cut where none is asked for, and the triangles of the holder."""
+        with self.drawing_it:
+            state = self.bench.state
+            if state.trial is None:
+                return self._cut(state, None), b""
+            if self.drawn[0] is not state.trial:
+                cut = self._cut(state, section.best_hour(state.trial))
+                self.drawn = (state.trial, cut, shown.holder_scene(state.trial.holder))
+            return self.drawn[1:]
+
+    def _cut(self, state: State, hour: float | None) -> str:
+        sheet = paper.sheet_of(state)
+        if state.trial is None or sheet is None or hour is None:
+            return paper.filled("section.html", cut=None)
         cut = section.cut(state.trial, sheet, self.bench.pieces, hour)
         return paper.filled("section.html", cut=cut)
 
     async def scene(self, request: Request) -> Response:
         """The triangles of the holder."""
-        trial, content = self.bench.state.trial, b""
-        if trial is not None:
-            content = await run_in_threadpool(shown.holder_scene, trial.holder)
+        _, content = await run_in_threadpool(self._drawn)
         return Response(content, media_type="application/octet-stream")
 
     async def laid(self, request: Request) -> Response:

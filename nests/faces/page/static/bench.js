@@ -17,8 +17,8 @@ export { state };
 const solid = new Solid($("solid"));
 const photos = photographs(state);
 
-async function get(address) {
-  const answer = await fetch(address, { cache: "no-store" });
+async function get(address, signal) {
+  const answer = await fetch(address, { cache: "no-store", signal });
   if (answer.status === 403) throw new Error(await answer.text());
   return answer;
 }
@@ -69,9 +69,13 @@ function shown(told) {
     Promise.all([coming.cut.then(cutShown), solid.load("/scene", coming.solid)]).then(() => new Promise(requestAnimationFrame)).then(() => {
       board.dataset.painted = String(told.serial);
     }).finally(() => {
-      if (state.slipWaits) slip();
-      state.slipWaits = false;
-    }).then(() => solid.load("/laid"));
+      // what was painted is seen with the next frame; until then nothing is asked that would hold it up
+      requestAnimationFrame(() => {
+        if (state.slipWaits) slip();
+        state.slipWaits = false;
+        solid.load("/laid");
+      });
+    });
   } else {
     solid.rest();
     if (other) slip();
@@ -137,6 +141,7 @@ let queue = Promise.resolve(), onTheWay = 0;
 export function send(asked, quiet) {
   onTheWay += 1;
   solid.stir();
+  state.news?.abort(); // the answer tells them
   board.setAttribute("aria-busy", "true"); // until every change asked for is answered and shown
   const done = queue.then(() => change(asked, quiet)).catch(gone).finally(() => {
     onTheWay -= 1;
@@ -154,7 +159,9 @@ function gone(error) {
 async function follow() {
   for (;;) {
     try {
-      const told = await (await get(`/news?version=${state.version}&side=${state.side}`)).json();
+      await queue;
+      state.news = new AbortController();
+      const told = await (await get(`/news?version=${state.version}&side=${state.side}`, state.news.signal)).json();
       if (!told.same) {
         const other = told.serial !== state.serial && !state.sending;
         state.version = told.version;
@@ -166,6 +173,7 @@ async function follow() {
         }
       }
     } catch (error) {
+      if (error.name === "AbortError") continue;
       gone(error);
       await new Promise((go) => setTimeout(go, 1500));
     }
