@@ -144,10 +144,7 @@ def beyond(inner: CrossSection, outer: CrossSection) -> float:
 
 def shared(first: CrossSection, second: CrossSection) -> float:
     """mm² that two plans have in common; boxes that stand apart cost less than areas."""
-    low_x, low_y, high_x, high_y = (
-        edge(one, two)
-        for edge, one, two in zip((max, max, min, min), first.bounds(), second.bounds(), strict=True)
-    )
-    if low_x > high_x or low_y > high_y:
+    a, b = first.bounds(), second.bounds()
+    if any(a[k] > b[k + 2] or b[k] > a[k + 2] for k in range(2)):
         return 0.0
     return float((first ^ second).area())

@@ -25,6 +25,7 @@ CREASE = math.cos(math.radians(24.0))
 """Two faces that meet at a sharper angle have an edge between them that is drawn."""
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is shown so thick."""
+WHOLE = np.dtype("<u4")
 SHADOWS = 64
 """Shadows of parts that are kept: most changes leave most parts as they are."""
 Loop = list[tuple[float, float]]
@@ -95,7 +96,7 @@ def holder_scene(holder: Holder) -> bytes:
     mesh = holder.mesh
     makers, where = np.unique(mesh.makers, return_inverse=True)
     of_maker = [number.get(holder.made_by.get(int(m), "body"), 0) for m in makers]
-    of = np.array(of_maker, dtype=np.float32)[where.reshape(-1)]
+    of = np.array(of_maker, dtype=WHOLE)[where.reshape(-1)]
     shape = (mesh.vertices, mesh.faces, of)
     return _packed([shape], labels, ["holder"] * len(labels))
 
@@ -105,56 +106,57 @@ def pieces_scene(laid: Sequence[Piece]) -> bytes:
     shapes = []
     for index, each in enumerate(laid):
         made = triangles(each.solid)
-        of = np.full(len(made.faces), index, dtype=np.float32)
+        of = np.full(len(made.faces), index, dtype=WHOLE)
         shapes.append((made.vertices, made.faces, of))
     return _packed(shapes, [each.name for each in laid], [each.kind for each in laid])
 
 
 def _packed(
-    shapes: Sequence[tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.float32]]],
+    shapes: Sequence[tuple[NDArray[np.float64], NDArray[np.int64], NDArray[np.uint32]]],
     names: Sequence[str],
     kinds: Sequence[str],
 ) -> bytes:
     """Triangles and edges for a screen: the length of a JSON head as four bytes, the head, then
-    float32 little-endian: (x, y, z, name) of every corner, then (x, y, z, name) of edges.
+    in fours of bytes, little-endian: x, y, z of every point (float32), then as whole numbers the
+    three points of every face, the name of every face, the two points of every edge that is drawn,
+    the name of every such edge.
 
-    The head has `names`, `kinds`, how many corners and ends of edges there are, how many of them
-    are not of the workpiece (they come first), and the box.
+    The head has `names`, `kinds`, how many `points`, `faces` and `edges` there are, how many of
+    the last two are not of the workpiece (they come first), and the box.
     """
-    corners = [_corners(*each) for each in shapes]
-    edges = [_creases(*each) for each in shapes]
-    ghost = [kind == "workpiece" for kind in kinds] if len(kinds) == len(shapes) else [False]
-    firm = [
-        sum(len(each) for each, through in zip(some, ghost, strict=True) if not through)
-        for some in (corners, edges)
+    edges = [_creases(vertices, faces, of) for vertices, faces, of in shapes]
+    before = np.cumsum([0, *(len(vertices) for vertices, _, _ in shapes)])[:-1]
+    points = np.vstack([np.zeros((0, 3)), *(vertices for vertices, _, _ in shapes)])
+    body = [
+        points.astype("<f4"),
+        *(
+            (faces + from_).astype(WHOLE)
+            for (_, faces, _), from_ in zip(shapes, before, strict=True)
+        ),
+        *(of for _, _, of in shapes),
+        *((each[0] + first).astype(WHOLE) for each, first in zip(edges, before, strict=True)),
+        *(of for _, of in edges),
     ]
-    body = np.vstack([*corners, *edges, np.zeros((0, 4), dtype="<f4")])
-    box = np.vstack([points for points, _, _ in shapes] or [np.zeros((1, 3))])
+    box = points if len(points) else np.zeros((1, 3))
+    firm = [index for index in range(len(shapes)) if kinds[index] != "workpiece"]
     head = json.dumps({
-        "names": list(names), "kinds": list(kinds), "corners": sum(len(each) for each in corners),
-        "ends": sum(len(each) for each in edges), "firm": firm[0], "firm_ends": firm[1],
+        "names": list(names), "kinds": list(kinds), "points": len(points),
+        "faces": sum(len(faces) for _, faces, _ in shapes),
+        "edges": sum(len(ends) for ends, _ in edges),
+        "firm": sum(len(shapes[index][1]) for index in firm),
+        "firm_edges": sum(len(edges[index][0]) for index in firm),
         "low": box.min(axis=0).tolist(), "high": box.max(axis=0).tolist(),
     }, ensure_ascii=True).encode("ascii")  # fmt: skip
     head += b" " * (-len(head) % 4)
-    return len(head).to_bytes(4, "little") + head + body.tobytes()
-
-
-def _corners(
-    vertices: NDArray[np.float64], faces: NDArray[np.int64], of: NDArray[np.float32]
-) -> NDArray[np.float32]:
-    """(3 T, 4): each corner of each triangle, with what made it."""
-    out = np.empty((3 * len(faces), 4), dtype="<f4")
-    out[:, :3] = vertices.astype("<f4")[faces.reshape(-1)]
-    out[:, 3] = np.repeat(of, 3)
-    return out
+    return len(head).to_bytes(4, "little") + head + b"".join(each.tobytes() for each in body)
 
 
 def _creases(
-    vertices: NDArray[np.float64], faces: NDArray[np.int64], of: NDArray[np.float32]
-) -> NDArray[np.float32]:
-    """(2 E, 4): both ends of each edge at which the surface is bent, with what made it."""
+    vertices: NDArray[np.float64], faces: NDArray[np.int64], of: NDArray[np.uint32]
+) -> tuple[NDArray[np.int64], NDArray[np.uint32]]:
+    """(E, 2) and (E,): both points of each edge at which the surface is bent, and its name."""
     if not len(faces):
-        return np.zeros((0, 4), dtype="<f4")
+        return np.zeros((0, 2), dtype=np.int64), np.zeros(0, dtype=WHOLE)
     a, b, c = (vertices[faces[:, k]] for k in range(3))
     normal = np.cross(b - a, c - a)
     normal /= np.maximum(np.sqrt(np.einsum("ij,ij->i", normal, normal)), 1e-12)[:, None]
@@ -165,10 +167,7 @@ def _creases(
     first, second = halves[0::2], halves[1::2]  # a closed surface has each edge twice
     one, other = (normal[each % len(faces)] for each in (first, second))
     kept = first[np.einsum("ij,ij->i", one, other) < CREASE]
-    out = np.empty((2 * len(kept), 4), dtype="<f4")
-    out[:, :3] = vertices[np.column_stack((low[kept], high[kept])).reshape(-1)]
-    out[:, 3] = np.repeat(of[kept % len(faces)], 2)
-    return out
+    return np.column_stack((low[kept], high[kept])), of[kept % len(faces)]
 
 
 def section(holder: Holder, laid: Sequence[Piece], hour: Hour) -> tuple[Cut, ...]:

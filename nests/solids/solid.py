@@ -28,8 +28,8 @@ OVER: Length = 1.0
 
 
 REMEMBERED = 512
-"""Lofted solids, pillars and plans of zones that are kept: families draw the same post many times, and a
-holder that is changed keeps most of its parts."""
+"""Lofted solids, pillars and plans of zones that are kept: families draw the same post many times,
+and a holder that is changed keeps most of its parts."""
 SPECK: Length = 1e-7
 """mm of a sliver that cutting leaves and that is none."""
 APART: Length = 1e-6

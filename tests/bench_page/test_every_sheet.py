@@ -3,8 +3,10 @@ solid, every slip and every empty slip."""
 
 from __future__ import annotations
 
+import json
 import re
 
+import numpy as np
 import pytest
 from click.testing import CliRunner
 
@@ -73,7 +75,14 @@ def drawn(bench):
         assert paper.filled("section.html", cut=cut).count("<path") > 5
         for content in (shown.holder_scene(trial.holder), shown.pieces_scene(bench.pieces)):
             long = int.from_bytes(content[:4], "little")
-            assert (len(content) - 4 - long) % 16 == 0
+            head = json.loads(content[4 : 4 + long])
+            numbers = np.frombuffer(content, "<u4", offset=4 + long)
+            points, faces, edges = (head[key] for key in ("points", "faces", "edges"))
+            assert len(numbers) == 3 * points + 4 * faces + 3 * edges
+            whole = numbers[3 * points :]
+            assert whole[: 3 * faces].max(initial=0) < max(points, 1)
+            assert whole[3 * faces : 4 * faces].max(initial=0) < len(head["names"])
+            assert whole[4 * faces : 4 * faces + 2 * edges].max(initial=0) < max(points, 1)
     return count
 
 

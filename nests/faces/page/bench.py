@@ -88,7 +88,8 @@ class Bench:
                 self._show(replace(self.state, choosing=False))
             self.errand_number += 1
             self.errand_kind = kind
-            self._tell_errand({"kind": kind, "running": True, "words": ""})
+            if kind != "choosing":  # which nobody asked for: the pack that was taken is still told
+                self._tell_errand({"kind": kind, "running": True, "words": ""})
             self.errands.ask(self.errand_number, task, asked)
 
     def leave(self) -> None:
@@ -96,7 +97,9 @@ class Bench:
         with self.lock:
             if self.errand_kind:
                 self.errands.leave()
-                self._tell_errand({"kind": self.errand_kind, "running": False, "words": "left off"})
+                if self.errand_kind != "choosing":
+                    told = {"kind": self.errand_kind, "running": False, "words": "left off"}
+                    self._tell_errand(told)
                 self.errand_kind, self.errand_number = "", self.errand_number + 1
                 if self.state.choosing:
                     self._show(replace(self.state, choosing=False))

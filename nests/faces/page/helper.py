@@ -34,6 +34,7 @@ class Helper:
     def __init__(self, told: Told) -> None:
         """Begin it at once: it takes a second to be ready."""
         self.told, self.lock, self.number = told, Lock(), -1
+        self.left: Connection | None = None
         self._begin()
 
     def _begin(self) -> None:
@@ -71,14 +72,15 @@ class Helper:
             self.process.join(2.0)
 
     def _hear(self, line: Connection) -> None:
-        with suppress(EOFError, OSError, TypeError):  # closed while it waits
+        with suppress(EOFError, OSError):
             while True:
                 self.told(*line.recv())
-        if line is self.line and not line.closed:  # nobody let it go
+        line.close()  # not while another waits for it: its number would be given to the next line
+        if line is self.line and line is not self.left:  # nobody let it go
             self.told(self.number, "fault", (DIED,))
 
     def _let_go(self) -> None:
-        self.line.close()
+        self.left = self.line
         self.holds.close()
         self.process.terminate()
 

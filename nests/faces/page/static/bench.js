@@ -40,14 +40,49 @@ function faulted(faults) {
   document.body.classList.toggle("faulted", faults.length > 0);
 }
 
+// What is told is put on the page; with another shape once its cut and solid are there too, in one
+// frame, and then seen as `painted`.
 function shown(told) {
-  if (told.same) return;
+  if (told.same) return null;
   const moved = told.serial !== state.serial;
   state.serial = told.serial;
   if (told.version > state.version || moved) state.version = told.version;
+  if (told.shape !== state.shape) {
+    state.shape = told.shape;
+    state.coming = { told, moved };
+    state.coming.done = shaped(state.coming, solid.expect(get("/scene")));
+  } else if (state.coming) {
+    Object.assign(state.coming, { told, moved: moved || state.coming.moved });
+  } else {
+    laid(told, moved);
+    if (state.slipWaits) { state.slipWaits = false; slip(); }
+    solid.rest();
+  }
+  return state.coming?.done;
+}
+
+async function shaped(coming, scene) {
+  try {
+    const [cut, content] = await Promise.all([cutText(), scene]);
+    if (coming.told.version < (state.placed ?? 0)) return;
+    laid(coming.told, coming.moved);
+    cutShown(cut);
+    solid.take("/scene", content);
+    await new Promise(requestAnimationFrame);
+    board.dataset.painted = String(coming.told.serial);
+  } finally {
+    if (state.coming === coming) state.coming = null;
+    // what was painted is seen with the next frame; until then nothing is asked that would hold it up
+    requestAnimationFrame(() => {
+      if (state.slipWaits) { state.slipWaits = false; slip(); }
+      solid.load("/laid");
+    });
+  }
+}
+
+function laid(told, moved) {
+  state.placed = told.version;
   let drawn = false;
-  // asked for before anything is drawn: the server works while the page does
-  const coming = told.shape === state.shape ? null : { cut: cutText(), solid: get("/scene").then((answer) => answer.arrayBuffer()) };
   for (const name of PIECES) {
     if (name === "start" || told.pieces[name] === undefined) continue;
     const fresh = swap($(name), told.pieces[name]);
@@ -60,26 +95,7 @@ function shown(told) {
   board.classList.toggle("empty", empty || state.choosing === true);
   board.classList.toggle("no-shape", $("take")?.disabled && !$("margin").querySelector(".fault-slip .quiet"));
   if ($("notice").textContent === MAKING && $("margin").querySelector(".files")) say("The pack is made; its files stand above the findings.");
-  const other = (moved || state.slipOf !== slipKey()) && !state.slipWaits;
-  if (coming) {
-    state.shape = told.shape;
-    // the shape first; what is asked for besides would hold it up
-    state.slipWaits ||= other;
-    // cut and solid in one frame: painting the solid would hold up the cut
-    Promise.all([coming.cut.then(cutShown), solid.load("/scene", coming.solid)]).then(() => new Promise(requestAnimationFrame)).then(() => {
-      board.dataset.painted = String(told.serial);
-    }).finally(() => {
-      // what was painted is seen with the next frame; until then nothing is asked that would hold it up
-      requestAnimationFrame(() => {
-        if (state.slipWaits) slip();
-        state.slipWaits = false;
-        solid.load("/laid");
-      });
-    });
-  } else {
-    solid.rest();
-    if (other) slip();
-  }
+  if (moved || state.slipOf !== slipKey()) state.slipWaits = true;
   board.dataset.serial = String(state.serial);
   look();
   document.dispatchEvent(new CustomEvent("shown"));
@@ -130,25 +146,26 @@ export async function change(asked, quiet = false) {
     body: JSON.stringify({ serial: state.serial, side: state.side, ...asked }),
   });
   const told = await answer.json();
-  if (told.pieces) shown(told);
+  const seen = told.pieces ? shown(told) : null;
   faulted(told.faults ?? []);
   if (told.behind) say(told.behind, "behind");
   else if (!told.faults && !quiet) say(told.did ?? "");
-  return !told.faults && !told.behind;
+  return [!told.faults && !told.behind, seen];
 }
 
 let queue = Promise.resolve(), onTheWay = 0;
+// Whether a change was taken, once it is shown; the next is sent as soon as this is answered.
 export function send(asked, quiet) {
   onTheWay += 1;
   solid.stir();
   state.news?.abort(); // the answer tells them
   board.setAttribute("aria-busy", "true"); // until every change asked for is answered and shown
-  const done = queue.then(() => change(asked, quiet)).catch(gone).finally(() => {
+  const answered = queue.then(() => change(asked, quiet));
+  queue = answered.catch(() => null);
+  return answered.then(async ([ok, seen]) => { await seen; return ok; }).catch(gone).finally(() => {
     onTheWay -= 1;
     if (!onTheWay) board.removeAttribute("aria-busy");
   });
-  queue = done;
-  return done;
 }
 
 function gone(error) {
@@ -168,7 +185,7 @@ async function follow() {
         await queue;
         if (told.serial >= state.serial) {
           const before = state.serial;
-          shown(told);
+          await shown(told);
           if (other && told.serial > before) say(`Changed on another page: ${told.did}.`, "behind");
         }
       }
@@ -195,8 +212,8 @@ export function turn() {
   sessionStorage.setItem("side", state.side);
   look();
   slip();
-  get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then((told) => {
-    shown(told);
+  get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(async (told) => {
+    await shown(told);
     if (held) find(`${state.side} ${held}`)?.focus();
   });
   say(`The ${state.side} side looks up.`);
@@ -451,5 +468,5 @@ photos.lay();
 get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(() => {
   const left = JSON.parse(sessionStorage.getItem("waiting") ?? "null");
   if (left?.names.length) { state.names = left.names; next(left.at); }
-}).then(follow);
+}).catch(gone).then(follow);
 window.nestsBench = { state, send, find, solid };

@@ -29,6 +29,27 @@ void main() {
 }`;
 const KINDS = { holder: 0, metal: 1, jewel: 2, workpiece: 3 };
 
+// x, y, z and name of every corner of every face, then of both ends of every edge
+function corners(head, content, from) {
+  let at = from;
+  const next = (Kind, count) => { const found = new Kind(content, at, count); at += 4 * count; return found; };
+  const points = next(Float32Array, 3 * head.points);
+  const of = [[3, head.faces], [2, head.edges]].map(([each, count]) => [each, next(Uint32Array, each * count), next(Uint32Array, count)]);
+  const out = new Float32Array(4 * (3 * head.faces + 2 * head.edges));
+  let to = 0;
+  for (const [each, numbers, names] of of) {
+    for (let k = 0; k < numbers.length; k += 1) {
+      const point = 3 * numbers[k];
+      out[to] = points[point];
+      out[to + 1] = points[point + 1];
+      out[to + 2] = points[point + 2];
+      out[to + 3] = names[(k / each) | 0];
+      to += 4;
+    }
+  }
+  return out;
+}
+
 export class Solid {
   constructor(place) {
     this.place = place;
@@ -91,10 +112,15 @@ export class Solid {
     });
   }
 
-  async load(address, asked = fetch(address, { cache: "no-store" }).then((answer) => answer.arrayBuffer())) {
+  // the triangles that an answer brings; until then nothing is painted for what is lit
+  async expect(asked) {
     this.coming = (this.coming ?? 0) + 1;
-    try { this.take(address, await asked); }
+    try { return await (await asked).arrayBuffer(); }
     finally { this.coming -= 1; }
+  }
+
+  async load(address) {
+    this.take(address, await this.expect(fetch(address, { cache: "no-store" })));
   }
 
   take(address, content) {
@@ -106,7 +132,7 @@ export class Solid {
     const old = this.sets[address], set = { ...head, buffer: old?.buffer ?? gl.createBuffer(), known: new Float32Array(96), lit: new Float32Array(96) };
     head.kinds.forEach((kind, k) => { if (k < 96) set.known[k] = KINDS[kind]; });
     gl.bindBuffer(gl.ARRAY_BUFFER, set.buffer);
-    gl.bufferData(gl.ARRAY_BUFFER, new Float32Array(content, 4 + long), gl.STATIC_DRAW);
+    gl.bufferData(gl.ARRAY_BUFFER, corners(head, content, 4 + long), gl.STATIC_DRAW);
     this.sets[address] = set;
     if (address === "/scene") {
       this.middle = head.low.map((low, k) => (low + head.high[k]) / 2);
@@ -185,7 +211,7 @@ export class Solid {
         gl.vertexAttribPointer(0, 4, gl.FLOAT, false, 16, 0);
         gl.uniform1fv(this.at("kinds"), set.known);
         gl.uniform1fv(this.at("lit"), set.lit);
-        const all = lines ? set.ends : set.corners, firm = lines ? set.firm_ends : set.firm, from = lines ? set.corners : 0;
+        const all = lines ? 2 * set.edges : 3 * set.faces, firm = lines ? 2 * set.firm_edges : 3 * set.firm, from = lines ? 3 * set.faces : 0;
         if (ghosts) gl.drawArrays(lines ? gl.LINES : gl.TRIANGLES, from + firm, all - firm);
         else gl.drawArrays(lines ? gl.LINES : gl.TRIANGLES, from, firm);
       }
