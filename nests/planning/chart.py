@@ -159,7 +159,9 @@ def png(chart: Chart) -> bytes:
                 right, low = round(2 * (each.x + each.wide)), round(2 * (each.y + each.tall))
                 image.paste(each.colour, (left, top, right, low))
             case Circle():
-                path = circle(2 * each.x, 2 * each.y, 2 * each.radius - 1.5)
+                # a ring is a line of three px, a disc has none
+                reach = 2 * each.radius - (1.5 if each.ring else 0.0)
+                path = circle(2 * each.x, 2 * each.y, reach)
                 (rings if each.ring else discs).append(path)
             case Words():
                 anchor = "ls" if each.anchor == "start" else "ms"

@@ -138,6 +138,7 @@ def test_two_hundred_random_jobs_against_trying_everything() -> None:
             return None if any(ban <= members for ban in bans) else 1
 
         family = smallest_family(relation, judge)
+        assert family.judged == len(known)
         cut += len(family.failing)
         assert all(p in bans and not any(b < p for b in bans) for p in family.failing)
         cliques = [s for s in _cliques(relation) if not any(ban <= s for ban in bans)]

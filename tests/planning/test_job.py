@@ -225,6 +225,12 @@ def test_an_unknown_sub_assembly_is_a_missing_fact() -> None:
     assert "moon works" in answer.says
 
 
+def test_what_has_no_holder_for_one_reason_is_named_in_one_list() -> None:
+    odd = (Operation(name=name, side_up=Side.DIAL, on="moon works") for name in ("a", "b", "c"))
+    answer = readiness(solve(SHEET, plan(*odd), CARD))
+    assert "There is no holder for 'a', 'b' and 'c': " in answer.says
+
+
 def test_the_folder_is_not_written_over(tmp_path: Path) -> None:
     from nests.documents.folders import require_room
 
