@@ -134,3 +134,15 @@ def test_moves_that_follow_each_other_are_each_seen_first(bench):
     assert after.trial is before.trial
     assert after.shape > second.shape
     assert bench.pieces
+
+
+def test_what_cannot_be_drawn_before_the_family_is_asked_waits_for_it(bench, monkeypatch):
+    """A sheet that contradicts itself may stop a shape in any way; the family says how."""
+
+    def stopped(_):
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(tasks, "sketched", stopped)
+    moved(bench)
+    assert not bench.state.forming
+    assert bench.state.trial.recipe == tasks.trial_of(bench.state.work).recipe
