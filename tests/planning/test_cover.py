@@ -83,6 +83,16 @@ def test_chromatic_numbers(graph: nx.Graph, number: int) -> None:
     assert colours(nx.convert_node_labels_to_integers(graph)) == number
 
 
+@pytest.mark.parametrize(
+    "relation",
+    [np.triu(np.ones((3, 3), dtype=bool)), np.ones((2, 3), dtype=bool), np.ones(3, dtype=bool)],
+)
+def test_a_relation_that_is_none_is_refused(relation: np.ndarray) -> None:
+    """Not symmetric, not square, no matrix."""
+    with pytest.raises(ValueError, match="square, symmetric"):
+        list(maximal_sets(relation))
+
+
 def test_maximal_sets_are_those_of_the_general_library() -> None:
     """networkx's `find_cliques` is an independent implementation; the graph of Moon and Moser
     (Israel J. Math. 3 (1965) 23) has 3^(n/3) of them."""

@@ -27,7 +27,7 @@ from nests.planning import offers
 from nests.planning.coverage import as_text, verdict
 from nests.planning.job import solve
 from nests.planning.kept import holders_in
-from nests.planning.offers import Answer, Existing
+from nests.planning.offers import Answer, Asking, Existing
 from nests.planning.readiness import readiness
 from tests.ordering import preferred as order
 from tests.prints import accepted
@@ -276,6 +276,24 @@ def test_one_that_could_do_no_better_need_not_be_judged() -> None:
     answer = readiness(solve(SHEET, plan(DIAL), CARD, mixed))
     assert [each.name for each in answer.holders] == ["C"]
     assert set(asked) == {"C"}
+
+
+def test_one_that_serves_less_and_is_no_lighter_is_not_offered() -> None:
+    """Though it was asked first: its sizes would do for all of it."""
+
+    def existing(name: str, serves: str) -> Existing:
+        return Existing(name, lambda o: Answer("" if set(o.name) <= set(serves) else "it is not."))
+
+    def asked(*drawer: Existing) -> list[tuple[str, set[int]]]:
+        asking = Asking(
+            [[0, 1, 2]],
+            lambda some: Operation(name="".join("abc"[g] for g in sorted(some)), side_up=Side.DIAL),
+        )
+        return [(each.holder.name, set(each.serves)) for each in offers.offers(drawer, asking).made]
+
+    assert asked(existing("A", "a"), existing("B", "ab")) == [("B", {0, 1})]
+    assert asked(existing("A", "ab"), existing("B", "bc")) == [("A", {0, 1}), ("B", {1, 2})]
+    assert asked(existing("A", "ab"), existing("B", "ab")) == [("A", {0, 1})]
 
 
 def test_a_holder_with_a_stop_is_in_no_family() -> None:

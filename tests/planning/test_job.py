@@ -202,6 +202,11 @@ def test_the_workpiece_changes_holders_as_seldom_as_can_be() -> None:
         assert _changes(order) == fewest
 
 
+def test_of_holders_that_serve_as_long_the_first_is_taken() -> None:
+    assert fewest_changes(3, [[0, 1, 2], [0, 1, 2], [1, 2]]) == [(0, 1, 2), (), ()]
+    assert fewest_changes(3, [[0], [0, 1], [0, 1]]) == [(), (0, 1), ()]
+
+
 def test_why_a_pair_shares_no_holder() -> None:
     """No family both stands under a pressed jewel and holds the rim turned over."""
     press, turn, look = (
