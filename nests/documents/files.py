@@ -129,7 +129,8 @@ def validate(data: Mapping[str, Any], kind: str, source: str) -> None:
     """Raise `BadInput` with one sentence for each fault of a document, those of fields first."""
     said = data.get("document")
     if said != kind:
-        raise BadInput(f"{source}: this is a document of kind {said!r}; a {kind} is needed.")
+        one = f"{kind} are" if kind.endswith("s") else f"a {kind} is"
+        raise BadInput(f"{source}: this is a document of kind {said!r}; {one} needed.")
     try:
         if _accepts(kind)(data):
             return

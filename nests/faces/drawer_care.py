@@ -13,6 +13,7 @@ from nests.faces.drawer_commands import (
     DRAWER,
     NOTE,
     PATH,
+    agreed,
     believing,
     gauged_options,
     length_or_none,
@@ -137,7 +138,7 @@ def undo(folder: Path, yes: bool, by: str, date: str | None) -> None:
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput("nothing was undone: nobody can be asked here; give --yes to undo it.")
-        if not click.confirm("Undo it?"):
+        if not agreed("Undo it?"):
             click.echo("nothing was undone.")
             sys.exit(1)
     step = take_back(folder, date=today_or(date), by=by, only=wanted.change.number)

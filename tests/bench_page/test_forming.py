@@ -11,9 +11,10 @@ pytest.importorskip("starlette")
 
 from nests.faces.page import bench as bench_module
 from nests.faces.page import tasks
-from nests.faces.page.bench import Bench
+from nests.faces.page.bench import BROKE, Bench
 from nests.faces.page.journal import Journal
 from nests.faces.page.state import OTHERS, Behind
+from nests.orders.trying import Trial
 from nests.units import BadInput
 from tests.bench_page.test_every_sheet import Nobody, do
 
@@ -146,3 +147,23 @@ def test_what_cannot_be_drawn_before_the_family_is_asked_waits_for_it(bench, mon
     moved(bench)
     assert not bench.state.forming
     assert bench.state.trial.recipe == tasks.trial_of(bench.state.work).recipe
+
+
+@pytest.mark.parametrize("where", ["the family", "a check"])
+def test_a_fault_of_the_program_is_told_and_nobody_waits(bench, monkeypatch, capsys, where):
+    def broken(*_):
+        raise RuntimeError("so it is")
+
+    if where == "the family":
+        monkeypatch.setattr(tasks, "trial_of", broken)
+    else:
+        monkeypatch.setattr(Trial, "found", broken)
+    moved(bench)
+    until = time.monotonic() + 30.0
+    while not bench.state.faults:
+        bench.seen.set()  # the family's may be another shape, which is to be seen too
+        assert time.monotonic() < until
+        time.sleep(0.01)
+    assert bench.state.faults == (BROKE,)
+    assert not bench.state.forming
+    assert "so it is" in capsys.readouterr().err

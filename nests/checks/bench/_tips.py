@@ -189,7 +189,8 @@ def _unnamed(tip: Tip, where: str) -> Finding:
 
 def spare_words(spare: Allowance) -> str:
     """The stack of an allowance, for a sentence."""
-    bias = f"{abs(spare.growth):.3f} mm that prints {'grow' if spare.growth > 0.0 else 'shrink'}"
+    way = "grow" if spare.growth > 0.0 else "shrink"
+    bias = f"{abs(spare.growth):.3f} mm that prints may {way}"
     return (
         f"{spare.play:.3f} mm of play, {spare.measuring:.3f} mm of measuring uncertainty, "
         f"{spare.scatter:.3f} mm of printed scatter and {bias}"

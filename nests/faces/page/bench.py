@@ -10,7 +10,8 @@ Whatever a later change supersedes is left.
 from __future__ import annotations
 
 import time
-from collections.abc import Mapping
+import traceback
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
 from threading import Condition, Event, RLock, Thread
@@ -31,6 +32,7 @@ from nests.orders.shown import Piece
 from nests.orders.trying import Trial, stood
 from nests.units import BadInput
 
+BROKE = "a fault of the program, which the terminal tells of, ended what was looked at here."
 PATIENCE = 0.5
 """Seconds for which judging waits until a page has the shape."""
 
@@ -148,7 +150,23 @@ class Bench:
             self._settle(state, _made(work))
             return
         self._draw(replace(state, trial=near, forming=True))
-        Thread(target=self._form, args=(self.state,), daemon=True).start()
+        self._beside(self._form, self.state)
+
+    def _beside(self, what: Callable[..., None], state: State, *more: Any) -> None:
+        """Do something about a state in a thread of its own; that a fault of the program ended it
+        is told, so that nobody waits for it."""
+
+        def done() -> None:
+            try:
+                what(state, *more)
+            except Exception:
+                traceback.print_exc()
+                with self.lock:
+                    if self.state.serial == state.serial:
+                        ended = replace(self.state, forming=False, printing=None, faults=(BROKE,))
+                        self._show(ended)
+
+        Thread(target=done, daemon=True).start()
 
     def _form(self, state: State) -> None:
         """What the family makes of a work of which a first shape is shown, once that is seen."""
@@ -197,7 +215,7 @@ class Bench:
                 self._show(state)
             else:
                 self._draw(state)
-            Thread(target=self._look, args=(self.state, made), daemon=True).start()
+            self._beside(self._look, self.state, made)
 
     def _draw(self, state: State) -> None:
         """Show a state, with another shape where it has another than is shown."""

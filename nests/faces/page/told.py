@@ -35,7 +35,6 @@ class Remark:
     origin: str
     lights: tuple[str, ...]
     at: str
-    place: tuple[float, float, float] | None = None
     lacks: tuple[str, ...] = ()
     """Pointers on the workpiece of what would tell it; of two remarks that lack one, the first."""
     mends: bool = False
@@ -94,5 +93,5 @@ def _remark(finding: Finding, names: dict[str, str]) -> Remark:
     at = f"sheet:{names[about[0]]}" if about else ""
     return Remark(
         finding.grade.value, finding.check, finding.says, finding.remedy, finding.origin,
-        lights, at, finding.place, finding.lacks,
+        lights, at, finding.lacks,
     )  # fmt: skip

@@ -452,7 +452,7 @@ for (const [on, off] of [["pointerover", "pointerout"], ["focusin", "focusout"]]
     if (!each) return;
     const names = each.dataset.lights ? JSON.parse(each.dataset.lights) : [each.dataset.light];
     light(names);
-    solid.light(names, each.dataset.spot?.split(" ").map(Number));
+    solid.light(names);
   });
   document.addEventListener(off, (event) => {
     if (event.target.closest?.("[data-light], [data-lights]")) { light([]); solid.light([]); }
