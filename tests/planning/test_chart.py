@@ -17,7 +17,19 @@ from PIL import Image
 from nests.kinds.plan import Plan, PlannedHolder, PlannedOperation
 from nests.papers.picture.writing import text_width
 from nests.places import Side
-from nests.planning.chart import INK, LINE, SHADE, SIZE, Box, Chart, Circle, Words, layout, png
+from nests.planning.chart import (
+    EDGE,
+    INK,
+    LINE,
+    SHADE,
+    SIZE,
+    Box,
+    Chart,
+    Circle,
+    Words,
+    layout,
+    png,
+)
 from nests.planning.coverage import as_text, holder_line, rows, verdict
 
 UP = Side.DIAL
@@ -144,6 +156,18 @@ def test_nothing_runs_into_anything_else(chart: Chart) -> None:
             assert each.y - (row.y + row.tall / 2) == pytest.approx(0.35 * SIZE, abs=0.5)
 
 
+def test_a_wide_table_has_its_edge_at_the_right_too() -> None:
+    """Twenty holders: then the table, and neither key nor legend, is what is widest."""
+    many = tuple(
+        PlannedHolder(name=f"{n}", state="to print", side_up=UP, used=("a",)) for n in range(20)
+    )
+    wide = layout(replace(PLAN, holders=many), text_width)
+    states = [each for each in words(wide) if each.text in ("to print", "in drawer", "NONE")]
+    assert len(states) == 3
+    ends = [each.x + text_width(each.text) for each in states]
+    assert EDGE - 1 <= wide.wide - max(ends) < 2 * EDGE
+
+
 def test_the_key_names_every_mark_once(chart: Chart) -> None:
     below = marks(chart)[len(PLAN.operations) * len(PLAN.holders) :]
     assert [kind for kind, *_ in below] == ["to print", "in drawer", "can", "not"]
@@ -196,6 +220,9 @@ def test_the_columns_of_the_table_stand_under_each_other() -> None:
     at = [next(k for k, line in enumerate(lines) if line.split()[:1] == [name]) for name in "ab"]
     table = [lines[k] for k in (*at, at[-1] + 1)]
     states = ("to print", "in drawer", "none")
+    (head,) = [line for line in lines if line.split()[:1] == ["operation"]]
+    for number, marks_ in (("1", "oX."), ("2", "X..")):
+        assert "".join(line[head.index(number)] for line in table) == marks_
     assert len({line.lower().index(says) for line, says in zip(table, states, strict=True)}) == 1
     assert len({line.index("dial up") - len(where) for line, where in
                 zip(table, ("movement, ", "works, ", "movement, "), strict=True)}) == 1  # fmt: skip

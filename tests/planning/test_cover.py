@@ -13,6 +13,7 @@ import numpy as np
 import pytest
 from numpy.random import Generator, default_rng
 
+from nests.planning import smallest
 from nests.planning.cover import smallest_cover
 from nests.planning.sets import maximal_sets
 from nests.planning.smallest import smallest_family
@@ -210,6 +211,21 @@ def test_when_time_ends_the_gap_is_true() -> None:
     assert cover.bound <= 3 <= cover.weight
     assert not cover.proven
     assert cover.gap > 0.0
+
+
+@pytest.mark.parametrize("most", [2, 3, 4])
+def test_with_more_sets_than_are_looked_at_nothing_is_called_proven(
+    most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A ring of four: its maximal sets are its four sides."""
+    monkeypatch.setattr(smallest, "MOST_SETS", most)
+    ring = np.eye(4, dtype=bool)
+    for k in range(4):
+        ring[k, (k + 1) % 4] = ring[(k + 1) % 4, k] = True
+    family = smallest_family(ring, lambda _: 1)
+    assert family.unserved == frozenset()
+    assert family.proven == (most >= 4)
+    assert len(family.sets) == 2 if most >= 3 else len(family.sets) >= 2
 
 
 def test_what_stands_in_the_drawer_is_taken_first() -> None:
