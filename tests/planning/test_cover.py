@@ -213,6 +213,33 @@ def test_when_time_ends_the_gap_is_true() -> None:
     assert cover.gap > 0.0
 
 
+def test_nothing_is_covered_by_nothing() -> None:
+    cover = smallest_cover([], [])
+    assert (cover.chosen, cover.weight, cover.gap) == ((), 0, 0.0)
+    assert cover.proven
+
+
+def test_what_fails_is_banned_and_all_else_stays_within_reach() -> None:
+    """Against all subsets: after each ban the pool is the largest sets of which no part failed."""
+    rng = default_rng(11)
+    for _ in range(60):
+        first = [frozenset(np.flatnonzero(rng.random(7) < 0.6).tolist()) for _ in range(3)]
+        first = [each for each in first if each and not any(each < o for o in first)]
+        pool = smallest._Pool(lambda _: None, list(dict.fromkeys(first)))
+        every = {frozenset(some) for each in first for k in range(1, len(each) + 1)
+                 for some in combinations(sorted(each), k)}  # fmt: skip
+        for _ in range(4):
+            left = [each for each in every if len(each) > 1]
+            if not left:
+                break
+            failing = sorted(left, key=sorted)[int(rng.integers(len(left)))]
+            pool.ban(failing)
+            every = {each for each in every if not failing <= each}
+            largest = {each for each in every if not any(each < other for other in every)}
+            assert set(pool.sets) == largest
+            assert len(pool.sets) == len(largest)
+
+
 @pytest.mark.parametrize("most", [2, 3, 4])
 def test_with_more_sets_than_are_looked_at_nothing_is_called_proven(
     most: int, monkeypatch: pytest.MonkeyPatch

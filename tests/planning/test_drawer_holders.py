@@ -294,6 +294,10 @@ def test_one_that_serves_less_and_is_no_lighter_is_not_offered() -> None:
     assert asked(existing("A", "a"), existing("B", "ab")) == [("B", {0, 1})]
     assert asked(existing("A", "ab"), existing("B", "bc")) == [("A", {0, 1}), ("B", {1, 2})]
     assert asked(existing("A", "ab"), existing("B", "ab")) == [("A", {0, 1})]
+    worn = Finding(check="wear", grade=Grade.MEND, says="it is worn.")
+    heavy = Existing("A", lambda o: Answer("" if set(o.name) <= {*"ab"} else "no.", (worn,)))
+    assert asked(heavy, existing("B", "ab")) == [("B", {0, 1})]
+    assert asked(heavy, existing("B", "a")) == [("A", {0, 1}), ("B", {0})]
 
 
 def test_a_holder_with_a_stop_is_in_no_family() -> None:

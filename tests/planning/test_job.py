@@ -31,7 +31,7 @@ from nests.planning.holders import Way, lacks, write
 from nests.planning.job import Job, solve
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
-from nests.planning.whole import files
+from nests.planning.whole import files, job_from
 from nests.study import Study
 from nests.units import BadInput
 
@@ -67,6 +67,28 @@ def test_two_sides_need_two_holders(short: Job) -> None:
     (apart,) = answer.apart
     assert (apart.first, apart.second) == (("apart", "close"), ("look",))
     assert "one side" in apart.says
+
+
+def test_the_weight_counts_holders_first_and_then_resin(
+    short: Job,
+) -> None:
+    """A holder is 100 000, and a cm³ of its resin 100: see `planning.job`."""
+    answer = readiness(short)
+    volumes = [each.volume for each in answer.holders]
+    assert all(each is not None and each == round(each, 1) for each in volumes)
+    resin = sum(each / 1000.0 for each in volumes if each is not None)
+    assert 5.0 < resin < 100.0
+    assert answer.weight == pytest.approx(2 * 100_000 + 100.0 * resin, abs=1.1)
+
+
+def test_a_sub_assembly_that_is_worked_on_must_have_a_name_to_engrave() -> None:
+    """One that nothing is done on need not."""
+    (first, *_) = [each for each in SHEET.sub_assemblies if each.name == AUTO]
+    odd = replace(SHEET, sub_assemblies=(replace(first, name="時計"),))
+    done = plan(replace(SHORT.operations[0], on="時計"))
+    with pytest.raises(BadInput, match="時計"):
+        job_from(odd, done)
+    job_from(odd, plan(Operation(name="look", side_up=Side.DIAL, absent=OFF)))
 
 
 def test_the_same_job_gives_the_same_plan(short: Job) -> None:
