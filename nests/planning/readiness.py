@@ -138,7 +138,7 @@ def _paragraph(
     printed = sum(each.state == "to print" for each in holders)
     count, there = len(job.work.operations), len(holders) - printed
     out = [
-        f"'{job.work.name}' on '{job.sheet.name}' has {count} operations; "
+        f"'{job.work.name}' on '{job.sheet.name}' has {_number(count, 'operation')}; "
         f"{_number(len(holders), 'holder')} serve{'s' if len(holders) == 1 else ''} "
         f"{count - len(lacking)} of them, {there} from the drawer and {printed} to print."
     ]

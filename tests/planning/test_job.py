@@ -28,7 +28,7 @@ from nests.planning.changes import fewest_changes
 from nests.planning.chart import layout, png, svg
 from nests.planning.coverage import as_page, as_text, rows
 from nests.planning.holders import Way, lacks, write
-from nests.planning.job import Job, solve
+from nests.planning.job import Job, sentences, solve
 from nests.planning.offers import Answer, Existing
 from nests.planning.readiness import readiness
 from nests.planning.whole import files, job_from
@@ -67,6 +67,31 @@ def test_two_sides_need_two_holders(short: Job) -> None:
     (apart,) = answer.apart
     assert (apart.first, apart.second) == (("apart", "close"), ("look",))
     assert "one side" in apart.says
+
+
+def test_the_paragraph_counts_holders_and_operations(short: Job) -> None:
+    says = readiness(short).says
+    assert "has 3 operations; 2 holders serve 3 of them, 0 from the drawer and 2 to print." in says
+    kept = Existing("S7-X", lambda _: Answer())
+    one = readiness(solve(SHEET, plan(SHORT.operations[0]), CARD, [kept])).says
+    assert "has 1 operation; 1 holder serves 1 of them, 1 from the drawer and 0 to print." in one
+
+
+@pytest.mark.parametrize(
+    ("reasons", "told"),
+    [
+        (["a stop"], ["a stop."]),
+        (["Is it?", "It is!", "So."], ["Is it?", "It is!", "So."]),
+        (["round: too low.", "round: too wide"], ["round: too low; too wide."]),
+        (["round: a", "cradle: b", "cradle: c", "round: d"],
+         ["round: a.", "cradle: b; c.", "round: d."]),
+        (["note: a", "note: b"], ["note: a.", "note: b."]),
+    ],
+)  # fmt: skip
+def test_reasons_of_one_family_are_told_in_one_sentence(
+    reasons: list[str], told: list[str]
+) -> None:
+    assert sentences(reasons) == told
 
 
 def test_the_weight_counts_holders_first_and_then_resin(
