@@ -103,12 +103,6 @@ def stood(recipe: Recipe) -> Trial:
     """A recipe as it stands, composed. Raises `BadInput` and `Refused`."""
     refuse_wrong_kind(recipe.kind, recipe.workpiece)
     require_recipe(recipe)
-    return sketched(recipe)
-
-
-def sketched(recipe: Recipe) -> Trial:
-    """A recipe composed before it was asked whether it agrees with itself, which is for a first
-    look only. Raises `BadInput` and `Refused`, and whatever a contradiction may lead to."""
     return Trial(recipe, (), Study.of(compose(recipe)))
 
 

@@ -10,7 +10,6 @@ Whatever a later change supersedes is left.
 from __future__ import annotations
 
 import time
-import traceback
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -140,14 +139,14 @@ class Bench:
         journal, old = self.journal, self.state
         state = State(
             journal.serial, work, None, can_undo=journal.can_undo, can_redo=journal.can_redo,
-            shape=old.shape, standing=old.standing if _of_one(old.work, work) else None,
+            shape=old.shape, standing=old.standing if old.work.of_one_workpiece(work) else None,
         )  # fmt: skip
         if not old.forming:
             self.last = old
         last = self.last.trial if not self.last.faults else None
         near = None if last is None else tasks.moved(last, self.last.work, work)
         if near is None:
-            self._settle(state, _made(work))
+            self._settle(state, tasks.made(work))
             return
         self._draw(replace(state, trial=near, forming=True))
         self._beside(self._form, self.state)
@@ -157,14 +156,15 @@ class Bench:
         is told, so that nobody waits for it."""
 
         def done() -> None:
+            ended = False
             try:
                 what(state, *more)
-            except Exception:
-                traceback.print_exc()
+                ended = True
+            finally:
                 with self.lock:
-                    if self.state.serial == state.serial:
-                        ended = replace(self.state, forming=False, printing=None, faults=(BROKE,))
-                        self._show(ended)
+                    if not ended and self.state.serial == state.serial:
+                        broke = replace(self.state, forming=False, printing=None, faults=(BROKE,))
+                        self._show(broke)
 
         Thread(target=done, daemon=True).start()
 
@@ -173,7 +173,7 @@ class Bench:
         self.seen.wait(PATIENCE)
         if self.state.serial != state.serial:
             return
-        made = _made(state.work)
+        made = tasks.made(state.work)
         with self.lock:
             if self.state.serial == state.serial and self.state.forming:
                 self._settle(self.state, made)
@@ -182,7 +182,7 @@ class Bench:
         """The state, with what the family makes of the work; it is not waited for elsewhere."""
         with self.lock:
             if self.state.forming:
-                self._settle(self.state, _made(self.state.work))
+                self._settle(self.state, tasks.made(self.state.work))
             return self.state
 
     def _require_formed(self, asked: Mapping[str, Any]) -> None:
@@ -200,7 +200,7 @@ class Bench:
         work = state.work
         first, state = state.trial, replace(state, forming=False)
         if isinstance(made, BadInput):
-            kept = self.last.trial if _same(self.last.work, work) else None
+            kept = self.last.trial if self.last.work.of_one_family(work) else None
             self._draw(replace(state, faults=made.faults, trial=kept))
             self._unlock()
             if work.family and work.recipe is None:
@@ -335,22 +335,3 @@ class Bench:
             self.errand = told
             self.version += 1
             self.news.notify_all()
-
-
-def _made(work: Work) -> Trial | BadInput | None:
-    """What the family makes of a work, or why it makes nothing."""
-    try:
-        return tasks.trial_of(work)
-    except BadInput as bad:
-        return bad
-
-
-def _of_one(old: Work, new: Work) -> bool:
-    """Whether two works are of one workpiece."""
-    one, two = old.record, new.record
-    return one is not None and two is not None and (one.name, one.kind) == (two.name, two.kind)
-
-
-def _same(old: Work, new: Work) -> bool:
-    """Whether the old holder still says something beside the new work."""
-    return bool(new.family) and old.family == new.family

@@ -18,7 +18,7 @@ from nests.faces.page.work import Work
 from nests.finding import Finding, by_gravity
 from nests.measuring.unlocked import Standing, standings
 from nests.orders.pack import slug
-from nests.orders.trying import Trial, reread, sketched, stood, tried
+from nests.orders.trying import Trial, reread, stood, tried
 from nests.planning.library import names, work_plan
 from nests.units import BadInput
 
@@ -43,18 +43,25 @@ def trial_of(work: Work) -> Trial | None:
     )  # fmt: skip
 
 
+def made(work: Work) -> Trial | BadInput | None:
+    """The same, or why there is none."""
+    try:
+        return trial_of(work)
+    except BadInput as bad:
+        return bad
+
+
 def moved(last: Trial, old: Work, new: Work) -> Trial | None:
     """The parts of the last holder where its workpiece is now as it is measured now, None where
-    more than the sheet is other, or they cannot be so. What contradicts itself is told when the
-    family is asked."""
+    more than the sheet is other, or they cannot be so."""
     if None in (old.sheet, new.sheet, new.family or None) or old.by_hand or new.by_hand:
         return None
     if replace(old, sheet=new.sheet, did=new.did, read=new.read) != new or new.record is None:
         return None
     try:
         new.require_fits()
-        return sketched(reread(last.recipe, new.record))
-    except Exception:  # a sheet that contradicts itself may stop a shape anywhere
+        return stood(reread(last.recipe, new.record))
+    except BadInput:
         return None
 
 

@@ -96,6 +96,16 @@ class Work:
         if self.family:
             family(self.family)
 
+    def of_one_workpiece(self, other: Work) -> bool:
+        """Whether two works are of one workpiece. Raises `BadInput`."""
+        mine, its = self.record, other.record
+        both = mine is not None and its is not None
+        return both and (mine.name, mine.kind) == (its.name, its.kind)  # type: ignore[union-attr]
+
+    def of_one_family(self, other: Work) -> bool:
+        """Whether the holder of this still says something beside the other."""
+        return bool(other.family) and self.family == other.family
+
     def data(self) -> dict[str, Any]:
         """As JSON-ready data."""
         return {key: getattr(self, key) for key in KEYS}
