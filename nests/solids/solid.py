@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import atexit
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from hashlib import blake2b
@@ -73,7 +73,7 @@ def remembered(most: int) -> Callable[[Callable[P, R]], Callable[P, R]]:
 class Alike(Generic[T]):
     """What is the same to a function that remembers as all else of the same content."""
 
-    content: bytes
+    content: Hashable
     what: T = field(compare=False)
 
 
@@ -211,8 +211,8 @@ def _sector(zone: Sector, frame: Frame, chord: Length) -> CrossSection:
 
 def pillar(section: CrossSection, low: Length, high: Length) -> Solid:
     """A section in plan raised from `low` to `high`."""
-    content = b"".join(ring.tobytes() + b";" for ring in section.to_polygons())
-    return _raised(Alike(content, section), high - low).translate((0.0, 0.0, low))
+    rings = tuple(ring.tobytes() for ring in section.to_polygons())
+    return _raised(Alike(rings, section), high - low).translate((0.0, 0.0, low))
 
 
 @remembered(REMEMBERED)
