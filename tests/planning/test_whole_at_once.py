@@ -9,6 +9,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Iterator
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -129,9 +130,10 @@ def test_the_command_leaves_nothing_behind_when_it_is_ended(
     tmp_path: Path, command: str, number: signal.Signals
 ) -> None:
     work = tmp_path / "work.json"
-    looks = [("dial", AUTO), ("bridge", AUTO), ("dial", "")]
+    subs = [each["name"] for each in json.loads(SHEET.read_text())["sub_assemblies"]]
+    looks = product(("dial", "bridge"), ("", *subs))  # ten holders: some seconds to write
     operations = [{"name": f"{s} {o}", "side_up": s, "on": o} for s, o in looks]
-    work.write_text(json.dumps({"document": "work-plan", "edition": 1, "name": "short",
+    work.write_text(json.dumps({"document": "work-plan", "edition": 1, "name": "ten",
                                 "operations": operations}))  # fmt: skip
     out = tmp_path / "place" / "out"
     arguments = {"plan": ["plan", "--sheet", str(SHEET), "--work", str(work)],
