@@ -5,7 +5,8 @@
 Some places of each room are drawn at random, each is made wrong in one way (a comparison, an
 operation, a number, least for most), and the tests of that room, the slow ones too, are run on a
 copy of the checkout, two at a time, the quick ones first. Prints the share that is found, and every
-fault that is not, with its line; how each is found goes to standard error.
+fault that is not, with its line; how each is found goes to standard error. First the tests are run
+as all is: they must find nothing.
 """
 
 from __future__ import annotations
@@ -135,11 +136,13 @@ def _another(value: float) -> float:
     return value + 1 if isinstance(value, int) else value * 1.25 or 1.0
 
 
-def found(fault: Fault, copy: Path, tests: list[str], which: tuple[str, ...]) -> str:
-    """How the tests find a fault in a copy of the checkout; nothing if they do not."""
-    path = copy / fault.file
+def found(fault: Fault | None, copy: Path, tests: list[str], which: tuple[str, ...]) -> str:
+    """How the tests find a fault in a copy of the checkout; nothing if they do not. Without a fault
+    they must find none."""
+    path = copy / (fault.file if fault else "nests/__init__.py")
     right = path.read_text("utf-8")
-    path.write_text(fault.text, "utf-8")
+    if fault:
+        path.write_text(fault.text, "utf-8")
     environment = {**os.environ, "PYTHONPATH": str(copy), "OPENBLAS_NUM_THREADS": "1",
                    "PYTHONDONTWRITEBYTECODE": "1"}  # fmt: skip
     command = [sys.executable, "-m", "pytest", "-x", "-p", "no:cacheprovider", *tests, "-m"]
@@ -193,17 +196,21 @@ def main() -> int:
             draw = random.Random(asked.seed).sample(every, min(asked.each, len(every)))
             tests = listed(patterns, ROOT)
 
-            def tried(fault: Fault, tests: list[str] = tests) -> str:
+            def tried(fault: Fault | None, tests: list[str] = tests) -> str:
                 copy, start = copies.get(), time.monotonic()
                 try:
                     how = found(fault, copy, tests, QUICK_FIRST[: 1 if asked.quick else 2])
                 finally:
                     copies.put(copy)
                 took = time.monotonic() - start
-                print(f"{took:.0f} s: {how or 'not found'}: {fault}", file=sys.stderr, flush=True)
+                what = fault or "as it is"
+                print(f"{took:.0f} s: {how or 'not found'}: {what}", file=sys.stderr, flush=True)
                 return how
 
             with ThreadPoolExecutor(2) as pool:
+                if any(pool.map(tried, (None, None))):
+                    print(f"{room}: the tests find a fault where none was made.", flush=True)
+                    return 2
                 seen = list(pool.map(tried, draw))
             share = sum(map(bool, seen)) / len(seen)
             short += share < LEAST
