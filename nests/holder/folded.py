@@ -78,8 +78,9 @@ def _begun(body: Solid, cuts: Sequence[Solid]) -> Begun:
     own, off = body.as_original(), tuple(cut.as_original() for cut in cuts)
     left = own - union(off) if off else own
     left.num_tri()  # worked out by itself, so that it is the same whatever comes after it
-    _lately.append(Begun(key, own, off, left))
-    return _lately[-1]
+    begun = Begun(key, own, off, left)
+    _lately.append(begun)
+    return begun
 
 
 def _taken(solid: Solid, adds: list[Solid], cuts: list[Solid]) -> Solid:

@@ -69,8 +69,9 @@ def things(sheet: Sheet, side: Side) -> tuple[Thing, ...]:
     for known, which, found in tuple(_lately):  # another thread may add to them meanwhile
         if known is sheet and which is side:
             return found
-    _lately.append((sheet, side, tuple(_things(sheet, side))))
-    return _lately[-1][2]
+    made = tuple(_things(sheet, side))
+    _lately.append((sheet, side, made))
+    return made
 
 
 _lately: deque[tuple[Sheet, Side, tuple[Thing, ...]]] = deque(maxlen=4)

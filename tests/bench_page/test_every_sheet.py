@@ -70,10 +70,10 @@ def drawn(bench):
                 assert "Put it on the sheet" in paper.draft_at(bench, new, side, shape)
     trial, sheet = bench.state.trial, paper.sheet_of(bench.state)
     if trial is not None:
-        cut = section.cut(trial, sheet, bench.pieces, section.best_hour(trial))
+        cut = section.cut(trial, sheet, bench.state.pieces, section.best_hour(trial))
         assert any(each["kind"] == "holder" for each in cut["cuts"])
         assert paper.filled("section.html", cut=cut).count("<path") > 5
-        for content in (shown.holder_scene(trial.holder), shown.pieces_scene(bench.pieces)):
+        for content in (shown.holder_scene(trial.holder), shown.pieces_scene(bench.state.pieces)):
             long = int.from_bytes(content[:4], "little")
             head = json.loads(content[4 : 4 + long])
             numbers = np.frombuffer(content, "<u4", offset=4 + long)
@@ -170,7 +170,7 @@ def test_a_rim_is_kept_while_nothing_sinks_into_it(bench):
 
     def rims():
         site = bench.state.trial.recipe.site()
-        (kept,) = [each.solid for each in bench.pieces if each.name == "rim"]
+        (kept,) = [each.solid for each in bench.state.pieces if each.name == "rim"]
         return kept.volume(), rim_solid(site).volume()
 
     do(bench, do="open", name="inv-26-a")

@@ -134,7 +134,7 @@ def test_moves_that_follow_each_other_are_each_seen_first(bench):
     assert after.faults
     assert after.trial is before.trial
     assert after.shape > second.shape
-    assert bench.pieces
+    assert bench.state.pieces
 
 
 @pytest.mark.filterwarnings("ignore::pytest.PytestUnhandledThreadExceptionWarning")
@@ -155,3 +155,20 @@ def test_a_fault_of_the_program_is_told_and_nobody_waits(bench, monkeypatch, whe
         time.sleep(0.01)
     assert bench.state.faults == (BROKE,)
     assert not bench.state.forming
+
+
+def test_a_fault_of_the_program_in_a_change_can_be_undone(bench, monkeypatch):
+    before = bench.state
+
+    def broken(*_):
+        raise RuntimeError("so it is")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(tasks, "moved", broken)
+        with pytest.raises(RuntimeError):
+            moved(bench)
+    assert bench.state.serial == bench.journal.serial == before.serial + 1
+    assert bench.state.faults == (BROKE,)
+    do(bench, do="undo")
+    assert not bench.state.faults
+    assert bench.state.work.sheet == before.work.sheet

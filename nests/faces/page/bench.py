@@ -10,7 +10,8 @@ Whatever a later change supersedes is left.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from threading import Condition, Event, RLock, Thread
@@ -27,11 +28,10 @@ from nests.faces.page.work import Work
 from nests.finding import Finding
 from nests.measuring.unlocked import Standing, news, whole
 from nests.orders import shown
-from nests.orders.shown import Piece
 from nests.orders.trying import Trial, stood
 from nests.units import BadInput
 
-BROKE = "a fault of the program, which the terminal tells of, ended what was looked at here."
+BROKE = "a fault of the program, which the terminal tells of, ended this."
 PATIENCE = 0.5
 """Seconds for which judging waits until a page has the shape."""
 
@@ -48,7 +48,6 @@ class Bench:
         self.errand: dict[str, Any] = {}
         self.stands_for: Any = None
         self.planned: Any = None
-        self.pieces: tuple[Piece, ...] = ()
         self.seen = Event()
         self.printing = Helper(self._printed)
         self.errands = Helper(self._ran)
@@ -78,7 +77,8 @@ class Bench:
                 case _:
                     work = changed(self.journal.work, asked, self.state.trial)
                     self.journal.keep(work)
-            self._try(self.journal.work)
+            with self._minded(self.journal.serial):
+                self._try(self.journal.work)
 
     def run(self, kind: str, asked: Any, task: Any) -> None:
         """Send a helper on an errand, instead of what it is at; `errand` tells of it."""
@@ -152,21 +152,28 @@ class Bench:
         self._beside(self._form, self.state)
 
     def _beside(self, what: Callable[..., None], state: State, *more: Any) -> None:
-        """Do something about a state in a thread of its own; that a fault of the program ended it
-        is told, so that nobody waits for it."""
+        """Do something about a state in a thread of its own."""
 
         def done() -> None:
-            ended = False
-            try:
+            with self._minded(state.serial):
                 what(state, *more)
-                ended = True
-            finally:
-                with self.lock:
-                    if not ended and self.state.serial == state.serial:
-                        broke = replace(self.state, forming=False, printing=None, faults=(BROKE,))
-                        self._show(broke)
 
         Thread(target=done, daemon=True).start()
+
+    @contextmanager
+    def _minded(self, serial: int) -> Iterator[None]:
+        """That a fault of the program ended what is done for a state is told; it can be undone."""
+        at, ended = self.journal, False
+        try:
+            yield
+            ended = True
+        finally:
+            with self.lock:
+                if not ended and at.serial == serial:
+                    self._show(replace(
+                        self.state, serial=serial, work=at.work, forming=False, printing=None,
+                        faults=(BROKE,), can_undo=at.can_undo, can_redo=at.can_redo,
+                    ))  # fmt: skip
 
     def _form(self, state: State) -> None:
         """What the family makes of a work of which a first shape is shown, once that is seen."""
@@ -190,7 +197,7 @@ class Bench:
         it is about a part and there are others now."""
         if str(asked.get("at", "")).startswith("sheet:"):
             return
-        shape = self.state.shape
+        shape = asked.get("shape", self.state.shape)  # that the page was told of
         about = asked.get("do") == "mend" or str(asked.get("at", "")).startswith("recipe:")
         if self.formed().shape != shape and about:
             raise Behind(OTHERS)
@@ -219,11 +226,12 @@ class Bench:
 
     def _draw(self, state: State) -> None:
         """Show a state, with another shape where it has another than is shown."""
+        pieces = self.state.pieces
         if state.trial is not self.state.trial:
-            self.pieces = () if state.trial is None else shown.pieces(state.trial.holder)
             self.seen.clear()
+            pieces = () if state.trial is None else shown.pieces(state.trial.holder)
             state = replace(state, shape=state.shape + 1)
-        self._show(state)
+        self._show(replace(state, pieces=pieces))
 
     def _look(self, state: State, trial: Trial) -> None:
         """The bench's checks, one after the other, until the state is another; the shape is seen
@@ -324,11 +332,11 @@ class Bench:
         elif what == "step":
             recipe, found, changed_ = value
             trial = stood(recipe)
-            self.pieces = shown.pieces(trial.holder)
-            self._show(
-                replace(state, trial=trial, faults=(), bench=found, printer=(), chose=changed_,
-                        choosing=False, printing=None, shape=state.shape + 1)
-            )  # fmt: skip
+            self._show(replace(
+                state, trial=trial, faults=(), bench=found, printer=(), chose=changed_,
+                choosing=False, printing=None, shape=state.shape + 1,
+                pieces=shown.pieces(trial.holder),
+            ))  # fmt: skip
 
     def _tell_errand(self, told: dict[str, Any]) -> None:
         with self.news:

@@ -75,7 +75,8 @@ class Helper:
         with suppress(EOFError, OSError):
             while True:
                 self.told(*line.recv())
-        line.close()  # not while another waits for it: its number would be given to the next line
+        with self.lock:  # and not while it is waited for: its number would be the next line's
+            line.close()
         if line is self.line and line is not self.left:  # nobody let it go
             self.told(self.number, "fault", (DIED,))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import time
+from dataclasses import dataclass
 from pathlib import Path
 from threading import Lock
 from typing import Any
@@ -19,14 +21,18 @@ from nests.faces.page.answers import in_a_sentence, json_of, missing, whole
 from nests.faces.page.bench import Bench
 from nests.faces.page.beside import Beside
 from nests.faces.page.state import Behind, State
+from nests.given.sheet import Sheet
 from nests.letters.fonts import own_folder
 from nests.orders import shown
-from nests.orders.trying import Trial
 from nests.places import Side
 from nests.units import BadInput
 
 LONGEST_WAIT = 20.0
 """Seconds a page waits for news before it asks again."""
+A_WAIT = 0.5
+"""Seconds after which it is looked whether a page that waits is still there."""
+DRAWN = 4
+"""Shapes that stay drawn: a page may ask for the one before while the next is made."""
 STATIC = {
     "paper.css": "text/css", "mark.svg": "image/svg+xml", "bench.js": "text/javascript",
     "plan.js": "text/javascript", "solid.js": "text/javascript", "swap.js": "text/javascript",
@@ -36,6 +42,17 @@ FONTS = {"regular": "SourceSansPro-Regular.ttf", "semibold": "SourceSansPro-Semi
          "italic": "SourceSansPro-It.ttf"}  # fmt: skip
 
 
+@dataclass(frozen=True)
+class Drawn:
+    """A shape of a state as a page shows it: its number, the sheet that scales the cut, the cut
+    where none is asked for, and the triangles of the holder."""
+
+    shape: int
+    sheet: Sheet | None
+    cut: str
+    scene: bytes
+
+
 class Serving:
     """The answers to every address."""
 
@@ -43,7 +60,7 @@ class Serving:
         """Answer about a bench."""
         self.bench = bench
         self.told: tuple[int, Side, dict[str, Any]] | None = None
-        self.drawn: tuple[Trial | None, str, bytes] = (None, "", b"")
+        self.drawn: dict[int, Drawn] = {}
         self.telling, self.drawing_it = Lock(), Lock()
 
     def application(self) -> Starlette:
@@ -102,9 +119,13 @@ class Serving:
         return FileResponse(own_folder() / FONTS[name], media_type="font/ttf")
 
     async def news(self, request: Request) -> Response:
-        """What is shown, once it is another than the page knows."""
-        version = whole(request, "version")
-        await run_in_threadpool(self.bench.wait, version, LONGEST_WAIT)
+        """What is shown, once it is another than the page knows, or the page is gone: a thread that
+        waits for nobody would lack elsewhere."""
+        version, end = whole(request, "version"), time.monotonic() + LONGEST_WAIT
+        while self.bench.version == version and not self.bench.closed and time.monotonic() < end:
+            if await request.is_disconnected():
+                break
+            await run_in_threadpool(self.bench.wait, version, A_WAIT)
         if self.bench.version == version:
             return JSONResponse({"same": True})
         side = section.side_of(request.query_params.get("side", ""))
@@ -144,45 +165,42 @@ class Serving:
 
     async def section(self, request: Request) -> Response:
         """The cut along an hour."""
-        hour = request.query_params.get("hour")
-        return HTMLResponse(await run_in_threadpool(self._section, hour))
+        hour, shape = request.query_params.get("hour"), whole(request, "shape")
+        return HTMLResponse(await run_in_threadpool(self._section, hour, shape))
 
-    def _section(self, text: str | None) -> str:
+    def _section(self, text: str | None, shape: int = -1) -> str:
         try:
             hour = float(text or "nan") % 12.0
         except ValueError:
             hour = float("nan")
-        return self._drawn()[0] if hour != hour else self._cut(self.bench.state, hour)
+        return self._drawn(shape).cut if hour != hour else _cut(self.bench.state, hour)
 
-    def _drawn(self) -> tuple[str, bytes]:
-        """The cut where none is asked for, and the triangles of the holder."""
+    def _drawn(self, shape: int = -1) -> Drawn:
+        """A shape as it was drawn, if it was among the last, else the one that is there."""
         with self.drawing_it:
-            state = self.bench.state
-            if state.trial is None:
-                return self._cut(state, None), b""
-            if self.drawn[0] is not state.trial:
-                cut = self._cut(state, section.best_hour(state.trial))
-                self.drawn = (state.trial, cut, shown.holder_scene(state.trial.holder))
-            return self.drawn[1:]
-
-    def _cut(self, state: State, hour: float | None) -> str:
-        sheet = paper.sheet_of(state)
-        if state.trial is None or sheet is None or hour is None:
-            return paper.filled("section.html", cut=None)
-        cut = section.cut(state.trial, sheet, self.bench.pieces, hour)
-        return paper.filled("section.html", cut=cut)
+            state, found = self.bench.state, self.drawn.get(shape)
+            if found is not None and shape != state.shape:
+                return found
+            sheet, found = paper.sheet_of(state), self.drawn.get(state.shape)
+            if found is None or found.sheet is not sheet:
+                found = _draw(state, sheet)
+                while len(self.drawn) >= DRAWN:
+                    self.drawn.pop(next(iter(self.drawn)))
+                self.drawn[state.shape] = found
+            return found
 
     async def scene(self, request: Request) -> Response:
-        """The triangles of the holder."""
-        _, content = await run_in_threadpool(self._drawn)
-        return Response(content, media_type="application/octet-stream")
+        """The triangles of the holder, and of which shape they are."""
+        drawn = await run_in_threadpool(self._drawn, whole(request, "shape"))
+        told = {"x-shape": str(drawn.shape)}
+        return Response(drawn.scene, media_type="application/octet-stream", headers=told)
 
     async def laid(self, request: Request) -> Response:
         """The triangles of what lies in it: asked for when the holder is seen, so judging begins
         with it."""
-        pieces, content = self.bench.pieces, b""
-        if self.bench.state.trial is not None:
-            content = await run_in_threadpool(shown.pieces_scene, pieces)
+        state, content = self.bench.state, b""
+        if state.trial is not None:
+            content = await run_in_threadpool(shown.pieces_scene, state.pieces)
         self.bench.seen.set()
         return Response(content, media_type="application/octet-stream")
 
@@ -213,3 +231,18 @@ class Serving:
             return missing()
         path = self.bench.journal.folder / "packs" / name / wanted
         return FileResponse(path, filename=wanted, media_type="application/octet-stream")
+
+
+def _draw(state: State, sheet: Sheet | None) -> Drawn:
+    if state.trial is None:
+        return Drawn(state.shape, sheet, _cut(state, None), b"")
+    cut = _cut(state, section.best_hour(state.trial))
+    return Drawn(state.shape, sheet, cut, shown.holder_scene(state.trial.holder))
+
+
+def _cut(state: State, hour: float | None) -> str:
+    """The cut along an hour as HTML."""
+    sheet = paper.sheet_of(state)
+    if state.trial is None or sheet is None or hour is None:
+        return paper.filled("section.html", cut=None)
+    return paper.filled("section.html", cut=section.cut(state.trial, sheet, state.pieces, hour))

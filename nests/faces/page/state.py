@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from nests.faces.page.work import Work
 from nests.finding import Finding
 from nests.measuring.unlocked import Standing
+from nests.orders.shown import Piece
 from nests.orders.trying import Trial
 from nests.units import BadInput
 
@@ -27,8 +28,9 @@ class State:
     `faults` say why there is no holder of this work; then `trial` is the last there was. While
     `forming`, `trial` has the parts of the last one, and the family has not been asked yet. `told`
     holds the findings of each side that is done; `printing` is (done, of, name) while the printer's
-    side is being looked at, None when it is done. `standing` is what can be made by now of what is
-    on the sheet, and `news` what of that is new since the last fact.
+    side is being looked at, None when it is done. `shape` numbers the shapes that were shown, and
+    `pieces` lie in it. `standing` is what can be made by now of what is on the sheet, and `news`
+    what of that is new since the last fact.
     """
 
     serial: int = 0
@@ -44,6 +46,7 @@ class State:
     can_undo: bool = False
     can_redo: bool = False
     shape: int = 0
+    pieces: tuple[Piece, ...] = ()
     standing: Standing | None = None
     news: tuple[str, ...] = ()
 

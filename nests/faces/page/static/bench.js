@@ -9,9 +9,9 @@ const board = $("board");
 const PIECES = ["start", "dial", "bridge", "margin", "block"];
 const MAKING = "The pack is being made.";
 const state = {
-  serial: Number(board.dataset.serial), version: Number(board.dataset.version), shape: -1,
+  serial: Number(board.dataset.serial), version: Number(board.dataset.version), shape: -1, parts: -1,
   side: sessionStorage.getItem("side") ?? "dial", at: sessionStorage.getItem("at") ?? "",
-  hour: null, draft: "", waiting: null, sending: false, slipOf: "",
+  hour: null, draft: "", waiting: null, slipOf: "",
 };
 export { state };
 const solid = new Solid($("solid"));
@@ -19,7 +19,7 @@ const photos = photographs(state);
 
 async function get(address, signal) {
   const answer = await fetch(address, { cache: "no-store", signal });
-  if (answer.status === 403) throw new Error(await answer.text());
+  if (!answer.ok) throw new Error(await answer.text());
   return answer;
 }
 
@@ -41,47 +41,66 @@ function faulted(faults) {
 }
 
 // What is told is put on the page; with another shape once its cut and solid are there too, in one
-// frame, and then seen as `painted`.
-function shown(told) {
+// frame, and then seen as `painted`. What this page changed itself it may change further at once;
+// what was changed elsewhere only once it is shown.
+function shown(told, own = false) {
   if (told.same) return null;
-  const moved = told.serial !== state.serial;
-  state.serial = told.serial;
-  if (told.version > state.version || moved) state.version = told.version;
+  if (own) known(told);
+  if (told.version < state.version) return state.coming?.done;
+  state.version = told.version;
+  const coming = state.coming;
   if (told.shape !== state.shape) {
     state.shape = told.shape;
-    state.coming = { told, moved };
-    state.coming.done = shaped(state.coming, solid.expect(get("/scene")));
-  } else if (state.coming) {
-    Object.assign(state.coming, { told, moved: moved || state.coming.moved });
+    state.coming = { told };
+    state.coming.done = shaped(state.coming);
+  } else if (coming) {
+    coming.told = { ...told, pieces: { ...coming.told.pieces, ...told.pieces } };
   } else {
-    laid(told, moved);
+    laid(told);
     if (state.slipWaits) { state.slipWaits = false; slip(); }
     solid.rest();
   }
   return state.coming?.done;
 }
 
-async function shaped(coming, scene) {
+function known(told) {
+  state.serial = Math.max(state.serial, told.serial);
+  state.parts = Math.max(state.parts, told.shape);
+}
+
+async function shaped(coming) {
+  const { shape } = coming.told, hour = state.hour;
+  const mine = () => { if (state.coming === coming) state.coming = null; };
   try {
-    const [cut, content] = await Promise.all([cutText(), scene]);
-    if (coming.told.version < (state.placed ?? 0)) return;
-    laid(coming.told, coming.moved);
-    cutShown(cut);
+    const scene = get(`/scene?shape=${shape}`);
+    const [text, content, answer] = await Promise.all([cutText(shape), solid.expect(scene), scene]);
+    mine();
+    // another shape is there by now: what is told of it follows
+    if (answer.headers.get("x-shape") !== String(shape) || coming.told.version < (state.placed ?? 0)) return;
+    laid(coming.told);
+    if (state.hour === hour) cutShown(text); else cutText().then(cutShown).catch(gone);
     solid.take("/scene", content);
     await new Promise(requestAnimationFrame);
     board.dataset.painted = String(coming.told.serial);
+  } catch (error) {
+    mine();
+    [state.shape, state.version] = [-1, -1]; // asked for again with what is told next
+    if (coming.told.version >= (state.placed ?? 0)) laid(coming.told);
+    throw error;
   } finally {
-    if (state.coming === coming) state.coming = null;
     // what was painted is seen with the next frame; until then nothing is asked that would hold it up
     requestAnimationFrame(() => {
-      if (state.slipWaits) { state.slipWaits = false; slip(); }
-      solid.load("/laid");
+      if (state.slipWaits) { state.slipWaits = false; slip().catch(gone); }
+      solid.load("/laid").catch(gone);
     });
   }
 }
 
-function laid(told, moved) {
+function laid(told) {
+  const moved = told.serial !== state.slipSerial;
+  state.slipSerial = told.serial;
   state.placed = told.version;
+  known(told);
   let drawn = false;
   for (const name of PIECES) {
     if (name === "start" || told.pieces[name] === undefined) continue;
@@ -96,10 +115,14 @@ function laid(told, moved) {
   board.classList.toggle("no-shape", $("take")?.disabled && !$("margin").querySelector(".fault-slip .quiet"));
   if ($("notice").textContent === MAKING && $("margin").querySelector(".files")) say("The pack is made; its files stand above the findings.");
   if (moved || state.slipOf !== slipKey()) state.slipWaits = true;
-  board.dataset.serial = String(state.serial);
+  board.dataset.serial = String(told.serial);
   look();
+  // it was told while the other side was up
+  if (told.pieces[state.side] === undefined) sided().catch(gone);
   document.dispatchEvent(new CustomEvent("shown"));
 }
+
+const sided = () => get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then((told) => shown(told));
 
 const slipKey = () => [state.serial, state.at, state.side, state.draft, state.form ?? ""].join("|");
 
@@ -119,9 +142,9 @@ async function slip(focus = false) {
 
 const cut = () => cutText().then(cutShown);
 
-async function cutText() {
-  const ask = state.hour === null ? "" : `?hour=${state.hour}`;
-  return (await get(`/section${ask}`)).text();
+async function cutText(shape = state.shape) {
+  const ask = state.hour === null ? `shape=${shape}` : `hour=${state.hour}`;
+  return (await get(`/section?${ask}`)).text();
 }
 
 function cutShown(text) {
@@ -143,10 +166,10 @@ function look() {
 export async function change(asked, quiet = false) {
   const answer = await fetch("/change", {
     method: "POST", headers: { "content-type": "application/json" },
-    body: JSON.stringify({ serial: state.serial, side: state.side, ...asked }),
+    body: JSON.stringify({ serial: state.serial, shape: state.parts, side: state.side, ...asked }),
   });
   const told = await answer.json();
-  const seen = told.pieces ? shown(told) : null;
+  const seen = told.pieces ? shown(told, !told.behind) : null;
   faulted(told.faults ?? []);
   if (told.behind) say(told.behind, "behind");
   else if (!told.faults && !quiet) say(told.did ?? "");
@@ -180,18 +203,17 @@ async function follow() {
       state.news = new AbortController();
       const told = await (await get(`/news?version=${state.version}&side=${state.side}`, state.news.signal)).json();
       if (!told.same) {
-        const other = told.serial !== state.serial && !state.sending;
-        state.version = told.version;
         await queue;
         if (told.serial >= state.serial) {
           const before = state.serial;
           await shown(told);
-          if (other && told.serial > before) say(`Changed on another page: ${told.did}.`, "behind");
+          if (told.serial > before) say(`Changed on another page: ${told.did}.`, "behind");
         }
       }
     } catch (error) {
       if (error.name === "AbortError") continue;
       gone(error);
+      state.version = -1;
       await new Promise((go) => setTimeout(go, 1500));
     }
   }
@@ -212,8 +234,7 @@ export function turn() {
   sessionStorage.setItem("side", state.side);
   look();
   slip();
-  get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(async (told) => {
-    await shown(told);
+  sided().then(() => {
     if (held) find(`${state.side} ${held}`)?.focus();
   });
   say(`The ${state.side} side looks up.`);
@@ -465,7 +486,7 @@ board.classList.toggle("empty", !$("block").textContent.trim());
 look();
 slip();
 photos.lay();
-get(`/news?version=-1&side=${state.side}`).then((a) => a.json()).then(shown).then(() => {
+sided().then(() => {
   const left = JSON.parse(sessionStorage.getItem("waiting") ?? "null");
   if (left?.names.length) { state.names = left.names; next(left.at); }
 }).catch(gone).then(follow);
