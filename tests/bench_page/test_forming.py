@@ -13,6 +13,7 @@ from nests.faces.page import bench as bench_module
 from nests.faces.page import tasks
 from nests.faces.page.bench import BROKE, Bench
 from nests.faces.page.journal import Journal
+from nests.faces.page.serving import DRAWN, Serving
 from nests.faces.page.state import OTHERS, Behind
 from nests.orders.trying import Trial
 from nests.units import BadInput
@@ -172,3 +173,20 @@ def test_a_fault_of_the_program_in_a_change_can_be_undone(bench, monkeypatch):
     do(bench, do="undo")
     assert not bench.state.faults
     assert bench.state.work.sheet == before.work.sheet
+
+
+def test_a_page_may_ask_for_the_shape_before_while_the_next_is_made(bench):
+    """Cut and solid are of the shape that is asked for, as long as it is kept, and say of which."""
+    serving = Serving(bench)
+    number, first = bench.state.shape, serving._drawn()
+    assert first.shape == number
+    moved(bench)
+    second = serving._drawn(bench.state.shape)
+    assert second.shape == bench.state.shape == number + 1
+    assert serving._drawn(number) is first
+    assert serving._drawn() is serving._drawn(-1) is serving._drawn(number + 1) is second
+    assert first.scene != second.scene
+    for step in range(DRAWN):
+        moved(bench, 0.03 + 0.01 * step)
+        serving._drawn()
+    assert serving._drawn(number).shape == bench.state.shape

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import http.client
 import json
+import socket
+import time
 
 import pytest
 
@@ -159,3 +161,23 @@ def test_a_second_bench_on_the_folder_is_refused(opened):
 
     told = CliRunner().invoke(cli, ["bench", str(opened.folder), "--no-browser"])
     assert "is open on another bench" in str(told.exception)
+
+
+def test_pages_that_are_gone_hold_nothing_up(opened):
+    """More of them than the server has threads (40: anyio, Working with threads) wait for news, and
+    leave."""
+    port = int(opened.origin.rsplit(":", 1)[1])
+    version = json.loads(ask(opened, "/news?version=-1")[1])["version"]
+    asked = (
+        f"GET /news?version={version} HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\n"
+        f"Cookie: nests-bench-{port}={opened.token}\r\n\r\n"
+    ).encode()
+    lines = [socket.create_connection(("127.0.0.1", port)) for _ in range(60)]
+    for line in lines:
+        line.sendall(asked)
+    time.sleep(1.0)
+    for line in lines:
+        line.close()
+    begun = time.monotonic()
+    assert ask(opened, "/slip")[0] == 200
+    assert time.monotonic() - begun < 5.0
