@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 from dataclasses import replace
 from itertools import pairwise
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -29,6 +30,7 @@ from nests.planning.chart import (
     Words,
     layout,
     png,
+    svg,
 )
 from nests.planning.coverage import as_text, holder_line, rows, verdict
 
@@ -65,7 +67,11 @@ def contrast(one: tuple[int, int, int], other: tuple[int, int, int]) -> float:
 
 @pytest.fixture(scope="module")
 def chart() -> Chart:
-    return layout(PLAN, text_width)
+    return layout(PLAN, at_size)
+
+
+def at_size(text: str) -> float:
+    return text_width(text, SIZE)
 
 
 def marks(chart: Chart) -> list[tuple[str, float, float, float, float]]:
@@ -161,10 +167,10 @@ def test_a_wide_table_has_its_edge_at_the_right_too() -> None:
     many = tuple(
         PlannedHolder(name=f"{n}", state="to print", side_up=UP, used=("a",)) for n in range(20)
     )
-    wide = layout(replace(PLAN, holders=many), text_width)
+    wide = layout(replace(PLAN, holders=many), at_size)
     states = [each for each in words(wide) if each.text in ("to print", "in drawer", "NONE")]
     assert len(states) == 3
-    ends = [each.x + text_width(each.text) for each in states]
+    ends = [each.x + at_size(each.text) for each in states]
     assert EDGE - 1 <= wide.wide - max(ends) < 2 * EDGE
 
 
@@ -206,6 +212,25 @@ def test_the_table_says_what_the_plan_says() -> None:
     says = holder_line(2, PLAN.holders[1])
     assert "250.2 cm³" in says  # 250 249 mm³, of which 1000 make a cm³
     assert "posts under centre" in says
+
+
+def test_the_svg_has_the_same_marks(chart: Chart) -> None:
+    """A disc and a ring have a line round them, half of which lies outside."""
+    root = ElementTree.fromstring(svg(chart))
+    space = "{http://www.w3.org/2000/svg}"
+    wanted = [each for each in marks(chart) if each[0] in ("can", "in drawer")]
+    for (kind, x, y, wide, _), each in zip(wanted, root.iter(f"{space}circle"), strict=True):
+        line = float(each.attrib["stroke-width"])
+        assert (float(each.attrib["cx"]), float(each.attrib["cy"])) == pytest.approx(
+            (x, y), abs=0.06
+        )
+        assert 2 * float(each.attrib["r"]) + line == pytest.approx(wide)
+        assert (each.attrib["fill"] == "none") == (kind == "can")
+    boxes = [each for each in chart.shapes if isinstance(each, Box)]
+    for box, each in zip(boxes, list(root.iter(f"{space}rect"))[1:], strict=True):
+        told = [float(each.attrib[key]) for key in ("x", "y", "width", "height")]
+        assert told == pytest.approx([box.x, box.y, box.wide, box.tall], abs=0.06)
+        assert each.attrib["fill"] == "#" + 3 * f"{box.colour[0]:02x}"
 
 
 def test_the_verdict_says_how_much_less_a_family_might_weigh() -> None:

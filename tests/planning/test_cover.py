@@ -94,6 +94,18 @@ def test_a_relation_that_is_none_is_refused(relation: np.ndarray) -> None:
         list(maximal_sets(relation))
 
 
+def test_maximal_sets_come_by_the_lowest_of_those_with_most_neighbours() -> None:
+    """A square of four: all have as many neighbours; the first is the pivot, and its side comes
+    first. Of a path of three the middle has most."""
+    ring = np.eye(4, dtype=bool)
+    for k in range(4):
+        ring[k, (k + 1) % 4] = ring[(k + 1) % 4, k] = True
+    assert [sorted(each) for each in maximal_sets(ring)] == [[0, 1], [0, 3], [1, 2], [2, 3]]
+    path = np.eye(3, dtype=bool)
+    path[0, 1] = path[1, 0] = path[1, 2] = path[2, 1] = True
+    assert [sorted(each) for each in maximal_sets(path)] == [[0, 1], [1, 2]]
+
+
 def test_maximal_sets_are_those_of_the_general_library() -> None:
     """networkx's `find_cliques` is an independent implementation; the graph of Moon and Moser
     (Israel J. Math. 3 (1965) 23) has 3^(n/3) of them."""
