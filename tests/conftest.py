@@ -13,9 +13,12 @@ from hypothesis import settings
 settings.register_profile("house", deadline=None)  # how busy a machine is proves nothing
 settings.load_profile("house")
 
+# Tests in the background hear neither Ctrl-C nor that a terminal ends, and what they start would not
+# either: what has a handler here is heard there.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
-    # tests that run in the background do not hear Ctrl-C, and what they start would not either
     signal.signal(signal.SIGINT, signal.default_int_handler)
+if signal.getsignal(signal.SIGHUP) is signal.SIG_IGN:
+    signal.signal(signal.SIGHUP, lambda *_: None)
 
 if os.environ.pop("PYTHONDONTWRITEBYTECODE", None):
     # Hundreds of processes are started, and each would compile the program anew: what is compiled

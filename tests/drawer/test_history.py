@@ -95,7 +95,7 @@ def test_undo_says_what_it_will_undo_and_asks(folder, pair, capsys, monkeypatch)
     assert "2031-05-18, by Bo" in out
     assert err.count("\n") == 1
     assert "--yes" in err
-    for answer, code in (("n\n", 1), ("", 130), ("y\n", 0)):
+    for answer, code in (("n\n", 1), ("", 1), ("y\n", 0)):
         assert numbers(folder) == before
         typed = io.StringIO(answer)
         typed.isatty = lambda: True  # type: ignore[method-assign]
