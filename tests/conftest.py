@@ -13,8 +13,8 @@ from hypothesis import settings
 settings.register_profile("house", deadline=None)  # how busy a machine is proves nothing
 settings.load_profile("house")
 
-# Tests in the background hear neither Ctrl-C nor that a terminal ends, and what they start would not
-# either: what has a handler here is heard there.
+# Tests in the background hear neither Ctrl-C nor that a terminal ends, nor would what they start:
+# what has a handler here is heard there.
 if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
     signal.signal(signal.SIGINT, signal.default_int_handler)
 if signal.getsignal(signal.SIGHUP) is signal.SIG_IGN:
