@@ -26,6 +26,7 @@ CREASE = math.cos(math.radians(24.0))
 UNMEASURED: Length = 0.3
 """mm; a jewel whose thickness is not on the sheet is shown so thick."""
 WHOLE = np.dtype("<u4")
+"""Whole numbers as a screen takes them."""
 SHADOWS = 64
 """Shadows of parts that are kept: most changes leave most parts as they are."""
 Loop = list[tuple[float, float]]
@@ -129,10 +130,7 @@ def _packed(
     points = np.vstack([np.zeros((0, 3)), *(vertices for vertices, _, _ in shapes)])
     body = [
         points.astype("<f4"),
-        *(
-            (faces + from_).astype(WHOLE)
-            for (_, faces, _), from_ in zip(shapes, before, strict=True)
-        ),
+        *((each[1] + first).astype(WHOLE) for each, first in zip(shapes, before, strict=True)),
         *(of for _, _, of in shapes),
         *((each[0] + first).astype(WHOLE) for each, first in zip(edges, before, strict=True)),
         *(of for _, of in edges),

@@ -22,6 +22,8 @@ from nests.units import Hour, Length
 Loops: TypeAlias = tuple[tuple[tuple[float, float], ...], ...]
 FINE: Length = 0.01
 """mm by which a chord on the screen may leave its arc."""
+KEPT = 4
+"""Sides of sheets whose things are kept: a page shows either side of one, and asks for it often."""
 
 
 @dataclass(frozen=True)
@@ -64,6 +66,9 @@ def reaches(sheet: Sheet) -> Length:
     return max(math.hypot(x, y) for x, y in edge(sheet.outline, Side.DIAL))
 
 
+_lately: deque[tuple[Sheet, Side, tuple[Thing, ...]]] = deque(maxlen=KEPT)
+
+
 def things(sheet: Sheet, side: Side) -> tuple[Thing, ...]:
     """Everything on a sheet that has a place, those below first."""
     for known, which, found in tuple(_lately):  # another thread may add to them meanwhile
@@ -72,9 +77,6 @@ def things(sheet: Sheet, side: Side) -> tuple[Thing, ...]:
     made = tuple(_things(sheet, side))
     _lately.append((sheet, side, made))
     return made
-
-
-_lately: deque[tuple[Sheet, Side, tuple[Thing, ...]]] = deque(maxlen=4)
 
 
 def _frame(side: Side) -> Frame:

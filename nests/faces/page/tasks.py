@@ -44,7 +44,7 @@ def trial_of(work: Work) -> Trial | None:
 
 
 def made(work: Work) -> Trial | BadInput | None:
-    """The same, or why there is none."""
+    """What `trial_of` gives, or why it gives nothing."""
     try:
         return trial_of(work)
     except BadInput as bad:

@@ -99,8 +99,9 @@ class Work:
     def of_one_workpiece(self, other: Work) -> bool:
         """Whether two works are of one workpiece. Raises `BadInput`."""
         mine, its = self.record, other.record
-        both = mine is not None and its is not None
-        return both and (mine.name, mine.kind) == (its.name, its.kind)  # type: ignore[union-attr]
+        if mine is None or its is None:
+            return False
+        return (mine.name, mine.kind) == (its.name, its.kind)
 
     def of_one_family(self, other: Work) -> bool:
         """Whether the holder of this still says something beside the other."""
